@@ -1,0 +1,1 @@
+"""Verbs that change, one file each, keyword-only; each returns what was recorded."""

@@ -1,0 +1,1 @@
+"""Questions, one file each; each returns values and writes nothing."""

@@ -1,0 +1,1 @@
+"""Parse, call one action or answer, render, choose the exit status."""

@@ -1,0 +1,4 @@
+"""What may go where: eligibility and effectivity, alternates, intermix, harness.
+
+Pure functions over rows of reference data; the answer carries its reasoning.
+"""

@@ -1,0 +1,129 @@
+"""An entry: one canonical JSON object in the chain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleetlife.ledger.canonical import canonical, digest
+from fleetlife.ledger.facts import Fact, fact_from_body
+
+SCHEMA = 1
+GENESIS = "0" * 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """What a writer asks to be recorded; the store adds number, previous, recorded_at and recorded_by.
+
+    `kind` is a fact kind (then `items` are facts of it), `correction` (items are the new facts, `replaces`
+    names the entries they replace) or `withdrawal` (`withdraws` names entries).
+    """
+
+    kind: str
+    on: str | None
+    items: tuple[Fact, ...]
+    sequence: int | None = None
+    replaces: tuple[int, ...] = ()
+    withdraws: tuple[int, ...] = ()
+    reason: str | None = None
+    authorised_by: str | None = None
+    acknowledged: tuple[dict[str, str], ...] = ()
+    group: str | None = None
+    source: dict[str, Any] | None = None
+    also_units: tuple[int, ...] = ()
+    also_airframes: tuple[int, ...] = ()
+
+    def units(self) -> tuple[int, ...]:
+        seen: dict[int, None] = dict.fromkeys(self.also_units)
+        for item in self.items:
+            seen.update(dict.fromkeys(item.unit_ids()))
+        return tuple(seen)
+
+    def airframes(self) -> tuple[int, ...]:
+        seen: dict[int, None] = dict.fromkeys(self.also_airframes)
+        for item in self.items:
+            seen.update(dict.fromkeys(item.airframe_ids()))
+        return tuple(seen)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    number: int
+    previous: str
+    kind: str
+    on: str | None
+    recorded_at: str
+    recorded_by: str
+    text: str
+    digest: str
+    request_key: str | None = None
+    body: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+
+def seal(
+    draft: Draft,
+    *,
+    number: int,
+    previous: str,
+    recorded_at: str,
+    recorded_by: str,
+    program: str,
+    request_key: str | None = None,
+) -> Entry:
+    """The draft as an entry in its place in the chain."""
+    body: dict[str, Any] = {
+        "schema": SCHEMA,
+        "number": number,
+        "previous": previous,
+        "kind": draft.kind,
+        "recorded_at": recorded_at,
+        "recorded_by": recorded_by,
+        "program": program,
+        "items": [
+            {"fact": item.KIND, "value": item.body()} if draft.kind == "correction" else item.body()
+            for item in draft.items
+        ],
+        "subject": {"units": list(draft.units()), "airframes": list(draft.airframes())},
+    }
+    optional = {
+        "on": draft.on,
+        "sequence": draft.sequence,
+        "replaces": [{"number": n} for n in draft.replaces] or None,
+        "withdraws": [{"number": n} for n in draft.withdraws] or None,
+        "reason": draft.reason,
+        "authorised_by": draft.authorised_by,
+        "acknowledged": list(draft.acknowledged) or None,
+        "group": draft.group,
+        "source": draft.source,
+        "request_key": request_key,
+    }
+    body.update({name: value for name, value in optional.items() if value is not None})
+    text = canonical(body)
+    return Entry(
+        number=number,
+        previous=previous,
+        kind=draft.kind,
+        on=draft.on,
+        recorded_at=recorded_at,
+        recorded_by=recorded_by,
+        text=text,
+        digest=digest(text),
+        request_key=request_key,
+        body=body,
+    )
+
+
+def facts_of(body: dict[str, Any]) -> list[Fact]:
+    """The facts an entry's body states. A requirement's own `kind` is kept apart from the fact's kind."""
+    kind = body["kind"]
+    if kind == "withdrawal":
+        return []
+    if kind == "correction":
+        return [fact_from_body(item["fact"], item["value"]) for item in body["items"]]
+    return [fact_from_body(kind, item) for item in body["items"]]
+
+
+def fact_digest(fact: Fact) -> str:
+    """Digest of what the fact says, without number, recorder, time and source line."""
+    return digest(canonical(fact.body()))

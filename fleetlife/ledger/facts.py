@@ -1,0 +1,513 @@
+"""What may be stated: one frozen class a kind, its fields the JSON of the ledger.
+
+Values are text, whole numbers, booleans and None only (no floats): days are ISO text, partial dates their
+canonical text, hours whole minutes, masses grams, cycles per day thousandths. A field that is None is left
+out of the canonical text, so a later column does not change the digest of an older fact.
+
+`KEY` names the natural key (design.md section 5): one fact stands for a key at a time.
+Units and airframes are named by the id that the introducing entry allotted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import Any, ClassVar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    KIND: ClassVar[str] = ""
+    KEY: ClassVar[tuple[str, ...]] = ()
+
+    def body(self) -> dict[str, Any]:
+        """The JSON object: fields in order, None left out."""
+        return {name: value for name in field_names(type(self)) if (value := getattr(self, name)) is not None}
+
+    def key(self) -> str:
+        """Kind and natural key as one text."""
+        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else str(v) for n in self.KEY)])
+
+    def unit_ids(self) -> tuple[int, ...]:
+        """The units the fact touches."""
+        return tuple(v for n in UNIT_FIELDS if (v := getattr(self, n, None)) is not None)
+
+    def airframe_ids(self) -> tuple[int, ...]:
+        """The airframes the fact touches."""
+        value = getattr(self, "airframe", None)
+        return () if value is None else (value,)
+
+
+UNIT_FIELDS = ("unit", "removed", "installed", "parent")
+
+
+@cache
+def field_names(kind: type) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(kind))
+
+
+# --- reference data ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirframeType(Fact):
+    KIND: ClassVar[str] = "airframe_type"
+    KEY: ClassVar[tuple[str, ...]] = ("type",)
+    type: str
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Position(Fact):
+    """A place of a type. `harness` is the side a unit there must be rigged for; `retained` names items that stay."""
+
+    KIND: ClassVar[str] = "position"
+    KEY: ClassVar[tuple[str, ...]] = ("type", "position")
+    type: str
+    position: str
+    side: str
+    harness: str | None = None
+    pair: str | None = None
+    kind: str | None = None
+    required: bool = False
+    retained: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Airframe(Fact):
+    """Introduces an airframe. `registered_from` and `registered_until` bound the registration given here."""
+
+    KIND: ClassVar[str] = "airframe"
+    KEY: ClassVar[tuple[str, ...]] = ("constructor_serial",)
+    airframe: int
+    registration: str
+    constructor_serial: str
+    type: str
+    manufactured: str | None = None
+    operator: str | None = None
+    station: str | None = None
+    programme: str | None = None
+    registered_from: str | None = None
+    registered_until: str | None = None
+    status: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Registration(Fact):
+    KIND: ClassVar[str] = "registration"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "registered_from")
+    airframe: int
+    registration: str
+    registered_from: str
+    registered_until: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirframeModification(Fact):
+    KIND: ClassVar[str] = "airframe_modification"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "modification")
+    airframe: int
+    modification: str
+    embodied_on: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part(Fact):
+    KIND: ClassVar[str] = "part"
+    KEY: ClassVar[tuple[str, ...]] = ("part_number", "manufacturer")
+    part_number: str
+    manufacturer: str | None = None
+    description: str | None = None
+    kind: str | None = None
+    rig: str | None = None
+    mass_grams: int | None = None
+    intermix_family: str | None = None
+    cage: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot(Fact):
+    KIND: ClassVar[str] = "slot"
+    KEY: ClassVar[tuple[str, ...]] = ("part_number", "slot", "child_part_number")
+    part_number: str
+    slot: str
+    child_part_number: str
+    required: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Eligibility(Fact):
+    KIND: ClassVar[str] = "eligibility"
+    KEY: ClassVar[tuple[str, ...]] = ("type", "position", "part_number", "serial_from")
+    type: str
+    position: str
+    part_number: str
+    serial_from: str | None = None
+    serial_to: str | None = None
+    requires_modification: str | None = None
+    excludes_modification: str | None = None
+    requires_unit_modification: str | None = None
+    excludes_unit_modification: str | None = None
+    effective_from: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternate(Fact):
+    """`alternate` may stand in for `part_number`; with direction supersedes, `alternate` supersedes `part_number`."""
+
+    KIND: ClassVar[str] = "alternate"
+    KEY: ClassVar[tuple[str, ...]] = ("part_number", "alternate")
+    part_number: str
+    alternate: str
+    direction: str
+    conditions: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intermix(Fact):
+    """What a door pair may carry together. `permitted` False is a stop only where a reference says so."""
+
+    KIND: ClassVar[str] = "intermix"
+    KEY: ClassVar[tuple[str, ...]] = ("family", "other_family")
+    family: str
+    other_family: str
+    permitted: bool
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Requirement(Fact):
+    """What must be done to units of a part, and when. Limits None = no such limit. Hours are minutes."""
+
+    KIND: ClassVar[str] = "requirement"
+    KEY: ClassVar[tuple[str, ...]] = ("requirement", "part_number", "programme", "edition")
+    requirement: str
+    part_number: str
+    kind: str
+    source: str | None = None
+    programme: str | None = None
+    edition: str | None = None
+    effective_from: str | None = None
+    effective_to: str | None = None
+    start: str | None = None
+    first_months: int | None = None
+    first_days: int | None = None
+    first_minutes: int | None = None
+    first_cycles: int | None = None
+    first_operations: int | None = None
+    repeat_months: int | None = None
+    repeat_days: int | None = None
+    repeat_minutes: int | None = None
+    repeat_cycles: int | None = None
+    repeat_operations: int | None = None
+    operation: str | None = None
+    whichever: str | None = None
+    month_rule: str | None = None
+    shelf_allowance_months: int | None = None
+    done_at: str | None = None
+    anchor: str | None = None
+    window_early_days: int | None = None
+    window_early_minutes: int | None = None
+    window_early_cycles: int | None = None
+    window_late_days: int | None = None
+    window_late_minutes: int | None = None
+    window_late_cycles: int | None = None
+    variation_allowed: bool = False
+    at_due: str | None = None
+    resets: str | None = None
+    requires_unit_modification: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band(Fact):
+    KIND: ClassVar[str] = "band"
+    KEY: ClassVar[tuple[str, ...]] = ("requirement", "part_number", "programme", "edition", "from_age_months")
+    requirement: str
+    part_number: str
+    programme: str | None = None
+    edition: str | None = None
+    from_age_months: int
+    repeat_months: int | None = None
+    repeat_minutes: int | None = None
+    repeat_cycles: int | None = None
+    band_rule: str | None = None
+
+
+# --- units and what happens to them -----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening(Fact):
+    """Introduces a unit: counts at the end of `as_of`, and where it was then, there since `placed_on`.
+
+    `place` is one of words.PLACE_KINDS; a place of kind position names airframe and position, of kind slot
+    parent and slot, of kind store the store (in `place_name`) and bin.
+    """
+
+    KIND: ClassVar[str] = "unit"
+    KEY: ClassVar[tuple[str, ...]] = ("part_number", "serial_number", "manufacturer")
+    unit: int
+    part_number: str
+    serial_number: str
+    manufacturer: str | None = None
+    manufactured: str | None = None
+    cured: str | None = None
+    expires: str | None = None
+    first_installed: str | None = None
+    minutes_since_new: int | None = None
+    cycles_since_new: int | None = None
+    operations_since_new: int | None = None
+    as_of: str
+    place: str
+    airframe: int | None = None
+    position: str | None = None
+    parent: int | None = None
+    slot: str | None = None
+    place_name: str | None = None
+    bin: str | None = None
+    placed_on: str | None = None
+    condition: str | None = None
+    hold: str | None = None
+    harness: str | None = None
+    life_quality: str | None = None
+    owner: str | None = None
+    return_by: str | None = None
+    batch: str | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitModification(Fact):
+    KIND: ClassVar[str] = "unit_modification"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "modification")
+    unit: int
+    modification: str
+    embodied_on: str
+    new_part_number: str | None = None
+    certificate: str | None = None
+    certificate_organisation: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Accomplishment(Fact):
+    """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`."""
+
+    KIND: ClassVar[str] = "accomplishment"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "requirement", "done_on", "sequence")
+    unit: int
+    requirement: str
+    done_on: str
+    date_basis: str | None = None
+    minutes_since_new: int | None = None
+    cycles_since_new: int | None = None
+    operations_since_new: int | None = None
+    minutes_since: int | None = None
+    cycles_since: int | None = None
+    operations_since: int | None = None
+    stated_due: str | None = None
+    certificate: str | None = None
+    certificate_organisation: str | None = None
+    sequence: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation(Fact):
+    KIND: ClassVar[str] = "operation"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "operated_on", "operation", "sequence")
+    unit: int
+    operated_on: str
+    operation: str
+    count: int
+    reference: str | None = None
+    sequence: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Certificate(Fact):
+    """One line of a release certificate. part_number and serial_number are what the paper says.
+
+    `unit` is the unit it is filed against: None when no unit was named and none agrees.
+    """
+
+    KIND: ClassVar[str] = "certificate"
+    KEY: ClassVar[tuple[str, ...]] = ("organisation", "tracking_number", "item", "serial_number")
+    tracking_number: str
+    organisation: str
+    part_number: str
+    serial_number: str
+    status: str
+    dated_on: str
+    form: str | None = None
+    side: str | None = None
+    item: str | None = None
+    authority: str | None = None
+    approval: str | None = None
+    work_order: str | None = None
+    description: str | None = None
+    quantity: int | None = None
+    batch: str | None = None
+    remarks: str | None = None
+    signatory: str | None = None
+    minutes_since_new: int | None = None
+    cycles_since_new: int | None = None
+    corrects: str | None = None
+    document: str | None = None
+    unit: int | None = None
+    filed_stated: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading(Fact):
+    """Totals of an airframe at the end of a day."""
+
+    KIND: ClassVar[str] = "reading"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "read_on")
+    airframe: int
+    read_on: str
+    minutes: int
+    cycles: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Movement(Fact):
+    """A removal, an installation, or both at one position as one thing (a swap).
+
+    `found`: the unit named (removed if there is one, else installed) was found at the position although the
+    records held another there, or held this one elsewhere.
+    """
+
+    KIND: ClassVar[str] = "movement"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "position", "moved_on", "sequence")
+    airframe: int
+    position: str
+    moved_on: str
+    sequence: int = 0
+    time_utc: str | None = None
+    station: str | None = None
+    removed: int | None = None
+    removed_to: str | None = None
+    removed_to_name: str | None = None
+    removed_condition: str | None = None
+    removal_kind: str | None = None
+    defect: str | None = None
+    installed: int | None = None
+    found: bool = False
+    minutes_total: int | None = None
+    cycles_total: int | None = None
+    certificate: str | None = None
+    certificate_organisation: str | None = None
+    harness: str | None = None
+    technical_log: str | None = None
+    work_order: str | None = None
+    data_reference: str | None = None
+    data_revision: str | None = None
+    signed_by: str | None = None
+    inspected_by: str | None = None
+    released_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Transfer(Fact):
+    """Any change of place that is no movement at a position. `target` is one of words.TRANSFER_TARGETS."""
+
+    KIND: ClassVar[str] = "transfer"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "moved_on", "sequence")
+    unit: int
+    moved_on: str
+    sequence: int = 0
+    target: str
+    organisation: str | None = None
+    store: str | None = None
+    bin: str | None = None
+    parent: int | None = None
+    slot: str | None = None
+    condition: str | None = None
+    hold: str | None = None
+    harness: str | None = None
+    order: str | None = None
+    expected_back: str | None = None
+    certificate: str | None = None
+    certificate_organisation: str | None = None
+    reference: str | None = None
+    signed_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Utilisation(Fact):
+    """Planned utilisation of a period, both days included. Cycles per day in thousandths."""
+
+    KIND: ClassVar[str] = "utilisation"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "planned_from")
+    airframe: int
+    planned_from: str
+    planned_to: str
+    minutes_per_day: int
+    millicycles_per_day: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variation(Fact):
+    """An approved one-time extension, to a date or to airframe totals at which the unit must be off or done."""
+
+    KIND: ClassVar[str] = "variation"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "requirement", "approved_on")
+    unit: int
+    requirement: str
+    until_on: str | None = None
+    until_minutes: int | None = None
+    until_cycles: int | None = None
+    approved_on: str | None = None
+    approved_by: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiver(Fact):
+    """A finding accepted until a day, by name and reason. Never for overdue life, limitation or directive."""
+
+    KIND: ClassVar[str] = "waiver"
+    KEY: ClassVar[tuple[str, ...]] = ("finding", "subject")
+    finding: str
+    subject: str
+    reason: str
+    approved_by: str
+    expires_on: str
+
+
+FACTS: dict[str, type[Fact]] = {
+    kind.KIND: kind
+    for kind in (
+        AirframeType,
+        Position,
+        Airframe,
+        Registration,
+        AirframeModification,
+        Part,
+        Slot,
+        Eligibility,
+        Alternate,
+        Intermix,
+        Requirement,
+        Band,
+        Opening,
+        UnitModification,
+        Accomplishment,
+        Operation,
+        Certificate,
+        Reading,
+        Movement,
+        Transfer,
+        Utilisation,
+        Variation,
+        Waiver,
+    )
+}
+
+
+def fact_from_body(kind: str, body: dict[str, Any]) -> Fact:
+    """The frozen value of a ledger item. An unknown field is an assertion: a newer program wrote it."""
+    return FACTS[kind](**body)

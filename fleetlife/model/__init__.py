@@ -1,0 +1,1 @@
+"""Tables only: columns, constraints, comments. No rows are read or written here."""

@@ -1,0 +1,4 @@
+"""Certificate agreement: how the numbers on a paper differ from the numbers on a unit.
+
+Pure functions; what a certificate proves is judged here, where it is kept is the store's.
+"""

@@ -1,0 +1,1 @@
+"""How it looks: values in, rich renderables and pages out. Prints nothing."""
