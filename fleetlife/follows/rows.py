@@ -58,7 +58,9 @@ class PlacementRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CarriageRow:
-    """A time during which an airframe carried a unit, in itself or in its parent (`root_id` = the unit on the position).
+    """A time during which an airframe carried a unit, in itself or in its parent.
+
+    `root_id` is the unit on the position.
 
     Totals are the airframe's; None = no reading to bound them by. Basis: stated, bounded, provisional,
     opening, doubtful (another unit was found: the whole doubtful time is charged) or open (still on).

@@ -11,7 +11,6 @@ Units and airframes are named by the id that the introducing entry allotted.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import cache
 from typing import Any, ClassVar
 
 
@@ -41,9 +40,15 @@ class Fact:
 UNIT_FIELDS = ("unit", "removed", "installed", "parent")
 
 
-@cache
-def field_names(kind: type) -> tuple[str, ...]:
-    return tuple(f.name for f in fields(kind))
+_NAMES: dict[str, tuple[str, ...]] = {}
+
+
+def field_names(kind: type[Fact]) -> tuple[str, ...]:
+    """The field names of a fact class, in order."""
+    names = _NAMES.get(kind.KIND)
+    if names is None:
+        names = _NAMES[kind.KIND] = tuple(f.name for f in fields(kind))
+    return names
 
 
 # --- reference data ---------------------------------------------------------------------------------------

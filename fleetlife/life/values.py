@@ -164,20 +164,6 @@ class Carried:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spell:
-    """A spell on one airframe, ended or not, for counting between any two moments inside it: relative = count + (A - total)."""
-
-    airframe_id: int
-    from_moment: int
-    until_moment: int | None
-    from_minutes: int | None
-    from_cycles: int | None
-    until_minutes: int | None
-    until_cycles: int | None
-    count: Count
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class History:
     """Everything the life rules need to know of one unit.
 
@@ -220,7 +206,7 @@ class Unknown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DuePoint:
-    """When one requirement falls due on one unit: independent of today. See follows.rows.DuePointRow for the columns."""
+    """When one requirement falls due on one unit: independent of today. The columns are told in follows/rows.py."""
 
     standing: str  # known, waiting, unknown, complete
     whichever: str = "first"
