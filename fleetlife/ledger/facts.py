@@ -37,7 +37,7 @@ class Fact:
         return () if value is None else (value,)
 
 
-UNIT_FIELDS = ("unit", "removed", "installed", "parent")
+UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
 
 
 _NAMES: dict[str, tuple[str, ...]] = {}
@@ -382,7 +382,8 @@ class Movement(Fact):
     """A removal, an installation, or both at one position as one thing (a swap).
 
     `found`: the unit named (removed if there is one, else installed) was found at the position although the
-    records held another there, or held this one elsewhere.
+    records held another there, or held this one elsewhere. `displaced` is the unit the records believed there:
+    its stay ends at an unknown time and its place is unknown.
     """
 
     KIND: ClassVar[str] = "movement"
@@ -401,6 +402,7 @@ class Movement(Fact):
     defect: str | None = None
     installed: int | None = None
     found: bool = False
+    displaced: int | None = None
     minutes_total: int | None = None
     cycles_total: int | None = None
     certificate: str | None = None

@@ -1,0 +1,310 @@
+"""Stage two, by assembly tree: on which airframe each unit was carried, with the airframe's totals at both ends.
+
+A total stated with the movement is used as it is. One that is not stated is bounded, not interpolated, so that an
+estimate never flatters: an installation takes the last reading at or before the day before, a removal the first
+reading at or after the day; where none has come yet the projected total, marked provisional.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from fleetlife.dates.moment import day_of, end_of_day
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.place import Recorded, UnitStays, moment_of_fact
+from fleetlife.follows.rows import CarriageRow, PlacementRow
+from fleetlife.follows.totals import Totals, projected
+from fleetlife.ledger.facts import Movement, Opening
+from fleetlife.life.values import Count
+
+BoundaryKey = tuple[int, int, str]  # airframe, moment, "from" or "until"
+Boundary = tuple[int | None, int | None, str]  # minutes, cycles, basis
+
+ESTIMATED_BASES = ("bounded", "provisional", "doubtful", "unknown")
+OPEN_BASES = ("provisional", "unknown")
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A time on one airframe before totals are known: half-open in moments."""
+
+    from_moment: int
+    until_moment: int | None
+    airframe_id: int
+    root_id: int
+    entry: int
+    doubtful: bool = False
+
+
+def carriages_of(
+    stays: Mapping[int, UnitStays],
+    facts: Mapping[int, Sequence[Recorded]],
+    *,
+    totals: Totals,
+    known: Mapping[BoundaryKey, Boundary] | None = None,
+) -> dict[int, tuple[CarriageRow, ...]]:
+    """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening)."""
+    desk = _Desk(stays, facts, totals, known or {})
+    return {unit_id: desk.rows(unit_id) for unit_id in stays}
+
+
+class _Desk:
+    def __init__(
+        self,
+        stays: Mapping[int, UnitStays],
+        facts: Mapping[int, Sequence[Recorded]],
+        totals: Totals,
+        known: Mapping[BoundaryKey, Boundary],
+    ) -> None:
+        self.stays = stays
+        self.totals = totals
+        self.known = dict(known)
+        self.stated: dict[tuple[int, int], tuple[int | None, int | None]] = {}
+        self.found: dict[int, list[tuple[int, Recorded]]] = {}
+        for unit_id, recorded_facts in facts.items():
+            for recorded in recorded_facts:
+                fact = recorded.fact
+                if not isinstance(fact, Movement):
+                    continue
+                moment = moment_of_fact(fact)
+                if fact.minutes_total is not None or fact.cycles_total is not None:
+                    self.stated[fact.airframe, moment] = (fact.minutes_total, fact.cycles_total)
+                if fact.found and unit_id == (fact.removed if fact.removed is not None else fact.installed):
+                    self.found.setdefault(unit_id, []).append((moment, recorded))
+        self.legs_done: dict[int, tuple[Leg, ...]] = {}
+
+    # -- legs ----------------------------------------------------------------------------------------------
+
+    def legs(self, unit_id: int) -> tuple[Leg, ...]:
+        if unit_id in self.legs_done:
+            return self.legs_done[unit_id]
+        self.legs_done[unit_id] = ()  # a parent that holds itself through others carries nothing
+        unit = self.stays.get(unit_id)
+        if unit is None or unit.opened is None:
+            return ()
+        opening = unit.opened.fact
+        assert isinstance(opening, Opening)
+        begins = end_of_day(day_number(opening.as_of))
+        legs: list[Leg] = []
+        for row in unit.rows:
+            if row.until_moment is not None and row.until_moment <= begins:
+                continue
+            legs.extend(self._legs_of_stay(unit_id, row, max(row.from_moment, begins)))
+        legs = self._with_doubt(unit_id, legs, begins)
+        result = tuple(legs)
+        self.legs_done[unit_id] = result
+        return result
+
+    def _legs_of_stay(self, unit_id: int, row: PlacementRow, start: int) -> list[Leg]:
+        if row.kind == "position" and row.airframe_id is not None:
+            return [Leg(start, row.until_moment, row.airframe_id, unit_id, row.entry)]
+        if row.kind == "slot" and row.parent_id is not None:
+            result: list[Leg] = []
+            for leg in self.legs(row.parent_id):
+                begin = max(leg.from_moment, start)
+                end = _earlier(leg.until_moment, row.until_moment)
+                if end is None or begin < end:
+                    result.append(
+                        Leg(begin, end, leg.airframe_id, leg.root_id, max(leg.entry, row.entry), leg.doubtful)
+                    )
+            return result
+        return []
+
+    def _with_doubt(self, unit_id: int, legs: list[Leg], begins: int) -> list[Leg]:
+        """A unit found where another was recorded is charged for the whole time it may have been there."""
+        for moment, recorded in self.found.get(unit_id, ()):
+            fact = recorded.fact
+            assert isinstance(fact, Movement)
+            believed = _stay_before(self.stays[unit_id].rows, moment)
+            if believed is None or (believed.kind == "position" and believed.until_known):
+                continue
+            doubtful_from = max(believed.from_moment, begins)
+            if fact.displaced is not None and fact.displaced in self.stays:
+                other = _stay_before(self.stays[fact.displaced].rows, moment)
+                if other is not None and other.kind == "position" and other.airframe_id == fact.airframe:
+                    doubtful_from = max(doubtful_from, other.from_moment)
+            if doubtful_from >= moment:
+                continue
+            kept = [leg for leg in legs if leg.until_moment is not None and leg.until_moment <= doubtful_from]
+            later = [leg for leg in legs if leg.from_moment >= moment]
+            cut = [
+                replace(leg, until_moment=doubtful_from)
+                for leg in legs
+                if leg.from_moment < doubtful_from and (leg.until_moment is None or leg.until_moment > doubtful_from)
+            ]
+            doubt = Leg(doubtful_from, moment, fact.airframe, unit_id, recorded.number, True)
+            legs = [*kept, *cut, doubt, *later]
+        return legs
+
+    # -- rows ----------------------------------------------------------------------------------------------
+
+    def rows(self, unit_id: int) -> tuple[CarriageRow, ...]:
+        return tuple(self._row(unit_id, leg) for leg in self.legs(unit_id))
+
+    def _row(self, unit_id: int, leg: Leg) -> CarriageRow:
+        opened = self.stays[unit_id].opened
+        assert opened is not None
+        opening = opened.fact
+        assert isinstance(opening, Opening)
+        at_opening = leg.from_moment == end_of_day(day_number(opening.as_of))
+        start = self._start(leg, at_opening)
+        until: Boundary = (None, None, "open")
+        if leg.until_moment is not None:
+            until = self._end(leg.airframe_id, leg.until_moment)
+        if leg.doubtful:
+            start = (start[0], start[1], "doubtful")
+            start = self._dearer(unit_id, leg, start, until)
+        return CarriageRow(
+            unit_id=unit_id,
+            from_moment=leg.from_moment,
+            until_moment=leg.until_moment,
+            airframe_id=leg.airframe_id,
+            root_id=leg.root_id,
+            from_minutes=start[0],
+            from_cycles=start[1],
+            until_minutes=until[0],
+            until_cycles=until[1],
+            from_basis=start[2],
+            until_basis=until[2],
+            entry=leg.entry,
+        )
+
+    def _start(self, leg: Leg, at_opening: bool) -> Boundary:
+        key = (leg.airframe_id, leg.from_moment, "from")
+        if key in self.known:
+            return self.known[key]
+        day = day_of(leg.from_moment)
+        stated = self.stated.get((leg.airframe_id, leg.from_moment))
+        if stated is not None and stated[0] is not None and stated[1] is not None:
+            boundary: Boundary = (stated[0], stated[1], "stated")
+        else:
+            point = self.totals.before(leg.airframe_id, day if at_opening else day - 1)
+            if point is None:
+                boundary = (None, None, "unknown")
+            elif at_opening and point.day == day:
+                boundary = (point.minutes, point.cycles, "opening")
+            else:
+                boundary = (point.minutes, point.cycles, "bounded")
+            boundary = _mixed(stated, boundary)
+        self.known[key] = boundary
+        return boundary
+
+    def _end(self, airframe_id: int, moment: int) -> Boundary:
+        key = (airframe_id, moment, "until")
+        if key in self.known:
+            return self.known[key]
+        stated = self.stated.get((airframe_id, moment))
+        if stated is not None and stated[0] is not None and stated[1] is not None:
+            boundary: Boundary = (stated[0], stated[1], "stated")
+        else:
+            point = self.totals.after(airframe_id, day_of(moment))
+            if point is not None:
+                boundary = (point.minutes, point.cycles, "bounded")
+            else:
+                point = projected(self.totals, airframe_id, day_of(moment))
+                boundary = (point.minutes, point.cycles, "provisional") if point else (None, None, "unknown")
+            boundary = _mixed(stated, boundary)
+        self.known[key] = boundary
+        return boundary
+
+    def _dearer(self, unit_id: int, leg: Leg, start: Boundary, until: Boundary) -> Boundary:
+        """Believed on one airframe, found on another: charge whichever ran more, measure by measure."""
+        minutes, cycles = _grown(start[0], until[0]), _grown(start[1], until[1])
+        assert leg.until_moment is not None
+        believed = _stay_before(self.stays[unit_id].rows, leg.until_moment)
+        if believed is not None and believed.kind == "position" and believed.airframe_id is not None:
+            other = self.totals.before(believed.airframe_id, day_of(leg.from_moment) - 1)
+            end = self._end(believed.airframe_id, leg.until_moment)
+            if other is None or end[0] is None or end[1] is None:
+                return (None, None, "doubtful")
+            minutes = None if minutes is None else max(minutes, end[0] - other.minutes)
+            cycles = None if cycles is None else max(cycles, end[1] - other.cycles)
+        return (
+            None if minutes is None or until[0] is None else until[0] - minutes,
+            None if cycles is None or until[1] is None else until[1] - cycles,
+            "doubtful",
+        )
+
+
+def _mixed(stated: tuple[int | None, int | None] | None, boundary: Boundary) -> Boundary:
+    """One total stated and the other not: the stated one stands, the other is bounded."""
+    if stated is None:
+        return boundary
+    minutes = stated[0] if stated[0] is not None else boundary[0]
+    cycles = stated[1] if stated[1] is not None else boundary[1]
+    return (minutes, cycles, boundary[2])
+
+
+def _stay_before(rows: Sequence[PlacementRow], moment: int) -> PlacementRow | None:
+    """The stay that ended at `moment`, or the one that holds the moment before it."""
+    best = None
+    for row in rows:
+        if row.from_moment < moment and (row.until_moment is None or row.until_moment >= moment):
+            best = row
+    return best
+
+
+def _earlier(first: int | None, second: int | None) -> int | None:
+    if first is None:
+        return second
+    if second is None:
+        return first
+    return min(first, second)
+
+
+def _grown(start: int | None, end: int | None) -> int | None:
+    return None if start is None or end is None else end - start
+
+
+class Counts:
+    """Relative counts of one unit along its carriages: what it ran since its opening statement."""
+
+    def __init__(self, rows: Sequence[CarriageRow], *, as_of: int, totals: Totals) -> None:
+        self.rows = rows
+        self.as_of = as_of
+        self.totals = totals
+        self.starts: list[Count] = []
+        minutes: int | None = 0
+        cycles: int | None = 0
+        estimated = False
+        for row in rows:
+            estimated = estimated or row.from_basis in ESTIMATED_BASES
+            self.starts.append(Count(minutes=minutes, cycles=cycles, estimated=estimated))
+            if row.until_moment is None:
+                break
+            minutes = _plus(minutes, _grown(row.from_minutes, row.until_minutes))
+            cycles = _plus(cycles, _grown(row.from_cycles, row.until_cycles))
+            estimated = estimated or row.until_basis in ESTIMATED_BASES
+        self.final = Count(minutes=minutes, cycles=cycles, estimated=estimated)
+
+    def at(self, moment: int) -> Count:
+        """The relative count at a moment, rounded down; unknown before the opening."""
+        if moment < self.as_of:
+            return Count()
+        for index in range(len(self.rows) - 1, -1, -1):
+            row = self.rows[index]
+            if row.from_moment > moment:
+                continue
+            start = self.starts[index]
+            if row.until_moment is not None and row.until_moment <= moment:
+                minutes = _plus(start.minutes, _grown(row.from_minutes, row.until_minutes))
+                cycles = _plus(start.cycles, _grown(row.from_cycles, row.until_cycles))
+                return Count(
+                    minutes=minutes, cycles=cycles, estimated=start.estimated or row.until_basis in ESTIMATED_BASES
+                )
+            if row.from_moment == moment:
+                return start
+            point = self.totals.before(row.airframe_id, day_of(moment) - 1)
+            if point is None or row.from_minutes is None or row.from_cycles is None:
+                return Count()
+            return Count(
+                minutes=_plus(start.minutes, max(0, point.minutes - row.from_minutes)),
+                cycles=_plus(start.cycles, max(0, point.cycles - row.from_cycles)),
+                estimated=True,
+            )
+        return Count(minutes=0, cycles=0)
+
+
+def _plus(first: int | None, second: int | None) -> int | None:
+    return None if first is None or second is None else first + second

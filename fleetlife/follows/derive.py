@@ -1,0 +1,345 @@
+"""The one derivation: from the facts of some connected units to every row that follows from them.
+
+Stages: place (by unit), carry (by assembly tree), due points and certificate verdicts (by unit and requirement,
+by certificate line). Recording, importing, verifying and questions about the past call it with different sources.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, day_of, end_of_day
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.book import Book
+from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of
+from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
+from fleetlife.follows.place import Contradiction, Recorded, UnitStays, stays_of
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.totals import Totals
+from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
+from fleetlife.life.points import due_point, expand_resets
+from fleetlife.life.values import DuePoint, History, Requirement
+from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.paper.status import is_release
+from fleetlife.terms.number import fold
+
+NO_PROGRAMME_KEY = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Derived:
+    """What follows, by unit, and what was impossible. `histories` serve the explanations."""
+
+    placements: dict[int, tuple[PlacementRow, ...]] = field(default_factory=dict)
+    carriages: dict[int, tuple[CarriageRow, ...]] = field(default_factory=dict)
+    due_points: dict[int, tuple[DuePointRow, ...]] = field(default_factory=dict)
+    unit_states: dict[int, UnitStateRow] = field(default_factory=dict)
+    certificate_lines: dict[int, tuple[CertificateLineRow, ...]] = field(default_factory=dict)
+    histories: dict[int, History] = field(default_factory=dict)
+    problems: tuple[Contradiction, ...] = ()
+
+
+def derive(
+    facts: Mapping[int, Sequence[Recorded]],
+    *,
+    book: Book,
+    totals: Totals,
+    known: Mapping[BoundaryKey, Boundary] | None = None,
+) -> Derived:
+    """Every derived row of the units in `facts` (unit id to the facts touching it).
+
+    The units must be closed under assembly: whoever a unit was in or held must be there too.
+    """
+    stays = {unit_id: stays_of(unit_id, recorded) for unit_id, recorded in facts.items()}
+    problems = tuple(problem for unit in stays.values() for problem in unit.problems)
+    stays = {unit_id: unit for unit_id, unit in stays.items() if unit.opened is not None}
+    if problems:
+        return Derived(problems=problems)
+    carriages = carriages_of(stays, facts, totals=totals, known=known)
+    placements: dict[int, tuple[PlacementRow, ...]] = {}
+    due_points: dict[int, tuple[DuePointRow, ...]] = {}
+    states: dict[int, UnitStateRow] = {}
+    lines: dict[int, tuple[CertificateLineRow, ...]] = {}
+    histories: dict[int, History] = {}
+    for unit_id, unit in stays.items():
+        assert unit.opened is not None
+        opening = unit.opened.fact
+        assert isinstance(opening, Opening)
+        own = facts[unit_id]
+        rows = carriages[unit_id]
+        borne = part_numbers_of(unit_id, own, opening)
+        part_number = borne[-1][1]
+        airframe_id = rows[-1].airframe_id if rows and rows[-1].until_moment is None else None
+        mods = modifications_of(unit_id, own)
+        rules = applicable(book.on_part(part_number), programme_of(book, airframe_id), airframe_id is not None, mods)
+        counts = Counts(rows, as_of=end_of_day(day_number(opening.as_of)), totals=totals)
+        history = history_of(unit_id, own, stays=unit, carriages=rows, counts=counts, requirements=rules)
+        placements[unit_id] = unit.rows
+        histories[unit_id] = history
+        due_points[unit_id] = due_rows(history, rules, airframe_id)
+        lines[unit_id] = _lines(unit_id, own, borne, opening, book)
+        states[unit_id] = _state(unit_id, unit, rows, counts, opening, part_number, own)
+    covered = {unit_id: _covered_by(unit_id, stays, states) for unit_id in states}
+    states = {
+        unit_id: (state if covered[unit_id] is None else _with_cover(state, covered[unit_id]))
+        for unit_id, state in states.items()
+    }
+    return Derived(
+        placements=placements,
+        carriages=carriages,
+        due_points=due_points,
+        unit_states=states,
+        certificate_lines=lines,
+        histories=histories,
+    )
+
+
+def programme_of(book: Book, airframe_id: int | None) -> str | None:
+    return None if airframe_id is None else book.programmes.get(airframe_id)
+
+
+def applicable(
+    requirements: Iterable[Requirement], programme: str | None, carried: bool, modifications: Sequence[str]
+) -> tuple[Requirement, ...]:
+    """The requirements that apply to a unit: those of its airframe's programme and the general ones.
+
+    One of the programme's own takes the place of a general one of the same name. A unit that no airframe carries
+    keeps those of every programme.
+    """
+    mine = [
+        r for r in requirements if r.requires_unit_modification is None or r.requires_unit_modification in modifications
+    ]
+    if not carried:
+        return tuple(mine)
+    special = {r.requirement for r in mine if r.programme and r.programme == programme}
+    return tuple(r for r in mine if r.programme == programme or (not r.programme and r.requirement not in special))
+
+
+def due_rows(history: History, rules: Sequence[Requirement], airframe_id: int | None) -> tuple[DuePointRow, ...]:
+    """One row for each edition of each requirement, and one for each time without any programme."""
+    rows: list[DuePointRow] = []
+    if rules:
+        history = _with_resets(history, rules)
+    for rule in rules:
+        rows.append(row_of(rule, due_point(rule, history), history, airframe_id))
+    for start, until in _gaps(rules):
+        rows.append(
+            DuePointRow(
+                unit_id=history.unit_id,
+                requirement_key=NO_PROGRAMME_KEY,
+                in_force_from=start,
+                in_force_until=until,
+                standing="no_programme",
+                airframe_id=airframe_id,
+                entry=history.entry,
+            )
+        )
+    return tuple(sorted(rows, key=lambda row: (row.requirement_key, row.in_force_from)))
+
+
+def _with_resets(history: History, rules: Sequence[Requirement]) -> History:
+    if not any(rule.resets for rule in rules):
+        return history
+    return replace(history, done=expand_resets(rules, history.done))
+
+
+def row_of(rule: Requirement, point: DuePoint, history: History, airframe_id: int | None) -> DuePointRow:
+    """The stored form of a due point."""
+    gate = "any"
+    if point.whichever == "last":
+        gate = _gate(point)
+    passed = (
+        (point.operations_left is not None and point.operations_left < 0)
+        or (point.left_minutes is not None and point.left_minutes < 0)
+        or (point.left_cycles is not None and point.left_cycles < 0)
+    )
+    unknown = json.dumps([{"measure": u.measure, "cause": u.cause} for u in point.unknown]) if point.unknown else None
+    return DuePointRow(
+        unit_id=history.unit_id,
+        requirement_key=rule.key,
+        in_force_from=rule.in_force_from,
+        in_force_until=rule.in_force_until,
+        standing=point.standing,
+        airframe_id=airframe_id,
+        whichever=point.whichever,
+        gate=gate,
+        calendar_due=point.calendar_due,
+        due_minutes=point.due_minutes,
+        due_cycles=point.due_cycles,
+        left_minutes=point.left_minutes,
+        left_cycles=point.left_cycles,
+        operations_left=point.operations_left,
+        passed=int(passed),
+        charged=int(point.charged),
+        varied_calendar=point.varied_calendar,
+        varied_minutes=point.varied_minutes,
+        varied_cycles=point.varied_cycles,
+        variation=point.variation,
+        if_fitted_months=point.if_fitted_months,
+        if_fitted_days=point.if_fitted_days,
+        estimated=int(point.estimated),
+        basis=point.basis,
+        basis_day=point.basis_day,
+        last_done=point.last_done,
+        unknown=unknown,
+        entry=max(history.entry, rule.entry),
+    )
+
+
+def _gate(point: DuePoint) -> str:
+    """For whichever comes last any one measure finds the row: calendar when it has one, else hours, else cycles."""
+    if point.calendar_due is not None:
+        return "calendar"
+    return "minutes" if point.due_minutes is not None else "cycles"
+
+
+def _gaps(rules: Sequence[Requirement]) -> list[tuple[int, int]]:
+    """Times after the first edition in which no requirement is in force; all time when there is none at all."""
+    if not rules:
+        return [(FIRST_DAY, FAR_DAY)]
+    spans = sorted((rule.in_force_from, rule.in_force_until) for rule in rules)
+    gaps: list[tuple[int, int]] = []
+    reached = spans[0][1]
+    for start, until in spans[1:]:
+        if start > reached:
+            gaps.append((reached, start))
+        reached = max(reached, until)
+    if reached < FAR_DAY:
+        gaps.append((reached, FAR_DAY))
+    return gaps
+
+
+def _lines(
+    unit_id: int, facts: Sequence[Recorded], borne: Sequence[tuple[int, str]], opening: Opening, book: Book
+) -> tuple[CertificateLineRow, ...]:
+    return tuple(
+        line_of(r.number, r.fact, borne=borne, opening=opening, book=book)
+        for r in facts
+        if isinstance(r.fact, Certificate) and r.fact.unit == unit_id
+    )
+
+
+def line_of(
+    number: int, fact: Certificate, *, borne: Sequence[tuple[int, str]], opening: Opening | None, book: Book
+) -> CertificateLineRow:
+    """A certificate line with its verdict against the unit it is filed against; `unfiled` against none."""
+    day = day_number(fact.dated_on)
+    part_verdict = serial_verdict = verdict = "unfiled"
+    expected_part = expected_serial = None
+    if opening is not None:
+        expected_part, expected_serial = part_number_on(borne, day), opening.serial_number
+        stand_ins = book.stand_ins.get(fold(expected_part), ())
+        part_verdict = compare_numbers(
+            fact.part_number,
+            expected_part,
+            kind="part",
+            borne=tuple(part for _, part in borne if part != expected_part),
+            alternates=stand_ins,
+        ).verdict
+        serial_verdict = compare_numbers(fact.serial_number, expected_serial, kind="serial").verdict
+        verdict = worse(part_verdict, serial_verdict)
+    return CertificateLineRow(
+        organisation=fact.organisation,
+        tracking_number=fact.tracking_number,
+        item=fact.item or "",
+        serial_number=fact.serial_number,
+        part_number=fact.part_number,
+        unit_id=fact.unit,
+        status=fact.status,
+        side=fact.side,
+        dated_on=day,
+        verdict=verdict,
+        part_verdict=part_verdict,
+        serial_verdict=serial_verdict,
+        expected_part_number=expected_part,
+        expected_serial_number=expected_serial,
+        entry=number,
+    )
+
+
+def _state(
+    unit_id: int,
+    unit: UnitStays,
+    carriages: Sequence[CarriageRow],
+    counts: Counts,
+    opening: Opening,
+    part_number: str,
+    facts: Sequence[Recorded],
+) -> UnitStateRow:
+    last = unit.rows[-1]
+    removed_on = None
+    for earlier in unit.rows[:-1]:
+        if earlier.kind in ("position", "slot") and earlier.until_moment is not None:
+            removed_on = day_of(earlier.until_moment)
+    releases = [
+        (day_number(r.fact.dated_on), r.number, r.fact)
+        for r in facts
+        if isinstance(r.fact, Certificate) and r.fact.unit == unit_id and is_release(r.fact.status)
+    ]
+    release = max(releases, key=lambda item: item[:2])[2] if releases else None
+    carried = carriages[-1] if carriages and carriages[-1].until_moment is None else None
+    total = counts.final
+    return UnitStateRow(
+        unit_id=unit_id,
+        part_number=part_number,
+        serial_number=opening.serial_number,
+        manufacturer=opening.manufacturer,
+        kind=last.kind,
+        since_moment=last.from_moment,
+        airframe_id=last.airframe_id,
+        position=last.position,
+        parent_id=last.parent_id,
+        slot=last.slot,
+        place_name=last.place_name,
+        bin=last.bin,
+        carried_airframe_id=carried.airframe_id if carried else None,
+        root_id=carried.root_id if carried else None,
+        condition=last.condition or "unknown",
+        hold=last.hold,
+        harness=last.harness or "unknown",
+        minutes_since_new=_total(opening.minutes_since_new, total.minutes),
+        cycles_since_new=_total(opening.cycles_since_new, total.cycles),
+        released_on=day_number(release.dated_on) if release else None,
+        release_status=release.status if release else None,
+        release_certificate=release.tracking_number if release else None,
+        removed_on=removed_on,
+        life_quality=opening.life_quality,
+    )
+
+
+def _total(opening: int | None, run: int | None) -> int | None:
+    """Since new at the start of the open carriage, or at the last known moment: what no later reading changes."""
+    return None if opening is None or run is None else opening + run
+
+
+def _covered_by(unit_id: int, stays: Mapping[int, UnitStays], states: Mapping[int, UnitStateRow]) -> int | None:
+    """The parent whose release covers a child received inside it and never changed since."""
+    rows = stays[unit_id].rows
+    if len(rows) != 1 or rows[0].kind != "slot" or rows[0].parent_id is None:
+        return None
+    parent = states.get(rows[0].parent_id)
+    if parent is None:
+        return None
+    if parent.released_on is not None:
+        return parent.unit_id
+    return _covered_by(parent.unit_id, stays, states)
+
+
+def _with_cover(state: UnitStateRow, covered_by: int | None) -> UnitStateRow:
+    return replace(state, covered_by=covered_by)
+
+
+def connected(facts: Iterable[Recorded]) -> list[tuple[int, int]]:
+    """Pairs of units that must be derived together: parent and child, the unit found and the one displaced."""
+    pairs: list[tuple[int, int]] = []
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, (Opening, Transfer)) and fact.parent is not None:
+            pairs.append((fact.unit, fact.parent))
+        elif isinstance(fact, Movement) and fact.displaced is not None:
+            found = fact.removed if fact.removed is not None else fact.installed
+            if found is not None:
+                pairs.append((found, fact.displaced))
+    return pairs

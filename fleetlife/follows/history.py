@@ -1,0 +1,295 @@
+"""From a unit's facts, stays and carriages to the `History` that the life rules judge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fleetlife.dates.moment import day_of, end_of_day, moment_of
+from fleetlife.dates.partial import PartialDate, day_number, parse_partial
+from fleetlife.follows.carry import ESTIMATED_BASES, Counts
+from fleetlife.follows.place import Recorded, UnitStays
+from fleetlife.follows.rows import CarriageRow
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    Fact,
+    Opening,
+    Operation,
+    UnitModification,
+    Variation,
+)
+from fleetlife.life.values import Carried, Count, Done, History, Installation, Operated, Release, Requirement, Varied
+from fleetlife.paper.status import is_release, proves
+
+
+def history_of(
+    unit_id: int,
+    facts: Sequence[Recorded],
+    *,
+    stays: UnitStays,
+    carriages: Sequence[CarriageRow],
+    counts: Counts,
+    requirements: Sequence[Requirement],
+) -> History:
+    """The history of one unit. `facts` touch it; facts about other units are passed over."""
+    assert stays.opened is not None
+    opening = stays.opened.fact
+    assert isinstance(opening, Opening)
+    last = stays.rows[-1]
+    as_of = end_of_day(day_number(opening.as_of))
+    return History(
+        unit_id=unit_id,
+        as_of=as_of,
+        manufactured=_partial(opening.manufactured),
+        cured=_partial(opening.cured),
+        expires=_partial(opening.expires),
+        first_installed=_partial(opening.first_installed),
+        opening=Count(
+            minutes=opening.minutes_since_new,
+            cycles=opening.cycles_since_new,
+            estimated=opening.life_quality in ("rebuilt", "estimated"),
+        ),
+        operations_opening=opening.operations_since_new,
+        releases=_releases(unit_id, facts),
+        installations=_installations(stays, opening, counts),
+        installed_now=last.kind in ("position", "slot"),
+        done=_done(unit_id, facts, stays=stays, opening=opening, counts=counts, requirements=requirements),
+        operated=_operated(unit_id, facts),
+        variations=_variations(unit_id, facts, carriages),
+        modifications=modifications_of(unit_id, facts),
+        carried=_carried(carriages, counts),
+        now=counts.final,
+        stored=last.kind == "store",
+        rebuilt=opening.life_quality in ("rebuilt", "estimated"),
+        entry=max(
+            (recorded.number for recorded in facts if _about(recorded.fact, unit_id)), default=stays.opened.number
+        ),
+    )
+
+
+def _about(fact: Fact, unit_id: int) -> bool:
+    return getattr(fact, "unit", None) == unit_id or unit_id in (
+        getattr(fact, "removed", None),
+        getattr(fact, "installed", None),
+        getattr(fact, "displaced", None),
+    )
+
+
+def _partial(text: str | None) -> PartialDate | None:
+    return parse_partial(text) if text else None
+
+
+def modifications_of(unit_id: int, facts: Sequence[Recorded]) -> tuple[str, ...]:
+    """The modifications recorded on the unit, in order of embodiment."""
+    found = [r.fact for r in facts if isinstance(r.fact, UnitModification) and r.fact.unit == unit_id]
+    return tuple(fact.modification for fact in sorted(found, key=lambda fact: fact.embodied_on))
+
+
+def part_numbers_of(unit_id: int, facts: Sequence[Recorded], opening: Opening) -> tuple[tuple[int, str], ...]:
+    """(day from which, part number) in order: the one at manufacture first, then each re-identification."""
+    changes = sorted(
+        (day_number(r.fact.embodied_on), r.fact.new_part_number)
+        for r in facts
+        if isinstance(r.fact, UnitModification) and r.fact.unit == unit_id and r.fact.new_part_number
+    )
+    return ((0, opening.part_number), *changes)
+
+
+def part_number_on(borne: Sequence[tuple[int, str]], day: int) -> str:
+    """The part number the unit bore on a day."""
+    result = borne[0][1]
+    for start, part_number in borne:
+        if start <= day:
+            result = part_number
+    return result
+
+
+def _releases(unit_id: int, facts: Sequence[Recorded]) -> tuple[Release, ...]:
+    found = [
+        Release(day=day_number(r.fact.dated_on), new=r.fact.status == "new", entry=r.number)
+        for r in facts
+        if isinstance(r.fact, Certificate) and r.fact.unit == unit_id and is_release(r.fact.status)
+    ]
+    return tuple(sorted(found, key=lambda release: (release.day, release.entry)))
+
+
+def _installations(stays: UnitStays, opening: Opening, counts: Counts) -> tuple[Installation, ...]:
+    found: list[Installation] = []
+    for index, row in enumerate(stays.rows):
+        if row.kind not in ("position", "slot"):
+            continue
+        if index == 0 and opening.placed_on is None:
+            # installed before the opening, nobody says when: the stay is known, its beginning is not
+            continue
+        found.append(
+            Installation(
+                day=day_of(row.from_moment),
+                moment=row.from_moment,
+                count=counts.at(row.from_moment),
+                first_ever=opening.first_installed is None and index == 0 and _is_new(opening),
+                entry=row.entry,
+            )
+        )
+    return tuple(found)
+
+
+def _is_new(opening: Opening) -> bool:
+    return opening.minutes_since_new == 0 and opening.cycles_since_new in (0, None)
+
+
+def _done(
+    unit_id: int,
+    facts: Sequence[Recorded],
+    *,
+    stays: UnitStays,
+    opening: Opening,
+    counts: Counts,
+    requirements: Sequence[Requirement],
+) -> tuple[Done, ...]:
+    rules = {requirement.requirement: requirement for requirement in requirements}
+    papers = {
+        (r.fact.organisation, r.fact.tracking_number): r.fact
+        for r in facts
+        if isinstance(r.fact, Certificate) and r.fact.unit == unit_id
+    }
+    as_of = end_of_day(day_number(opening.as_of))
+    result: list[Done] = []
+    for recorded in facts:
+        fact = recorded.fact
+        if not isinstance(fact, Accomplishment) or fact.unit != unit_id:
+            continue
+        rule = rules.get(fact.requirement)
+        basis = fact.date_basis or _date_basis(rule)
+        on_aircraft = basis == "log"
+        when = parse_partial(fact.done_on)
+        day = when.first_day.toordinal()
+        if fact.sequence is not None:
+            moment = moment_of(day, fact.sequence)
+        else:
+            moment = end_of_day(day) if on_aircraft else moment_of(day)
+        proven = True
+        paper = papers.get((fact.certificate_organisation or "", fact.certificate or ""))
+        if paper is None and fact.certificate and not fact.certificate_organisation:
+            same = [p for (_, number), p in papers.items() if number == fact.certificate]
+            paper = same[0] if len(same) == 1 else None
+        if paper is not None and rule is not None and basis != "log":
+            proven = proves(rule.kind, paper.status)
+        result.append(
+            Done(
+                requirement=fact.requirement,
+                date=when,
+                day=day,
+                moment=moment,
+                count=_count_when_done(fact, opening, counts, moment, as_of),
+                operations=_operations_when_done(fact, opening),
+                on_aircraft=on_aircraft,
+                installed=_installed_at(stays, moment),
+                proven=proven,
+                date_basis=basis,
+                stated_due=day_number(fact.stated_due) if fact.stated_due else None,
+                entry=recorded.number,
+            )
+        )
+    return tuple(sorted(result, key=lambda done: (done.moment, done.entry)))
+
+
+def _date_basis(rule: Requirement | None) -> str:
+    if rule is None:
+        return "release"
+    if rule.kind == "requalification":
+        return "mark"
+    return "log" if rule.done_at == "aircraft" else "release"
+
+
+def _count_when_done(fact: Accomplishment, opening: Opening, counts: Counts, moment: int, as_of: int) -> Count:
+    """Stated counts first; else counted along the stays; before the opening only what the paper states."""
+    counted = counts.at(moment) if moment >= as_of else Count()
+    minutes = _relative(fact.minutes_since_new, opening.minutes_since_new, fact.minutes_since, counted.minutes)
+    cycles = _relative(fact.cycles_since_new, opening.cycles_since_new, fact.cycles_since, counted.cycles)
+    stated = fact.minutes_since_new is not None or fact.minutes_since is not None
+    return Count(minutes=minutes, cycles=cycles, estimated=counted.estimated and not stated)
+
+
+def _relative(since_new: int | None, opening: int | None, since: int | None, counted: int | None) -> int | None:
+    if since_new is not None and opening is not None:
+        return since_new - opening
+    if since is not None:
+        return -since
+    return counted
+
+
+def _operations_when_done(fact: Accomplishment, opening: Opening) -> int | None:
+    return _relative(fact.operations_since_new, opening.operations_since_new, fact.operations_since, None)
+
+
+def _installed_at(stays: UnitStays, moment: int) -> bool:
+    for row in stays.rows:
+        if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
+            return row.kind in ("position", "slot")
+    return False
+
+
+def _operated(unit_id: int, facts: Sequence[Recorded]) -> tuple[Operated, ...]:
+    found: list[Operated] = []
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, Operation) and fact.unit == unit_id:
+            day = day_number(fact.operated_on)
+            found.append(
+                Operated(
+                    day=day,
+                    moment=moment_of(day, fact.sequence or 0),
+                    operation=fact.operation,
+                    count=fact.count,
+                    entry=recorded.number,
+                )
+            )
+    return tuple(sorted(found, key=lambda operated: (operated.moment, operated.entry)))
+
+
+def _variations(unit_id: int, facts: Sequence[Recorded], carriages: Sequence[CarriageRow]) -> tuple[Varied, ...]:
+    found: list[Varied] = []
+    for recorded in facts:
+        fact = recorded.fact
+        if not isinstance(fact, Variation) or fact.unit != unit_id:
+            continue
+        approved = day_number(fact.approved_on) if fact.approved_on else 0
+        carried = _carriage_on(carriages, approved)
+        found.append(
+            Varied(
+                requirement=fact.requirement,
+                approved_on=approved,
+                until_day=day_number(fact.until_on) if fact.until_on else None,
+                until_minutes=fact.until_minutes,
+                until_cycles=fact.until_cycles,
+                airframe_id=carried.airframe_id if carried else None,
+                left_moment=carried.until_moment if carried else None,
+                reference=fact.reference,
+                approved_by=fact.approved_by,
+                entry=recorded.number,
+            )
+        )
+    return tuple(sorted(found, key=lambda varied: (varied.approved_on, varied.entry)))
+
+
+def _carriage_on(carriages: Sequence[CarriageRow], day: int) -> CarriageRow | None:
+    moment = end_of_day(day)
+    for row in carriages:
+        if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
+            return row
+    return None
+
+
+def _carried(carriages: Sequence[CarriageRow], counts: Counts) -> Carried | None:
+    if not carriages or carriages[-1].until_moment is not None:
+        return None
+    row = carriages[-1]
+    start = counts.starts[-1]
+    return Carried(
+        airframe_id=row.airframe_id,
+        moment=row.from_moment,
+        minutes=row.from_minutes,
+        cycles=row.from_cycles,
+        count=start,
+        estimated=start.estimated or row.from_basis in ESTIMATED_BASES,
+    )
