@@ -1,0 +1,303 @@
+"""What the answers return and the reports show: frozen values of text, whole numbers and dates as ISO text.
+
+Field names of `DueRow` and of finding rows are the column names of every machine format. Hours are minutes here;
+the machine formats print them as `HHHH:MM`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fleetlife.terms.finding import Finding
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class About:
+    """The head of every answer: under which clocks, on which ledger, under which editions."""
+
+    question: str
+    as_of: str
+    known_at: str | None
+    ledger_head: str
+    ledger_entry: int
+    editions: tuple[str, ...]
+    oldest_reading: str | None
+    oldest_reading_airframe: str | None = None
+    rules: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueRow:
+    registration: str | None = None
+    constructor_serial: str | None = None
+    operator: str | None = None
+    station: str | None = None
+    position: str | None = None
+    store: str | None = None
+    part_number: str = ""
+    serial_number: str = ""
+    manufacturer: str | None = None
+    parent_part_number: str | None = None
+    parent_serial_number: str | None = None
+    description: str | None = None
+    requirement: str | None = None
+    kind: str | None = None
+    source: str | None = None
+    reference: str | None = None
+    edition: str | None = None
+    state: str = "unknown"
+    state_reason: str = ""
+    driver: str | None = None
+    due_date: str | None = None
+    due_earliest: str | None = None
+    due_if_fitted: str | None = None
+    calendar_due: str | None = None
+    airframe_hours_due: int | None = None
+    airframe_cycles_due: int | None = None
+    hours_left: int | None = None
+    cycles_left: int | None = None
+    operations_left: int | None = None
+    days_left: int | None = None
+    unknown_measures: str | None = None
+    estimated: bool = False
+    variation: str | None = None
+    original_due: str | None = None
+    last_done: str | None = None
+    basis: str | None = None
+    life_quality: str | None = None
+    readings_as_of: str | None = None
+
+
+HOURS_FIELDS = ("airframe_hours_due", "hours_left")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnknownCause:
+    """Rows that cannot be dated, by cause, with how many units the named document would clear."""
+
+    cause: str
+    rows: int
+    units: int
+    sentence: str
+    cleared_by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coverage:
+    units: int
+    with_programme: int
+    without_programme: int
+    unknown_rows: int
+    unknown_units: int
+    causes: tuple[UnknownCause, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueList:
+    """window_from/window_until None: no window was asked (--all). before_window: rows that fall due before it begins."""
+
+    about: About
+    window_from: str | None
+    window_until: str | None
+    rows: tuple[DueRow, ...]
+    coverage: Coverage
+    findings: tuple[Finding, ...] = ()
+    before_window: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One line of a go/no-go answer. verdict: clear, note, condition or stop. `code` names the finding's page."""
+
+    topic: str
+    verdict: str
+    text: str
+    code: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LifeLeft:
+    """One requirement of the unit (or of a child) if fitted on the day asked."""
+
+    part_number: str
+    serial_number: str
+    requirement: str
+    kind: str
+    state: str
+    due_if_fitted: str | None
+    hours_left: int | None
+    cycles_left: int | None
+    operations_left: int | None
+    text: str
+
+
+OUTCOMES = ("no objection in these records", "conditions to meet first", "do not fit")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapAnswer:
+    about: About
+    outcome: str
+    registration: str
+    constructor_serial: str
+    type: str
+    position: str
+    side: str
+    part_number: str
+    serial_number: str
+    manufacturer: str | None
+    outgoing: str | None
+    reasons: tuple[Reason, ...]
+    life: tuple[LifeLeft, ...]
+    not_checked: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stay:
+    """A line of a unit's history of places."""
+
+    since: str
+    until: str | None
+    place: str
+    harness: str | None = None
+    condition: str | None = None
+    hours: str | None = None
+    cycles: str | None = None
+    basis: str | None = None
+    entry: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperLine:
+    """A certificate line with its verdict; the marks are (text, same) segments of the paper's and the unit's number."""
+
+    tracking_number: str
+    organisation: str
+    item: str | None
+    dated_on: str
+    status: str
+    form: str | None
+    part_number: str
+    serial_number: str
+    expected_part_number: str | None
+    expected_serial_number: str | None
+    part_verdict: str
+    serial_verdict: str
+    part_marks: tuple[tuple[str, str, bool], ...] = ()
+    serial_marks: tuple[tuple[str, str, bool], ...] = ()
+    remarks: str | None = None
+    entry: int | None = None
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitCard:
+    about: About
+    part_number: str
+    serial_number: str
+    manufacturer: str | None
+    description: str | None
+    own_tracking: bool
+    batch: str | None
+    manufactured: str | None
+    part_numbers_borne: tuple[str, ...]
+    place: str
+    condition: str
+    hold: str | None
+    harness: str
+    rig: str | None
+    hours_since_new: str | None
+    cycles_since_new: str | None
+    life_quality: str | None
+    owner: str | None
+    children: tuple[str, ...]
+    due: tuple[DueRow, ...]
+    stays: tuple[Stay, ...]
+    papers: tuple[PaperLine, ...]
+    done: tuple[str, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Door:
+    """A position of an airframe and what hangs there, for the plan view."""
+
+    position: str
+    side: str
+    pair: str | None
+    required: bool
+    harness_side: str | None
+    part_number: str | None = None
+    serial_number: str | None = None
+    harness: str | None = None
+    since: str | None = None
+    next_due: str | None = None
+    next_requirement: str | None = None
+    state: str | None = None
+    signs: tuple[str, ...] = ()
+    retained: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirframeCard:
+    about: About
+    registration: str
+    constructor_serial: str
+    type: str
+    operator: str | None
+    station: str | None
+    programme: str | None
+    status: str | None
+    registrations: tuple[str, ...]
+    hours_total: str | None
+    cycles_total: str | None
+    read_on: str | None
+    daily: str | None
+    doors: tuple[Door, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CertificateCard:
+    about: About
+    lines: tuple[PaperLine, ...]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AuditReport:
+    about: About
+    scope: str
+    findings: tuple[Finding, ...]
+    counts: tuple[tuple[str, int], ...]
+    waived: int
+    checks_run: tuple[str, ...]
+    units_examined: int
+    not_checked: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapRecorded:
+    """What a recorded swap changed: the entry, before and after, the new due dates, the findings it leaves open."""
+
+    entry: int
+    ledger_head: str
+    before: tuple[tuple[str, str], ...]
+    after: tuple[tuple[str, str], ...]
+    due: tuple[DueRow, ...]
+    findings: tuple[Finding, ...]
+    already: bool = False
+    about: About | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntakeReport:
+    """What an intake did, by file: rows read, new, unchanged; entries made; and the coverage after it."""
+
+    files: tuple[tuple[str, int, int, int], ...]
+    entries: int
+    ledger_head: str
+    coverage: Coverage | None = None
+    former_due_differ: int = 0
+    notes: tuple[str, ...] = field(default_factory=tuple)
