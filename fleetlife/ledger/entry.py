@@ -17,7 +17,8 @@ class Draft:
     """What a writer asks to be recorded; the store adds number, previous, recorded_at and recorded_by.
 
     `kind` is a fact kind (then `items` are facts of it), `correction` (items are the new facts, `replaces`
-    names the entries they replace) or `withdrawal` (`withdraws` names entries).
+    names the entries they replace) or `withdrawal` (`withdraws` names entries). `items_of` names the items meant
+    of an entry in either list; without it the whole entry is.
     """
 
     kind: str
@@ -26,6 +27,7 @@ class Draft:
     sequence: int | None = None
     replaces: tuple[int, ...] = ()
     withdraws: tuple[int, ...] = ()
+    items_of: tuple[tuple[int, tuple[int, ...]], ...] = ()
     reason: str | None = None
     authorised_by: str | None = None
     acknowledged: tuple[dict[str, str], ...] = ()
@@ -89,8 +91,8 @@ def seal(
     optional = {
         "on": draft.on,
         "sequence": draft.sequence,
-        "replaces": [{"number": n} for n in draft.replaces] or None,
-        "withdraws": [{"number": n} for n in draft.withdraws] or None,
+        "replaces": _named(draft.replaces, draft.items_of),
+        "withdraws": _named(draft.withdraws, draft.items_of),
         "reason": draft.reason,
         "authorised_by": draft.authorised_by,
         "acknowledged": list(draft.acknowledged) or None,
@@ -112,6 +114,14 @@ def seal(
         request_key=request_key,
         body=body,
     )
+
+
+def _named(
+    numbers: tuple[int, ...], items_of: tuple[tuple[int, tuple[int, ...]], ...]
+) -> list[dict[str, Any]] | None:
+    """The entries as JSON, with the items meant where that is not the whole entry."""
+    items = dict(items_of)
+    return [{"number": n, "items": list(items[n])} if n in items else {"number": n} for n in numbers] or None
 
 
 def facts_of(body: dict[str, Any]) -> list[Fact]:

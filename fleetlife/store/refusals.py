@@ -1,0 +1,107 @@
+"""Guards of the database that an honest writer can run into, told as refusals.
+
+Two people may record the same thing between one's reading and writing; what the database then says is an
+anticipated no. A guard that only a fault of ours can trip stays an error and crashes.
+"""
+
+from __future__ import annotations
+
+import re
+
+from sqlalchemy.exc import DBAPIError
+
+from fleetlife.terms.refusal import Refusal
+
+_GUARD = re.compile(r"guard ([a-z_]+): (.*)")
+
+_RACES: dict[str, tuple[str, str, str]] = {
+    "ix_fact_one_stands": (
+        "fact-conflict",
+        "Another entry states a fact of the same key already.",
+        "Look at what stands now; to change it, record a correction.",
+    ),
+    "uq_unit_identity": (
+        "unit-exists",
+        "A unit of this part number, serial number and manufacturer exists already.",
+        "Look it up with `fleetlife unit`; to change its opening statement, record a correction.",
+    ),
+    "uq_airframe_constructor_serial": (
+        "airframe-exists",
+        "An airframe of this constructor's serial exists already.",
+        "Look it up with `fleetlife airframe`.",
+    ),
+    "reading_never_falls": (
+        "totals-fall",
+        "The totals would fall: a reading before is higher, or one after is lower.",
+        "Check the figures; if the standing reading is the wrong one, record a correction of it first.",
+    ),
+    "movement_never_falls": (
+        "totals-fall",
+        "The totals stated with the movement do not fit the readings around it.",
+        "Check the figures; if a reading is the wrong one, record a correction of it first.",
+    ),
+    "placement_unit_overlap": (
+        "unit-in-two-places",
+        "The unit would be in two places at once.",
+        "Look at its stays with `fleetlife unit`, then record the missing removal or transfer first.",
+    ),
+    "placement_place_overlap": (
+        "place-holds-two-units",
+        "The place would hold two units at once.",
+        "Look at the place with `fleetlife airframe`, then record the missing removal first, or say `found`.",
+    ),
+    "carriage_unit_overlap": (
+        "unit-carried-twice",
+        "The unit would be carried by two airframes at once.",
+        "Look at its stays with `fleetlife unit`, then record the missing removal or transfer first.",
+    ),
+}
+# How each database names the same constraints: SQLite tells columns of unique indexes.
+_SQLITE_UNIQUE = {
+    "fact.fact_key": "ix_fact_one_stands",
+    "unit.serial_fold, unit.part_fold, unit.manufacturer_fold": "uq_unit_identity",
+    "airframe.constructor_serial": "uq_airframe_constructor_serial",
+    "placement.place_key": "placement_place_overlap",
+    "placement.place_key, placement.from_moment": "placement_place_overlap",
+    "placement.unit_id": "placement_unit_overlap",
+    "placement.unit_id, placement.from_moment": "placement_unit_overlap",
+    "carriage.unit_id": "carriage_unit_overlap",
+    "carriage.unit_id, carriage.from_moment": "carriage_unit_overlap",
+}
+_ALIASES = {
+    "ix_placement_one_open_a_unit": "placement_unit_overlap",
+    "pk_placement": "placement_unit_overlap",
+    "ix_placement_one_open_a_place": "placement_place_overlap",
+    "ix_placement_place": "placement_place_overlap",
+    "ix_carriage_one_open_a_unit": "carriage_unit_overlap",
+    "pk_carriage": "carriage_unit_overlap",
+}
+
+
+def guard_name(error: DBAPIError) -> str | None:
+    """The name of the guard or constraint that refused; None when the database does not say."""
+    text = str(error.orig)
+    if match := _GUARD.search(text):
+        return match[1]
+    diagnosis = getattr(error.orig, "diag", None)
+    if diagnosis is not None:
+        name: str | None = diagnosis.constraint_name
+        return name
+    if "UNIQUE constraint failed: " in text:
+        columns = text.partition("UNIQUE constraint failed: ")[2].strip()
+        return _SQLITE_UNIQUE.get(columns, columns)
+    if "CHECK constraint failed: " in text:
+        return text.partition("CHECK constraint failed: ")[2].strip()
+    return None
+
+
+def refused_by_guard(error: DBAPIError) -> Refusal | None:
+    """The refusal for a guard that an honest writer can meet; None for a fault of ours."""
+    name = guard_name(error)
+    if name is None:
+        return None
+    found = _RACES.get(_ALIASES.get(name, name))
+    if found is None:
+        return None
+    code, message, remedy = found
+    return Refusal(code, message, remedy=remedy)

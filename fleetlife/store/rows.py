@@ -1,0 +1,187 @@
+"""Derived rows in and out: typed reads, bulk inserts, and the difference between what stood and what follows now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields
+from operator import attrgetter
+from typing import Any, TypeVar
+
+from sqlalchemy import Select, Table, select
+from sqlalchemy.engine import Connection
+
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.model import metadata
+from fleetlife.store.bulk import batches, change_tuples, insert_tuples
+from fleetlife.store.sets import DIALECTS, among, set_value
+from fleetlife.terms.number import fold
+
+Row = TypeVar("Row")
+CHUNK = 2_000
+STREAM = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """How the rows of one class are kept. `changes`: columns that may change while the row stays the same one."""
+
+    row_class: type[Any]
+    table: Table
+    names: tuple[str, ...]
+    columns: tuple[str, ...]
+    key: Callable[[Any], tuple[Any, ...]]
+    key_names: tuple[str, ...]
+    tuple_of: Callable[[Any], tuple[Any, ...]]
+    changes: tuple[str, ...]
+    all_rows: Select[Any]
+    of_units: dict[str, Select[Any]]
+
+
+def _kept(row_class: type[Any], name: str, changes: tuple[str, ...] = ()) -> Kept:
+    table = metadata.tables[name]
+    names = tuple(field.name for field in fields(row_class))
+    flags = frozenset(c.name for c in table.c if c.info.get("flag"))
+    folds = tuple((c.name, c.info["fold"]) for c in table.c if "fold" in c.info)
+    key_names = tuple(c.name for c in table.primary_key)
+    read = attrgetter(*names)
+    kept_flags = tuple(i for i, n in enumerate(names) if n in flags and _is_claim(row_class, n))
+
+    def tuple_of(row: Any) -> tuple[Any, ...]:
+        values = list(read(row))
+        for index in kept_flags:
+            values[index] = int(values[index])
+        values.extend(fold(getattr(row, of)) for _, of in folds)
+        return tuple(values)
+
+    key_one = attrgetter(*key_names)
+    statement = select(*(table.c[n] for n in names)).order_by(*table.primary_key)
+    return Kept(
+        row_class=row_class,
+        table=table,
+        names=names,
+        columns=(*names, *(n for n, _ in folds)),
+        key=key_one if len(key_names) > 1 else lambda row: (key_one(row),),
+        key_names=key_names,
+        tuple_of=tuple_of,
+        changes=changes,
+        all_rows=statement,
+        of_units={d: statement.where(among(table.c.unit_id, "units", d)) for d in DIALECTS},
+    )
+
+
+def _is_claim(row_class: type[Any], name: str) -> bool:
+    return row_class.__annotations__[name] in ("bool", bool)
+
+
+KEPT: dict[str, Kept] = {
+    kept.table.name: kept
+    for kept in (
+        _kept(PlacementRow, "placement", ("until_moment", "until_known", "until_entry")),
+        _kept(CarriageRow, "carriage", ("until_moment", "until_minutes", "until_cycles", "until_basis")),
+        _kept(DuePointRow, "due_point"),
+        _kept(UnitStateRow, "unit_state"),
+        _kept(CertificateLineRow, "certificate_line"),
+    )
+}
+_BY_CLASS = {kept.row_class: kept for kept in KEPT.values()}
+
+
+def _make(kept: Kept) -> Callable[[Sequence[Any]], Any]:
+    names, row_class = kept.names, kept.row_class
+    claims = tuple(n for n in names if _is_claim(row_class, n))
+
+    def make(row: Sequence[Any]) -> Any:
+        values = dict(zip(names, row, strict=True))
+        for name in claims:
+            values[name] = bool(values[name])
+        return row_class(**values)
+
+    return make
+
+
+_MAKERS = {name: _make(kept) for name, kept in KEPT.items()}
+
+
+def read_rows(connection: Connection, row_class: type[Row], unit_ids: Iterable[int] | None = None) -> list[Row]:
+    """The stored rows of the class in key order, of the units named or of all.
+
+    Certificate lines filed against no unit come only with all.
+    """
+    if unit_ids is None:
+        return list(stream_rows(connection, row_class))
+    kept = _BY_CLASS[row_class]
+    make, statement = _MAKERS[kept.table.name], kept.of_units[connection.dialect.name]
+    found: list[Row] = []
+    for chunk in batches(sorted(set(unit_ids)), CHUNK):
+        found.extend(make(row) for row in connection.execute(statement, {"units": set_value(connection, chunk)}))
+    return found
+
+
+def stream_rows(connection: Connection, row_class: type[Row]) -> Iterator[Row]:
+    """All stored rows of the class in key order, as a stream."""
+    kept = _BY_CLASS[row_class]
+    make = _MAKERS[kept.table.name]
+    result = connection.execution_options(yield_per=STREAM).execute(kept.all_rows)
+    for row in result:
+        yield make(row)
+
+
+def insert_rows(connection: Connection, table_name: str, rows: Iterable[Any]) -> int:
+    """Insert rows where none of their keys stand, as into an empty database; how many there were comes back."""
+    kept = KEPT[table_name]
+    total = 0
+    for batch in batches(rows):
+        insert_tuples(connection, kept.table, kept.columns, [kept.tuple_of(row) for row in batch])
+        total += len(batch)
+    return total
+
+
+def write_difference(
+    connection: Connection, table_name: str, old_rows: Iterable[Any], new_rows: Iterable[Any]
+) -> tuple[int, int]:
+    """Make the stored `old_rows` the `new_rows`; how many were deleted and how many inserted comes back.
+
+    Deletes come first, then stays that end earlier, then stays that end later, then inserts in key order: so every
+    state on the way is a part of the old or the new one, and the immediate constraints of both databases hold.
+    A row that changes only in how it ends is updated and counts in neither number.
+    """
+    kept = KEPT[table_name]
+    old = {kept.key(row): row for row in old_rows}
+    new = {kept.key(row): row for row in new_rows}
+    deleted: list[tuple[Any, ...]] = []
+    closed: list[tuple[Any, ...]] = []
+    opened: list[tuple[Any, ...]] = []
+    inserted: list[Any] = []
+    for key, row in old.items():
+        after = new.get(key)
+        if after is None:
+            deleted.append(key)
+        elif after != row:
+            if _only_ends(kept, row, after):
+                values = (*_ends(kept, after), *key)
+                (closed if _ends_earlier(row.until_moment, after.until_moment) else opened).append(values)
+            else:
+                deleted.append(key)
+                inserted.append(after)
+    inserted.extend(row for key, row in new.items() if key not in old)
+    inserted.sort(key=kept.key)
+    change_tuples(connection, ("delete", *kept.key_names), kept.table, deleted)
+    update = ("update", *kept.changes, "where", *kept.key_names)
+    change_tuples(connection, update, kept.table, closed)
+    change_tuples(connection, update, kept.table, opened)
+    insert_rows(connection, table_name, inserted)
+    return len(deleted), len(inserted)
+
+
+def _only_ends(kept: Kept, before: Any, after: Any) -> bool:
+    if not kept.changes:
+        return False
+    return all(getattr(before, n) == getattr(after, n) for n in kept.names if n not in kept.changes)
+
+
+def _ends(kept: Kept, row: Any) -> tuple[Any, ...]:
+    return tuple(int(v) if isinstance(v := getattr(row, n), bool) else v for n in kept.changes)
+
+
+def _ends_earlier(before: int | None, after: int | None) -> bool:
+    return after is not None and (before is None or after < before)
