@@ -6,7 +6,7 @@ them, not the first. A row that rests on a bad row is reported once as such.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from fleetlife.actions.intake_units import Known, UnitIndex
@@ -15,7 +15,8 @@ from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking, position_label
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.reading import Problem, Row
+from fleetlife.transfer.problem import Problem
+from fleetlife.transfer.reading import Row
 
 Values = dict[str, Any]
 
@@ -31,15 +32,24 @@ class Desk:
         self.problems: list[Problem] = []
         self.bad_units: dict[tuple[str, str], tuple[str, int]] = {}
         self.bad_registrations: dict[str, tuple[str, int]] = {}
+        self.bad_parts: set[str] = set()
         self.known_units: dict[tuple[str, str, str], int] = {}
         self.replacing: dict[int, str] = {}
+        self.file_names: dict[str, str] = {}
         self.seen: dict[str, tuple[str, int, f.Fact]] = {}
 
     def refuse(self, row: Row, column: str, value: object, reason: str, remedy: str) -> None:
         text = "" if value is None else str(value)
-        self.problems.append(
-            Problem(file=row.file, line=row.line, column=column, value=text, reason=reason, remedy=remedy)
-        )
+        file = self.file_names.get(row.file, row.file)
+        self.problems.append(Problem(file=file, line=row.line, column=column, value=text, reason=reason, remedy=remedy))
+
+    def remember_faulty(self, file: str, keys: Iterable[tuple[str | None, ...]]) -> None:
+        """Natural keys of rows that were left out while reading, for the rows that rest on them."""
+        for key in keys:
+            if file == "units" and key[0] and key[1]:
+                self.bad_units.setdefault((fold(key[0]), fold(key[1])), (file, 0))
+            elif file == "parts" and key[0]:
+                self.bad_parts.add(fold(key[0]))
 
     def airframe(self, row: Row, column: str, registration: str, day: str | None) -> int | None:
         """The airframe a registration means on the row's own day."""
@@ -90,7 +100,7 @@ class Desk:
             row,
             column,
             value,
-            f"It rests on line {bad[1]} of {bad[0]}, which was refused.",
+            f"It rests on {f'line {bad[1]}' if bad[1] else 'a row'} of {bad[0]} that was refused.",
             "Mend that line first.",
         )
 

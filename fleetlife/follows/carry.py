@@ -21,8 +21,7 @@ from fleetlife.life.values import Count
 BoundaryKey = tuple[int, int, str]  # airframe, moment, "from" or "until"
 Boundary = tuple[int | None, int | None, str]  # minutes, cycles, basis
 
-ESTIMATED_BASES = ("bounded", "provisional", "doubtful", "unknown")
-OPEN_BASES = ("provisional", "unknown")
+ESTIMATED_BASES = ("bounded", "provisional", "doubtful")
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +180,7 @@ class _Desk:
         else:
             point = self.totals.before(leg.airframe_id, day if at_opening else day - 1)
             if point is None:
-                boundary = (None, None, "unknown")
+                boundary = (None, None, "provisional")
             elif at_opening and point.day == day:
                 boundary = (point.minutes, point.cycles, "opening")
             else:
@@ -203,7 +202,7 @@ class _Desk:
                 boundary = (point.minutes, point.cycles, "bounded")
             else:
                 point = projected(self.totals, airframe_id, day_of(moment))
-                boundary = (point.minutes, point.cycles, "provisional") if point else (None, None, "unknown")
+                boundary = (point.minutes, point.cycles, "provisional") if point else (None, None, "provisional")
             boundary = _mixed(stated, boundary)
         self.known[key] = boundary
         return boundary

@@ -192,7 +192,7 @@ def _gate(point: DuePoint) -> str:
     """For whichever comes last any one measure finds the row: calendar when it has one, else hours, else cycles."""
     if point.calendar_due is not None:
         return "calendar"
-    return "minutes" if point.due_minutes is not None else "cycles"
+    return "hours" if point.due_minutes is not None else "cycles"
 
 
 def _gaps(rules: Sequence[Requirement]) -> list[tuple[int, int]]:

@@ -19,7 +19,7 @@ from fleetlife.ledger.facts import (
     Variation,
 )
 from fleetlife.life.values import Carried, Count, Done, History, Installation, Operated, Release, Requirement, Varied
-from fleetlife.paper.status import is_release, proves
+from fleetlife.paper.status import is_new, is_release, proves
 
 
 def history_of(
@@ -106,7 +106,7 @@ def part_number_on(borne: Sequence[tuple[int, str]], day: int) -> str:
 
 def _releases(unit_id: int, facts: Sequence[Recorded]) -> tuple[Release, ...]:
     found = [
-        Release(day=day_number(r.fact.dated_on), new=r.fact.status == "new", entry=r.number)
+        Release(day=day_number(r.fact.dated_on), new=is_new(r.fact.status), entry=r.number)
         for r in facts
         if isinstance(r.fact, Certificate) and r.fact.unit == unit_id and is_release(r.fact.status)
     ]

@@ -61,6 +61,7 @@ def order_events(
             floor = max((_taken(taken, item[1], day) for item in group), default=0)
             for rank, (index, event, stated) in enumerate(chosen, 1):
                 placed = event if stated else replace(event, sequence=floor + rank * STEP)
+                placed = _with_displaced(placed, at)
                 ordered.append((index, placed))
                 left = [where.get(unit, ELSEWHERE) for unit in _units(placed)]
                 _apply(placed, where)
@@ -70,6 +71,15 @@ def order_events(
                     if where[unit] != ELSEWHERE:
                         at[where[unit]] = unit
     return Ordered(tuple(ordered), tuple(ambiguous))
+
+
+def _with_displaced(event: Event, at: Mapping[Place, int]) -> Event:
+    """What was found at a position puts out the unit the records believed there."""
+    if not isinstance(event, Movement) or not event.found or event.displaced is not None:
+        return event
+    found = event.removed if event.removed is not None else event.installed
+    believed = at.get(("position", event.airframe, event.position))
+    return event if believed is None or believed == found else replace(event, displaced=believed)
 
 
 def _nearby(

@@ -311,3 +311,21 @@ def crowded(rows: Iterable[PlacementRow]) -> list[tuple[PlacementRow, PlacementR
             if earlier.until_moment is None or earlier.until_moment > later.from_moment:
                 pairs.append((earlier, later))
     return pairs
+
+
+def crowding(rows: Sequence[PlacementRow]) -> list[Contradiction]:
+    """Two units in one place at one time, told as contradictions."""
+    found: list[Contradiction] = []
+    for earlier, later in crowded(rows):
+        place = f"position {earlier.position}" if earlier.kind == "position" else f"slot {earlier.slot}"
+        found.append(
+            Contradiction(
+                code="place-occupied",
+                message=f"two units would be at {place} at the same time",
+                remedy="Record the removal of the unit that the records hold there, or what was found with --found.",
+                unit_id=later.unit_id,
+                number=later.entry,
+                in_the_way=earlier.entry,
+            )
+        )
+    return found

@@ -80,7 +80,7 @@ class Reference:
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY
-        end = day_number(until) + 1 if until else FAR_DAY
+        end = day_number(until) if until else FAR_DAY
         periods = self.registrations.setdefault(airframe, [])
         periods.append((first, end, registration))
         periods.sort()

@@ -9,6 +9,8 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 
+from fleetlife.terms.number import fold
+
 
 def place_key(owner: int, place: str, *, slot: bool) -> int:
     """A natural key for a position of an airframe or a slot of a parent, as one positive 62-bit integer.
@@ -21,8 +23,8 @@ def place_key(owner: int, place: str, *, slot: bool) -> int:
 
 
 def requirement_key(requirement: str, part_number: str, programme: str | None, edition: str | None) -> int:
-    """A natural key for one edition of a requirement as one positive 62-bit integer."""
-    text = "/".join(("requirement", requirement, part_number, programme or "", edition or ""))
+    """A natural key for one edition of a requirement as one positive 62-bit integer. The part number is folded."""
+    text = "/".join(("requirement", requirement, fold(part_number), programme or "", edition or ""))
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big") >> 2
 
 

@@ -1,0 +1,185 @@
+"""After an entry: derive again what it touches, and write the difference, inside the same transaction.
+
+The entry is appended first, so that what is derived rests on the ledger alone; an impossible outcome is refused and
+the transaction leaves nothing behind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleetlife.follows.book import Book
+from fleetlife.follows.carry import Boundary, BoundaryKey
+from fleetlife.follows.derive import Derived, connected, derive
+from fleetlife.follows.place import Contradiction, Recorded, crowding
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.totals import Totals
+from fleetlife.store import facts as stored_facts
+from fleetlife.store import places as stored_places
+from fleetlife.store import rows as stored_rows
+from fleetlife.store.totals import StoredTotals
+from fleetlife.terms.refusal import Refusal
+
+
+class Impossible(Exception):
+    """Contradictions found while deriving; the caller turns them into a refusal in its own terms."""
+
+    def __init__(self, problems: Sequence[Contradiction]) -> None:
+        super().__init__(f"{len(problems)} contradictions")
+        self.problems = tuple(problems)
+
+
+SETTLED = ("stated", "bounded", "opening")
+CHUNK = 500
+
+
+@dataclass(slots=True)
+class Followed:
+    """Stored rows before and derived rows after, by unit."""
+
+    before: dict[str, dict[int, list[Any]]] = field(default_factory=dict)
+    after: Derived = field(default_factory=Derived)
+    changed: dict[str, int] = field(default_factory=dict)
+
+
+ROW_KINDS: tuple[tuple[str, type], ...] = (
+    ("placement", PlacementRow),
+    ("carriage", CarriageRow),
+    ("due_point", DuePointRow),
+    ("certificate_line", CertificateLineRow),
+    ("unit_state", UnitStateRow),
+)
+
+
+def trees_of(connection: Any, unit_ids: Iterable[int]) -> dict[int, list[Recorded]]:
+    """The units and all they must be derived with, each with the facts that stand and touch it."""
+    by_unit: dict[int, list[Recorded]] = {}
+    wanted = list(dict.fromkeys(unit_ids))
+    while wanted:
+        for unit_id in wanted:
+            by_unit.setdefault(unit_id, [])
+        new = set(wanted)
+        linked: dict[int, None] = {}
+        for number, _, fact in stored_facts.facts_touching(connection, wanted):
+            recorded = Recorded(number, fact)
+            for unit_id in fact.unit_ids():
+                if unit_id in new:
+                    by_unit[unit_id].append(recorded)
+            for pair in connected([recorded]):
+                linked.update(dict.fromkeys(pair))
+        wanted = [unit_id for unit_id in linked if unit_id not in by_unit]
+    return by_unit
+
+
+def settled_boundaries(
+    carriages: Iterable[CarriageRow], *, unsettled_airframes: Iterable[int] = ()
+) -> dict[BoundaryKey, Boundary]:
+    """Boundaries that later readings do not move, so that they need not be looked up again."""
+    open_again = set(unsettled_airframes)
+    known: dict[BoundaryKey, Boundary] = {}
+    for row in carriages:
+        if row.airframe_id in open_again:
+            continue
+        if row.from_basis in SETTLED and row.from_minutes is not None:
+            known[row.airframe_id, row.from_moment, "from"] = (row.from_minutes, row.from_cycles, row.from_basis)
+        if row.until_moment is not None and row.until_basis in SETTLED and row.until_minutes is not None:
+            known[row.airframe_id, row.until_moment, "until"] = (row.until_minutes, row.until_cycles, row.until_basis)
+    return known
+
+
+def follow(
+    connection: Any,
+    unit_ids: Iterable[int],
+    *,
+    book: Callable[[Mapping[int, Sequence[Recorded]]], Book],
+    totals: Totals | None = None,
+    unsettled_airframes: Iterable[int] = (),
+    stated_anew: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> Followed:
+    """Derive the units and their trees again and write what differs.
+
+    `stated_anew`: facts were replaced or withdrawn, so no stored boundary is taken as settled. Raises `Impossible`
+    with every contradiction and the entry in the way.
+    """
+    ids = list(dict.fromkeys(unit_ids))
+    followed = Followed()
+    problems: list[Contradiction] = []
+    done: set[int] = set()
+    source = totals or StoredTotals(connection)
+    for start in range(0, len(ids), CHUNK):
+        chunk = [unit_id for unit_id in ids[start : start + CHUNK] if unit_id not in done]
+        if not chunk:
+            continue
+        facts = trees_of(connection, chunk)
+        done.update(facts)
+        old = {name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in ROW_KINDS}
+        known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
+        derived = derive(facts, book=book(facts), totals=source, known=known)
+        problems.extend(derived.problems)
+        if not derived.problems:
+            problems.extend(_crowding(connection, derived))
+        if problems:
+            continue
+        _write(connection, old, derived, followed)
+        if progress:
+            progress(min(start + CHUNK, len(ids)), len(ids))
+    if problems:
+        raise Impossible(problems)
+    return followed
+
+
+def _crowding(connection: Any, derived: Derived) -> list[Contradiction]:
+    """Stays of other units that overlap the derived ones at a place."""
+    rows = [row for stays in derived.placements.values() for row in stays if row.place_key is not None]
+    keys = {row.place_key for row in rows if row.place_key is not None}
+    if not keys:
+        return []
+    others = [
+        row for row in stored_places.placements_by_keys(connection, keys) if row.unit_id not in derived.placements
+    ]
+    return crowding([*rows, *others])
+
+
+def _write(connection: Any, old: dict[str, list[Any]], derived: Derived, followed: Followed) -> None:
+    new = rows_of(derived)
+    for name, _ in ROW_KINDS:
+        deleted, inserted = stored_rows.write_difference(connection, name, old[name], new[name])
+        followed.changed[name] = followed.changed.get(name, 0) + deleted + inserted
+        by_unit = followed.before.setdefault(name, {})
+        for row in old[name]:
+            by_unit.setdefault(row.unit_id, []).append(row)
+    after = followed.after
+    after.placements.update(derived.placements)
+    after.carriages.update(derived.carriages)
+    after.due_points.update(derived.due_points)
+    after.unit_states.update(derived.unit_states)
+    after.certificate_lines.update(derived.certificate_lines)
+    after.histories.update(derived.histories)
+
+
+def rows_of(derived: Derived) -> dict[str, list[Any]]:
+    """The derived rows by table, in (unit, moment) order."""
+    return {
+        "placement": [row for unit in sorted(derived.placements) for row in derived.placements[unit]],
+        "carriage": [row for unit in sorted(derived.carriages) for row in derived.carriages[unit]],
+        "due_point": [row for unit in sorted(derived.due_points) for row in derived.due_points[unit]],
+        "certificate_line": [
+            row for unit in sorted(derived.certificate_lines) for row in derived.certificate_lines[unit]
+        ],
+        "unit_state": [derived.unit_states[unit] for unit in sorted(derived.unit_states)],
+    }
+
+
+def impossible(problems: Sequence[Contradiction]) -> Refusal:
+    """One refusal for everything that cannot be, each with the entry in the way and the command that makes room."""
+    first = problems[0]
+    details = tuple(f"{p.message} (entry {p.in_the_way}). {p.remedy}" for p in problems)
+    return Refusal(
+        first.code,
+        f"This cannot have happened as stated: {first.message}; entry {first.in_the_way} is in the way.",
+        remedy=first.remedy,
+        details=details[1:],
+    )

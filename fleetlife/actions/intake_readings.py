@@ -1,0 +1,154 @@
+"""Readings on the way in: by airframe, in order of day, never falling; recorded in blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from fleetlife.actions.intake_rows import Desk
+from fleetlife.dates.partial import day_number, day_text
+from fleetlife.follows.totals import Point
+from fleetlife.ledger.entry import Draft
+from fleetlife.ledger.facts import Reading
+from fleetlife.store import readings as stored_readings
+from fleetlife.terms.measure import hours_text
+from fleetlife.transfer.reading import Row
+
+BLOCK = 400
+
+
+class ReadingIntake:
+    """Collects readings; `sift` leaves only the new ones, checked against their neighbours."""
+
+    def __init__(self, desk: Desk, connection: Any) -> None:
+        self.desk = desk
+        self.connection = connection
+        self.rows: dict[int, dict[int, tuple[int, int, int]]] = {}  # airframe: day: minutes, cycles, line
+        self.file = "readings.csv"
+        self._days: dict[str, int] = {}
+        self._airframes: dict[str, list[tuple[int, int, int]]] = {}
+
+    def any(self) -> bool:
+        return any(self.rows.values())
+
+    def add(self, row: Row) -> None:
+        v = row.values
+        self.file = row.file
+        text = v["date"]
+        day = self._days.get(text)
+        if day is None:
+            day = self._days[text] = day_number(text)
+        airframe = self._airframe(row, v["registration"], day)
+        if airframe is None:
+            return
+        reading = (v["hours_total"], v["cycles_total"], row.line)
+        held = self.rows.setdefault(airframe, {})
+        earlier = held.get(day)
+        if earlier is None:
+            held[day] = reading
+        elif earlier[:2] != reading[:2]:
+            self.desk.refuse(
+                row,
+                "date",
+                text,
+                f"Line {earlier[2]} gives other totals for the same airframe and day.",
+                "Keep the row that is right.",
+            )
+
+    def _airframe(self, row: Row, registration: str, day: int) -> int | None:
+        """The airframe, remembered while its registration's period lasts."""
+        for begin, stop, airframe in self._airframes.get(registration, ()):
+            if begin <= day < stop:
+                return airframe
+        found = self.desk.airframe(row, "registration", registration, row.values["date"])
+        if found is not None:
+            from fleetlife.terms.number import fold
+
+            periods = self.desk.reference.by_registration.get(fold(registration), [])
+            if len(periods) == 1:
+                self._airframes[registration] = list(periods)
+        return found
+
+    def sift(self, unchanged: dict[str, int]) -> None:
+        """Leave out readings known already, refuse those that differ or fall."""
+        for airframe, held in self.rows.items():
+            stored = stored_readings.readings_of(self.connection, airframe)
+            for day in [day for day in held if day in stored]:
+                minutes, cycles, line = held[day]
+                if stored[day] == (minutes, cycles):
+                    del held[day]
+                    unchanged[self.file] = unchanged.get(self.file, 0) + 1
+                else:
+                    known = stored[day]
+                    self._refuse(
+                        line,
+                        "date",
+                        day_text(day) or "",
+                        f"The records hold {hours_text(known[0])} and {known[1]} for this day.",
+                        "If the recorded reading is wrong, correct its entry: fleetlife ledger correct.",
+                    )
+            if held:
+                self._check_rising(airframe, held, stored)
+
+    def _check_rising(
+        self, airframe: int, held: dict[int, tuple[int, int, int]], stored: dict[int, tuple[int, int]]
+    ) -> None:
+        series = [(day, *values) for day, values in held.items()]
+        series.extend((day, *values, 0) for day, values in stored.items() if day not in held)
+        series.sort()
+        before = series[0]
+        for now in series[1:]:
+            for index, name, show in ((1, "hours_total", hours_text), (2, "cycles_total", str)):
+                if now[index] < before[index]:
+                    line = now[3] or before[3]
+                    self._refuse(
+                        line,
+                        name,
+                        show(now[index]),
+                        f"The total falls: {show(before[index])} on {day_text(before[0])}, "
+                        f"{show(now[index])} on {day_text(now[0])}.",
+                        "Totals never fall: correct the row that is wrong.",
+                    )
+            before = now
+
+    def _refuse(self, line: int, column: str, value: str, reason: str, remedy: str) -> None:
+        self.desk.refuse(Row(file=self.file, line=line, values={}), column, value, reason, remedy)
+
+    def drafts(self, file_digests: dict[str, str]) -> Iterator[Draft]:
+        """Blocks of readings of one airframe in order of day."""
+        for airframe in sorted(self.rows):
+            held = self.rows[airframe]
+            days = sorted(held)
+            for start in range(0, len(days), BLOCK):
+                block = days[start : start + BLOCK]
+                lines = [held[day][2] for day in block]
+                yield Draft(
+                    kind=Reading.KIND,
+                    on=day_text(block[-1]),
+                    items=tuple(
+                        Reading(
+                            airframe=airframe,
+                            read_on=day_text(day) or "",
+                            minutes=held[day][0],
+                            cycles=held[day][1],
+                        )
+                        for day in block
+                    ),
+                    source={
+                        "file": self.file,
+                        "digest": file_digests.get(self.file, ""),
+                        "lines": [min(lines), max(lines)],
+                    },
+                )
+
+    def count(self, new: dict[str, int]) -> None:
+        total = sum(len(held) for held in self.rows.values())
+        if total:
+            new[self.file] = new.get(self.file, 0) + total
+
+    def points(self) -> dict[int, list[Point]]:
+        """The readings for deriving from memory."""
+        return {
+            airframe: [Point(day, values[0], values[1]) for day, values in held.items()]
+            for airframe, held in self.rows.items()
+        }

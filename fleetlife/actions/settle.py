@@ -1,0 +1,196 @@
+"""After entries: which units they reach, and writing what follows for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow, rows_of
+from fleetlife.dates.moment import moment_of
+from fleetlife.dates.partial import day_number, day_text
+from fleetlife.follows.book import Book
+from fleetlife.follows.derive import connected, derive, line_of
+from fleetlife.follows.place import Contradiction, Recorded, crowding
+from fleetlife.follows.reference import Reference
+from fleetlife.follows.rows import PlacementRow
+from fleetlife.follows.totals import MemoryTotals, Point
+from fleetlife.ledger.entry import Draft, facts_of
+from fleetlife.ledger.facts import (
+    Airframe,
+    Alternate,
+    Band,
+    Certificate,
+    Fact,
+    Reading,
+    Requirement,
+)
+from fleetlife.store import facts as stored_facts
+from fleetlife.store import places as stored_places
+from fleetlife.store import readings as stored_readings
+from fleetlife.store import rows as stored_rows
+from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.number import fold
+
+Progress = Callable[[str, int], None]
+
+
+def settle(
+    writer: Writer,
+    drafts: Sequence[Draft],
+    *,
+    first_number: int,
+    reference: Reference,
+    from_empty: bool = False,
+    readings: Mapping[int, Sequence[Point]] | None = None,
+    progress: Progress | None = None,
+) -> Followed:
+    """Derive and write what follows from the drafts just appended as entries `first_number` and up.
+
+    Raises `Impossible` when what is stated cannot be.
+    """
+    connection = writer.connection
+    _unfiled_lines(connection, drafts, first_number, reference)
+    if from_empty and readings is not None:
+        return _from_empty(connection, drafts, first_number, reference, readings, progress)
+    units, anew, airframes = reached(connection, drafts)
+    if not units:
+        return Followed()
+    followed = follow(
+        connection,
+        sorted(units),
+        book=lambda facts: reference.book(),
+        unsettled_airframes=airframes,
+        stated_anew=anew,
+        progress=None if progress is None else (lambda done, total: progress("working out what follows", done)),
+    )
+    return followed
+
+
+def _unfiled_lines(connection: Any, drafts: Sequence[Draft], first_number: int, reference: Reference) -> None:
+    """Certificate lines that agree with no unit have no unit to be derived with."""
+    rows = []
+    for offset, draft in enumerate(drafts):
+        for fact in draft.items:
+            if isinstance(fact, Certificate) and fact.unit is None:
+                rows.append(line_of(first_number + offset, fact, borne=(), opening=None, book=reference.book()))
+    if rows:
+        stored_rows.insert_rows(connection, "certificate_line", rows)
+
+
+def reached(connection: Any, drafts: Sequence[Draft]) -> tuple[set[int], bool, set[int]]:
+    """The units that follow from the drafts, whether facts were replaced or withdrawn, and the airframes whose
+    readings changed."""
+    facts: list[Fact] = []
+    anew = False
+    for draft in drafts:
+        facts.extend(draft.items)
+        for number in (*draft.replaces, *draft.withdraws):
+            anew = True
+            facts.extend(facts_of(stored_facts.entry(connection, number).body))
+    units: set[int] = set()
+    parts: set[str] = set()
+    airframes: set[int] = set()
+    first_day: dict[int, int] = {}
+    for draft in drafts:
+        units.update(draft.also_units)
+    for fact in facts:
+        units.update(fact.unit_ids())
+        if isinstance(fact, Reading):
+            day = day_number(fact.read_on)
+            first_day[fact.airframe] = min(day, first_day.get(fact.airframe, day))
+        elif isinstance(fact, (Requirement, Band)):
+            parts.add(fold(fact.part_number))
+        elif isinstance(fact, Alternate):
+            parts.update((fold(fact.part_number), fold(fact.alternate)))
+        elif isinstance(fact, Airframe) and anew:
+            airframes.add(fact.airframe)
+    units.update(stored_places.units_of_parts(connection, parts))
+    units.update(stored_places.units_carried_by(connection, airframes))
+    for airframe, day in first_day.items():
+        before = stored_readings.bounds(connection, [(airframe, day - 1, "before")]).get((airframe, day - 1, "before"))
+        since = before[0] if before else 1
+        units.update(
+            stored_places.units_resting_on_readings(
+                connection, airframe, moment=moment_of(since), day=day_text(since) or ""
+            )
+        )
+    return units, anew, set(first_day)
+
+
+def _from_empty(
+    connection: Any,
+    drafts: Sequence[Draft],
+    first_number: int,
+    reference: Reference,
+    readings: Mapping[int, Sequence[Point]],
+    progress: Progress | None,
+) -> Followed:
+    """The first intake: everything is in memory, derived tree by tree, written in bulk."""
+    by_unit: dict[int, list[Recorded]] = {}
+    links: list[tuple[int, int]] = []
+    for offset, draft in enumerate(drafts):
+        for fact in draft.items:
+            units = fact.unit_ids()
+            if not units:
+                continue
+            recorded = Recorded(first_number + offset, fact)
+            for unit in dict.fromkeys(units):
+                by_unit.setdefault(unit, []).append(recorded)
+            links.extend(connected([recorded]))
+    totals = MemoryTotals(readings)
+    book: Book = reference.book()
+    problems: list[Contradiction] = []
+    placements: list[PlacementRow] = []
+    batch: dict[int, list[Recorded]] = {}
+    done = 0
+    waiting: dict[str, list[Any]] = {
+        name: [] for name in ("placement", "carriage", "due_point", "certificate_line", "unit_state")
+    }
+
+    def work() -> None:
+        derived = derive(batch, book=book, totals=totals)
+        problems.extend(derived.problems)
+        if not problems:
+            for name, rows in rows_of(derived).items():
+                waiting[name].extend(rows)
+            placements.extend(row for rows in derived.placements.values() for row in rows if row.place_key is not None)
+        batch.clear()
+
+    for tree in _trees(by_unit, links):
+        for unit in tree:
+            batch[unit] = by_unit[unit]
+        done += len(tree)
+        if len(batch) >= CHUNK:
+            work()
+            if progress:
+                progress("working out what follows", done)
+    if batch:
+        work()
+    problems.extend(crowding(placements))
+    if problems:
+        raise Impossible(problems)
+    for name, rows in waiting.items():
+        rows.sort(key=lambda row: (row.unit_id, getattr(row, "from_moment", 0)))
+        stored_rows.insert_rows(connection, name, rows)
+    return Followed()
+
+
+def _trees(by_unit: Mapping[int, Sequence[Recorded]], links: Sequence[tuple[int, int]]) -> list[list[int]]:
+    """The units grouped by what connects them, in order of their smallest id."""
+    parent = {unit: unit for unit in by_unit}
+
+    def root(unit: int) -> int:
+        while parent[unit] != unit:
+            parent[unit] = parent[parent[unit]]
+            unit = parent[unit]
+        return unit
+
+    for first, second in links:
+        if first in parent and second in parent:
+            one, other = root(first), root(second)
+            if one != other:
+                parent[max(one, other)] = min(one, other)
+    groups: dict[int, list[int]] = {}
+    for unit in sorted(by_unit):
+        groups.setdefault(root(unit), []).append(unit)
+    return [groups[key] for key in sorted(groups)]

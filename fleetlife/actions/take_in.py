@@ -1,0 +1,459 @@
+"""`import`: take files in, whole or not at all.
+
+Rows become facts; everything wrong is listed, not the first; what is known already is left as it is and said so;
+what contradicts a known fact is refused and pointed to the correction. Then, under the ledger's lock and in one
+transaction, entries are appended and everything that follows from them is derived and written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleetlife.actions.follow import Impossible
+from fleetlife.actions.intake_readings import ReadingIntake
+from fleetlife.actions.intake_rows import CONVERTERS, Desk
+from fleetlife.actions.intake_units import Known, UnitIndex
+from fleetlife.actions.settle import settle
+from fleetlife.dates.moment import moment_of
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place_of_opening
+from fleetlife.follows.reference import Reference
+from fleetlife.follows.rows import PlacementRow
+from fleetlife.ledger.entry import Draft, fact_digest
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    Fact,
+    Movement,
+    Opening,
+    Operation,
+    Transfer,
+    UnitModification,
+    Variation,
+)
+from fleetlife.store import facts as stored_facts
+from fleetlife.store import places as stored_places
+from fleetlife.store import reference as stored_reference
+from fleetlife.store.engine import Store
+from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import IntakeReport
+from fleetlife.transfer.problem import Problem
+from fleetlife.transfer.reading import ReadFiles, Row
+
+Progress = Callable[[str, int], None]
+
+# Each of these is an entry of its own; facts of the other kinds that come together share an entry.
+ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, Movement, Transfer, Variation)
+BLOCK = 500
+CHUNK = 10_000
+
+
+class RowsRefused(Refusal):
+    """Rows that cannot be taken; `problems` holds every one."""
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
+        self.problems = tuple(sorted(problems, key=lambda p: (p.file, p.line, p.column or "")))
+        files = len({problem.file for problem in self.problems})
+        super().__init__(
+            "rows-refused",
+            f"{len(self.problems)} problem{'s' if len(self.problems) != 1 else ''} in "
+            f"{files} file{'s' if files != 1 else ''}: nothing was taken in.",
+            remedy="Mend the rows listed and take the files in again; --problems FILE writes them all to a file.",
+        )
+
+
+@dataclass(slots=True)
+class Stated:
+    """A fact with the line it came from; `sequenced`: the row stated its sequence."""
+
+    fact: Fact
+    file: str
+    line: int
+    sequenced: bool = False
+
+
+@dataclass(slots=True)
+class _Counts:
+    rows: dict[str, int] = field(default_factory=dict)
+    new: dict[str, int] = field(default_factory=dict)
+    unchanged: dict[str, int] = field(default_factory=dict)
+
+    def add(self, kind: dict[str, int], file: str, by: int = 1) -> None:
+        kind[file] = kind.get(file, 0) + by
+
+
+def take_in(store: Store, files: ReadFiles, *, recorded_by: str, progress: Progress | None = None) -> IntakeReport:
+    """Take files in, whole or not at all.
+
+    Refusals: `rows-refused` (a `RowsRefused` with every problem).
+    """
+    digests = {file.name: file.digest() for file in files.files}
+    with store.writing(recorded_by=recorded_by) as writer:
+        intake = _Intake(writer, files, progress)
+        intake.read(files)
+        bad = [*files.problems, *intake.desk.problems]
+        if not bad:
+            intake.sift()
+            bad = intake.desk.problems
+        if bad:
+            raise RowsRefused(bad)
+        try:
+            entries = intake.write(digests)
+        except Impossible as impossible:
+            raise RowsRefused(intake.told(impossible)) from impossible
+        return IntakeReport(
+            files=tuple(
+                (file, intake.counts.rows[file], intake.counts.new.get(file, 0), intake.counts.unchanged.get(file, 0))
+                for file in intake.counts.rows
+            ),
+            entries=entries,
+            ledger_head=writer.head.digest,
+            notes=tuple(files.notes),
+        )
+
+
+class _Intake:
+    """One intake under the lock."""
+
+    def __init__(self, writer: Writer, files: ReadFiles, progress: Progress | None) -> None:
+        self.writer = writer
+        self.connection = writer.connection
+        self.progress = progress or (lambda what, count: None)
+        self.reference = Reference(stored_reference.reference_facts(self.connection))
+        units = [Known(*row) for row in stored_reference.unit_numbers(self.connection)]
+        self.was_empty = not units
+        next_airframe, next_unit = stored_reference.next_ids(self.connection)
+        self.desk = Desk(self.reference, UnitIndex(units), next_airframe=next_airframe, next_unit=next_unit)
+        for identity, unit_id in stored_reference.unit_identities(self.connection):
+            self.desk.known_units[identity] = unit_id
+        self.desk.file_names = {file.name: file.path.name for file in files.files}
+        self.drafted: list[Draft] = []
+        self.first_number = 0
+        self.readings = ReadingIntake(self.desk, self.connection)
+        self.stated: list[Stated] = []
+        self.counts = _Counts()
+
+    # -- rows to facts -------------------------------------------------------------------------------------
+
+    def read(self, files: ReadFiles) -> None:
+        """Every file in its order; rows that rest on a refused row are told so."""
+        count = 0
+        for file in files.files:
+            waiting: list[Row] = []
+            self.counts.rows[file.name] = 0
+            for row in file.rows():
+                self.counts.rows[file.name] += 1
+                count += 1
+                if count % 20_000 == 0:
+                    self.progress("reading rows", count)
+                if file.name == "readings":
+                    self.readings.add(row)
+                elif file.name == "units" and row.values.get("parent_part_number"):
+                    waiting.append(row)
+                else:
+                    self._convert(file.name, row)
+            self._units_in_parents(waiting)
+            self.desk.remember_faulty(file.name, files.faulty.get(file.name, ()))
+
+    def _units_in_parents(self, waiting: list[Row]) -> None:
+        """Children after their parents, whatever the order in the file."""
+        while waiting:
+            ready, later = [], []
+            names = {(_fold(r.values["part_number"]), _fold(r.values["serial_number"])) for r in waiting}
+            for row in waiting:
+                parent = (
+                    _fold(row.values.get("parent_part_number")),
+                    _fold(row.values.get("parent_serial_number")),
+                )
+                (later if parent in names else ready).append(row)
+            for row in ready or later:
+                self._convert("units", row)
+            waiting = later if ready else []
+
+    def _convert(self, name: str, row: Row) -> None:
+        fact = CONVERTERS[name](self.desk, row, dict(row.values))
+        if fact is None:
+            return
+        sequenced = row.values.get("sequence") is not None
+        if name in ("movements", "transfers") and not sequenced:
+            self.stated.append(Stated(fact, row.file, row.line))
+            return
+        if self._repeated(fact, row.file, row.line):
+            return
+        self.stated.append(Stated(fact, row.file, row.line, sequenced))
+        self.reference.add(fact, self.writer.head.number + 1)
+
+    def _repeated(self, fact: Fact, file: str, line: int) -> bool:
+        """True when an earlier row of this intake said the same; a row that says otherwise is a problem."""
+        key = fact.key()
+        earlier = self.desk.seen.get(key)
+        if earlier is None:
+            self.desk.seen[key] = (file, line, fact)
+            return False
+        if earlier[2] == fact:
+            self.counts.add(self.counts.unchanged, file)
+            return True
+        self.desk.refuse(
+            Row(file=file, line=line, values={}),
+            fact.KEY[0] if fact.KEY else "",
+            key.split("|", 1)[1],
+            f"Line {earlier[1]} of {earlier[0]} states the same key with other content.",
+            "Keep the row that is right; where both happened, state their sequence.",
+        )
+        return True
+
+    # -- against what is known ------------------------------------------------------------------------------
+
+    def sift(self) -> None:
+        """Leave out what is known already; refuse what contradicts it; order the day."""
+        self._sift_known_events()
+        self._order()
+        if self.writer.head.number:
+            self._sift_known_facts()
+        self.readings.sift(self.counts.unchanged)
+
+    def _sift_known_facts(self) -> None:
+        keep: list[Stated] = []
+        for start in range(0, len(self.stated), CHUNK):
+            chunk = self.stated[start : start + CHUNK]
+            ever = stored_facts.facts_ever(self.connection, [stated.fact.key() for stated in chunk])
+            for stated in chunk:
+                held = ever.get(stated.fact.key(), [])
+                said = fact_digest(stated.fact)
+                standing = next((one for one in held if one.standing == "stands"), None)
+                if any(one.digest == said for one in held):
+                    # stated before; if it has been replaced since, it is left so
+                    self.counts.add(self.counts.unchanged, stated.file)
+                elif standing is None:
+                    keep.append(stated)
+                else:
+                    self.desk.refuse(
+                        Row(file=stated.file, line=stated.line, values={}),
+                        stated.fact.KEY[0] if stated.fact.KEY else "",
+                        stated.fact.key().split("|", 1)[1],
+                        f"Entry {standing.number} states this key with other content.",
+                        f"If the entry is wrong, correct it: fleetlife ledger correct {standing.number}.",
+                    )
+        self.stated = keep
+
+    def _sift_known_events(self) -> None:
+        """Movements and transfers without a sequence that are recorded already, whatever sequence they were given."""
+        unordered = [s for s in self.stated if isinstance(s.fact, (Movement, Transfer)) and not s.sequenced]
+        if not unordered or not self.writer.head.number:
+            return
+        units = {unit for stated in unordered for unit in stated.fact.unit_ids()}
+        existing: dict[str, int] = {}
+        for number, _, fact in stored_facts.facts_touching(self.connection, sorted(units)):
+            if isinstance(fact, (Movement, Transfer)):
+                existing[_without_order(fact)] = number
+        left: list[Stated] = []
+        for stated in self.stated:
+            known = (
+                isinstance(stated.fact, (Movement, Transfer))
+                and not stated.sequenced
+                and _without_order(stated.fact) in existing
+            )
+            if known:
+                self.counts.add(self.counts.unchanged, stated.file)
+            else:
+                left.append(stated)
+        self.stated = left
+
+    def _order(self) -> None:
+        """Put the movements of a day in the only order that is possible; ask for a sequence where there are more."""
+        events: list[tuple[int, Event, bool]] = []
+        for index, stated in enumerate(self.stated):
+            if isinstance(stated.fact, (Movement, Transfer)):
+                events.append((index, stated.fact, stated.sequenced))
+        if not events:
+            return
+        start, taken = self._where_before(events)
+        ordered = order_events(events, start=start, taken=taken)
+        for group in ordered.ambiguous:
+            for index in group:
+                stated = self.stated[index]
+                self.desk.refuse(
+                    Row(file=stated.file, line=stated.line, values={}),
+                    "sequence",
+                    "",
+                    "The order of the day is not clear: two orders are possible and give different results.",
+                    "State sequence (1, 2, 3 ...) on every row of this day for the units concerned.",
+                )
+        for index, event in ordered.events:
+            stated = self.stated[index]
+            stated.fact = event
+            if not stated.sequenced and self._repeated(event, stated.file, stated.line):
+                stated.fact = _Dropped()
+        self.stated = [stated for stated in self.stated if not isinstance(stated.fact, _Dropped)]
+
+    def _where_before(
+        self, events: Sequence[tuple[int, Event, bool]]
+    ) -> tuple[dict[int, Place], dict[tuple[str, int], int]]:
+        where: dict[int, Place] = {
+            stated.fact.unit: place_of_opening(stated.fact)
+            for stated in self.stated
+            if isinstance(stated.fact, Opening)
+        }
+        taken: dict[tuple[str, int], int] = {}
+        if self.was_empty:
+            return where, taken
+        first_day: dict[int, int] = {}
+        days: set[tuple[str, int]] = set()
+        for _, event, _ in events:
+            day = day_number(event.moved_on)
+            for unit in event.unit_ids():
+                first_day[unit] = min(day, first_day.get(unit, day))
+                days.add((event.moved_on, unit))
+        places = [(e.airframe, e.position) for _, e, _ in events if isinstance(e, Movement)]
+        rows = stored_places.placements_of(self.connection, sorted(first_day))
+        rows = [*rows, *stored_places.placements_at_positions(self.connection, places)]
+        day_of_event = {day: day_number(day) for day, _ in days}
+        for row in rows:
+            begin = moment_of(first_day.get(row.unit_id, min(first_day.values())))
+            if row.from_moment < begin and (row.until_moment is None or row.until_moment >= begin):
+                where[row.unit_id] = _place_of(row)
+            for day, unit in days:
+                if unit == row.unit_id and row.from_moment // 10_000 == day_of_event[day]:
+                    key = (day, unit)
+                    taken[key] = max(taken.get(key, 0), row.from_moment % 10_000)
+        return where, taken
+
+    # -- writing ---------------------------------------------------------------------------------------------
+
+    def write(self, file_digests: dict[str, str]) -> int:
+        """Append the entries, derive and write what follows; the number of entries."""
+        drafts = list(self._drafts(file_digests))
+        if not drafts and not self.readings.any():
+            return 0
+        before = self.writer.head.number
+        blocks = list(self.readings.drafts(file_digests))
+        early = [draft for draft in drafts if draft.kind in _BEFORE_READINGS]
+        late = [draft for draft in drafts if draft.kind not in _BEFORE_READINGS]
+        self.progress("recording entries", 0)
+        ordered = [*early, *blocks, *late]
+        self.drafted, self.first_number = ordered, before + 1
+        self.writer.append(ordered)
+        for stated in self.stated:
+            self.counts.add(self.counts.new, stated.file)
+        self.readings.count(self.counts.new)
+        self.progress("working out what follows", 0)
+        settle(
+            self.writer,
+            ordered,
+            first_number=before + 1,
+            from_empty=self.was_empty,
+            reference=self.reference,
+            readings=self.readings.points() if self.was_empty else None,
+            progress=self.progress,
+        )
+        return self.writer.head.number - before
+
+    def told(self, impossible: Impossible) -> list[Problem]:
+        """Contradictions of the derivation, told by the lines that state them."""
+        problems = []
+        for problem in impossible.problems:
+            file, line = self._line_of(problem.number)
+            way_file, way_line = self._line_of(problem.in_the_way)
+            way = f"line {way_line} of {way_file}" if way_line else f"entry {problem.in_the_way}"
+            problems.append(
+                Problem(file, line, "", "", f"This cannot be: {problem.message} ({way} is in the way).", problem.remedy)
+            )
+        return problems
+
+    def _line_of(self, number: int) -> tuple[str, int]:
+        offset = number - self.first_number
+        if not 0 <= offset < len(self.drafted):
+            return "", 0
+        source = self.drafted[offset].source or {}
+        file = str(source.get("file", ""))
+        return self.desk.file_names.get(file, file), int(source.get("lines", [0])[0])
+
+    def _drafts(self, file_digests: dict[str, str]) -> Iterator[Draft]:
+        block: list[Stated] = []
+        for stated in self.stated:
+            if isinstance(stated.fact, ALONE):
+                if block:
+                    yield _block(block, file_digests)
+                    block = []
+                yield Draft(
+                    kind=stated.fact.KIND,
+                    on=_on(stated.fact),
+                    sequence=getattr(stated.fact, "sequence", None),
+                    items=(stated.fact,),
+                    source=_source(stated.file, file_digests, (stated.line, stated.line)),
+                )
+                self.desk.seen.pop(stated.fact.key(), None)
+                continue
+            if block and (block[0].fact.KIND != stated.fact.KIND or len(block) >= BLOCK):
+                yield _block(block, file_digests)
+                block = []
+            block.append(stated)
+        if block:
+            yield _block(block, file_digests)
+
+
+_BEFORE_READINGS = frozenset(
+    (
+        "airframe_type",
+        "position",
+        "airframe",
+        "registration",
+        "airframe_modification",
+        "part",
+        "slot",
+        "eligibility",
+        "alternate",
+        "intermix",
+        "requirement",
+        "band",
+    )
+)
+
+
+class _Dropped(Fact):
+    """Stands for a row that said what another row had said."""
+
+    __slots__ = ()
+
+
+def _block(block: Sequence[Stated], file_digests: dict[str, str]) -> Draft:
+    lines = (block[0].line, block[-1].line)
+    return Draft(
+        kind=block[0].fact.KIND,
+        on=None,
+        items=tuple(stated.fact for stated in block),
+        source=_source(block[0].file, file_digests, lines),
+    )
+
+
+def _source(file: str, file_digests: dict[str, str], lines: tuple[int, int]) -> dict[str, Any]:
+    return {"file": file, "digest": file_digests.get(file, ""), "lines": list(lines)}
+
+
+def _on(fact: Fact) -> str | None:
+    """The day of the fact."""
+    for name in ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of"):
+        value = getattr(fact, name, None)
+        if value is not None:
+            return str(value)
+    return None
+
+
+def _without_order(fact: Movement | Transfer) -> str:
+    body = {k: v for k, v in fact.body().items() if k not in ("sequence", "displaced")}
+    return repr((fact.KIND, sorted(body.items(), key=lambda item: item[0])))
+
+
+def _place_of(row: PlacementRow) -> Place:
+    if row.kind == "position" and row.airframe_id is not None and row.position is not None:
+        return ("position", row.airframe_id, row.position)
+    if row.kind == "slot" and row.parent_id is not None:
+        return ("slot", row.parent_id, row.slot or "")
+    return ELSEWHERE
+
+
+def _fold(text: str | None) -> str:
+    return "".join((text or "").split()).upper()
