@@ -5,11 +5,11 @@ One transaction for the whole upgrade, so that a schema is made or upgraded enti
 
 from __future__ import annotations
 
-from alembic import context
 from sqlalchemy import create_engine
 from sqlalchemy.engine import Connection
 from sqlalchemy.pool import NullPool
 
+from alembic import context
 from fleetlife.model import metadata
 
 

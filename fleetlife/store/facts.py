@@ -105,6 +105,26 @@ def known_facts(connection: Connection, keys: Iterable[str]) -> dict[str, Known]
     }
 
 
+_WAS_STATED = (
+    select(_fact.c.number)
+    .where(
+        _fact.c.fact_key == bindparam("key"),
+        _fact.c.standing != literal_column("'stands'"),
+        _fact.c.fact_digest == bindparam("digest"),
+    )
+    .limit(1)
+)
+
+
+def was_stated(connection: Connection, key: str, digest: str) -> bool:
+    """True when exactly this was stated for the key once and has since been replaced or withdrawn."""
+    if key.startswith(_READING_PREFIX):
+        return any(
+            one.digest == digest and one.standing != "stands" for one in facts_ever(connection, [key]).get(key, ())
+        )
+    return connection.execute(_WAS_STATED, {"key": key, "digest": digest}).first() is not None
+
+
 # --- what touches a unit ------------------------------------------------------------------------------------------
 
 

@@ -102,6 +102,12 @@ def _make(kept: Kept) -> Callable[[Sequence[Any]], Any]:
 _MAKERS = {name: _make(kept) for name, kept in KEPT.items()}
 
 
+def maker_of(row_class: type[Row]) -> Callable[[Sequence[Any]], Row]:
+    """What makes a row of the class from its columns in order."""
+    make: Callable[[Sequence[Any]], Row] = _MAKERS[_BY_CLASS[row_class].table.name]
+    return make
+
+
 def read_rows(connection: Connection, row_class: type[Row], unit_ids: Iterable[int] | None = None) -> list[Row]:
     """The stored rows of the class in key order, of the units named or of all.
 

@@ -1,0 +1,190 @@
+"""Reference facts and look-ups of airframes and units by their numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from sqlalchemy import bindparam, select
+from sqlalchemy.engine import Connection
+
+from fleetlife.follows.reference import Reference
+from fleetlife.ledger.facts import (
+    Airframe,
+    AirframeModification,
+    AirframeType,
+    Alternate,
+    Band,
+    Eligibility,
+    Fact,
+    Intermix,
+    Opening,
+    Part,
+    Position,
+    Registration,
+    Requirement,
+    Slot,
+    Utilisation,
+)
+from fleetlife.model.airframes import airframe, registration
+from fleetlife.model.units import unit, unit_modification
+from fleetlife.store.bulk import batches
+from fleetlife.store.facts import next_airframe_id, next_unit_id
+from fleetlife.store.sets import DIALECTS, among, set_value
+from fleetlife.store.typed import TYPED, Typed
+from fleetlife.terms.number import fold
+
+REFERENCE_KINDS: tuple[type[Fact], ...] = (
+    AirframeType,
+    Position,
+    Airframe,
+    Registration,
+    AirframeModification,
+    Part,
+    Slot,
+    Eligibility,
+    Alternate,
+    Intermix,
+    Requirement,
+    Band,
+)
+CHUNK = 2_000
+
+
+def _select_facts(typed: Typed) -> Any:
+    columns = typed.table.c
+    return select(*(columns[name] for name in typed.fields), columns.entry_number, columns.entry_item)
+
+
+_ALL = {
+    name: _select_facts(typed).order_by(typed.table.c.entry_number, typed.table.c.entry_item)
+    for name, typed in TYPED.items()
+}
+_OF_UNITS = {
+    (name, dialect): _select_facts(typed)
+    .where(among(typed.table.c.unit, "units", dialect))
+    .order_by(typed.table.c.unit, typed.table.c.entry_number, typed.table.c.entry_item)
+    for name, typed in TYPED.items()
+    if "unit" in typed.fields
+    for dialect in DIALECTS
+}
+
+
+def facts_of_kind(connection: Connection, kind: type[Fact]) -> Iterator[tuple[int, Fact]]:
+    """(entry number, fact) of every standing fact of the kind, in the order recorded. One statement."""
+    typed = TYPED[kind.KIND]
+    for row in connection.execute(_ALL[kind.KIND]):
+        yield row.entry_number, typed.fact_of(row[:-2])
+
+
+def reference_facts(
+    connection: Connection, kinds: Iterable[type[Fact]] = REFERENCE_KINDS
+) -> Iterator[tuple[int, Fact]]:
+    """(entry number, fact) of all standing reference facts, one statement a kind."""
+    for kind in kinds:
+        yield from facts_of_kind(connection, kind)
+
+
+def load_reference(connection: Connection) -> Reference:
+    """Everything stated of types, airframes and parts."""
+    return Reference(reference_facts(connection))
+
+
+def facts_of_units(connection: Connection, kind: type[Fact], unit_ids: Iterable[int]) -> list[tuple[int, Fact]]:
+    """(entry number, fact) of the standing facts of the kind (one with a field `unit`) on the units, by unit."""
+    typed, statement = TYPED[kind.KIND], _OF_UNITS[kind.KIND, connection.dialect.name]
+    found: list[tuple[int, Fact]] = []
+    for chunk in batches(sorted(set(unit_ids)), CHUNK):
+        for row in connection.execute(statement, {"units": set_value(connection, chunk)}):
+            found.append((row.entry_number, typed.fact_of(row[:-2])))
+    return found
+
+
+def unit_facts(connection: Connection, unit_ids: Iterable[int]) -> dict[int, Opening]:
+    """The opening statement of each unit."""
+    return {fact.unit: fact for _, fact in facts_of_units(connection, Opening, unit_ids) if isinstance(fact, Opening)}
+
+
+def utilisation_plans(connection: Connection) -> dict[int, list[Utilisation]]:
+    """The planned utilisation by airframe."""
+    plans: dict[int, list[Utilisation]] = {}
+    for _, fact in facts_of_kind(connection, Utilisation):
+        assert isinstance(fact, Utilisation)
+        plans.setdefault(fact.airframe, []).append(fact)
+    return plans
+
+
+# --- by number ----------------------------------------------------------------------------------------------------
+
+_BY_REGISTRATION = (
+    select(airframe.c.airframe, airframe.c.registered_from, airframe.c.registered_until)
+    .where(airframe.c.registration_fold == bindparam("registration"))
+    .union_all(
+        select(registration.c.airframe, registration.c.registered_from, registration.c.registered_until).where(
+            registration.c.registration_fold == bindparam("registration")
+        )
+    )
+)
+
+
+def airframe_by_registration(connection: Connection, registration: str, *, on_day: int) -> list[int]:
+    """The airframes of which it is stated that they bore the registration on the ordinal day, both ends included."""
+    rows = connection.execute(_BY_REGISTRATION, {"registration": fold(registration)})
+    return sorted(
+        {row[0] for row in rows if (row[1] is None or row[1] <= on_day) and (row[2] is None or on_day <= row[2])}
+    )
+
+
+_IDENTITY = (unit.c.unit, unit.c.part_number, unit.c.serial_number, unit.c.manufacturer)
+_BORNE = (unit_modification.c.unit, unit_modification.c.new_part_number, unit.c.serial_number, unit.c.manufacturer)
+_RENAMED = unit_modification.join(unit, unit.c.unit == unit_modification.c.unit)
+_BY_SERIAL = select(*_IDENTITY).where(unit.c.serial_fold == bindparam("serial"))
+_BY_SERIAL_RENAMED = (
+    select(*_BORNE)
+    .select_from(_RENAMED)
+    .where(unit.c.serial_fold == bindparam("serial"), unit_modification.c.new_part_fold != "")
+)
+_BY_NUMBER = {
+    True: _BY_SERIAL.where(unit.c.part_fold == bindparam("part")).union_all(
+        _BY_SERIAL_RENAMED.where(unit_modification.c.new_part_fold == bindparam("part"))
+    ),
+    False: _BY_SERIAL.union_all(_BY_SERIAL_RENAMED),
+}
+
+
+def units_by_number(
+    connection: Connection, *, serial_number: str, part_number: str | None = None
+) -> list[tuple[int, str, str, str | None]]:
+    """(unit, part number it bore, serial number, manufacturer) for every unit of the serial number.
+
+    With a part number only those that bear or have borne it. Case and white space do not count. A unit that has
+    borne several part numbers comes once for each that fits. One statement.
+    """
+    parameters = {"serial": fold(serial_number)}
+    if part_number is not None:
+        parameters["part"] = fold(part_number)
+    rows = connection.execute(_BY_NUMBER[part_number is not None], parameters)
+    return sorted((row[0], row[1], row[2], row[3]) for row in rows)
+
+
+_NUMBERS = select(*_IDENTITY).union_all(
+    select(*_BORNE).select_from(_RENAMED).where(unit_modification.c.new_part_fold != "")
+)
+_IDENTITIES = select(unit.c.part_fold, unit.c.serial_fold, unit.c.manufacturer_fold, unit.c.unit)
+
+
+def unit_numbers(connection: Connection) -> Iterator[tuple[int, str, str, str | None]]:
+    """(unit, part number, serial number, manufacturer) of every unit, once for each part number it has borne."""
+    for row in connection.execute(_NUMBERS):
+        yield row[0], row[1], row[2], row[3]
+
+
+def unit_identities(connection: Connection) -> Iterator[tuple[tuple[str, str, str], int]]:
+    """((part, serial, manufacturer), unit) of every unit, the three folded, as at manufacture."""
+    for row in connection.execute(_IDENTITIES):
+        yield (row[0], row[1], row[2]), row[3]
+
+
+def next_ids(connection: Connection) -> tuple[int, int]:
+    """The first airframe id and the first unit id that no entry ever gave. Ask under the lock."""
+    return next_airframe_id(connection), next_unit_id(connection)
