@@ -89,13 +89,17 @@ class Release:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Installation:
-    """The beginning of a stay at a position or in a slot. `count` rounded down at that moment."""
+    """The beginning of a stay at a position or in a slot. `count` rounded down at that moment.
+
+    `day_known` False: the opening statement says that it was installed, not since when; `day` is then no start.
+    """
 
     day: int
     moment: int
     count: Count
     first_ever: bool = False
     entry: int = 0
+    day_known: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,8 +110,7 @@ class Done:
     count when done (None inside = unknown). `operations`: operations relative to the opening, None unknown.
     `on_aircraft`: done while installed (work on the aircraft); `installed`: the unit was installed then.
     `proven` False: the paper does not show this work (an inspected/tested paper under an overhaul); it restarts
-    nothing and is listed as such. `removed_on`: for shop work, the day the unit came off before it.
-    `removed_count`: relative count at that removal.
+    nothing and is listed as such.
     """
 
     requirement: str
@@ -137,7 +140,11 @@ class Operated:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Varied:
-    """A permitted variation as recorded, with the airframe that carried the unit when it was approved (None: none)."""
+    """A permitted variation as recorded, with the airframe that carried the unit when it was approved (None: none).
+
+    approved_minutes and approved_cycles: that airframe's totals on approved_on, rounded up (None = not known). A
+    variation approved with the total already above the threshold came too late; without them only the calendar tells.
+    """
 
     requirement: str
     approved_on: int
@@ -149,6 +156,8 @@ class Varied:
     reference: str | None = None
     approved_by: str | None = None
     entry: int = 0
+    approved_minutes: int | None = None
+    approved_cycles: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,140 @@
+"""From what the next interval counts once work was done: from the work, or from the point at which it was due.
+
+Work on the aircraft inside its window counts on from the due point, and so does work done late under a permitted
+variation; everything else, and always shop work, from what was done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fleetlife.dates.partial import day_text
+from fleetlife.life.reach import Reach, binding, reach
+from fleetlife.life.starts import Anchor, done_anchor, start_anchor
+from fleetlife.life.values import Done, History, Requirement, Varied
+from fleetlife.life.variations import covered_when_done, covers_now, variation_for
+from fleetlife.terms.measure import hours_text
+
+
+def anchor_in_force(requirement: Requirement, history: History, done: Sequence[Done]) -> Anchor:
+    """The basis after all of `done` (proven, in order); the requirement's start when there is none."""
+    anchor = start_anchor(requirement, history, before=done[0] if done else None)
+    for place, work in enumerate(done):
+        following = done[place + 1] if place + 1 < len(done) else None
+        plain = done_anchor(requirement, history, work, before=following)
+        if requirement.done_at == "aircraft" and work.on_aircraft and plain.day_cause is None:
+            anchor = _rebased(requirement, history, anchor, work, plain)
+        else:
+            anchor = plain
+    return anchor
+
+
+def _rebased(requirement: Requirement, history: History, before: Anchor, work: Done, plain: Anchor) -> Anchor:
+    """The anchor after work on the aircraft: variation first, then window, else from what was done."""
+    prior = reach(requirement, history, before)
+    varied = _variation_used(requirement, history, before, prior, work)
+    if varied is not None:
+        late = _late_and_covered(requirement, history, prior, work, varied)
+        if late:
+            name = varied.reference or "no reference"
+            return _on_due_point(plain, prior, work, late, f"under the variation {name}")
+    if requirement.anchor == "due":
+        return _windowed(requirement, prior, work, plain)
+    return plain
+
+
+def _variation_used(
+    requirement: Requirement, history: History, before: Anchor, prior: Reach, work: Done
+) -> Varied | None:
+    varied = variation_for(
+        requirement,
+        history.variations,
+        since_day=None if before.done is None else before.done.day,
+        calendar_due=prior.calendar_due,
+    )
+    return varied if varied is not None and covered_when_done(varied, work) else None
+
+
+def _late_and_covered(
+    requirement: Requirement, history: History, prior: Reach, work: Done, varied: Varied
+) -> frozenset[str]:
+    """The measures that were past due when it was done and that the variation covered."""
+    minutes_due, cycles_due = binding(prior.minutes, work.day), binding(prior.cycles, work.day)
+    late = {
+        "calendar": None if prior.calendar_due is None else work.day > prior.calendar_due,
+        "hours": None if minutes_due is None or work.count.minutes is None else work.count.minutes > minutes_due,
+        "cycles": None if cycles_due is None or work.count.cycles is None else work.count.cycles > cycles_due,
+    }
+    if requirement.whichever == "last" and False in late.values():
+        return frozenset()
+    covered = {
+        "calendar": varied.until_day is not None and work.day <= varied.until_day,
+        "hours": _within(history, varied, varied.until_minutes, work.count.minutes, measure="hours"),
+        "cycles": _within(history, varied, varied.until_cycles, work.count.cycles, measure="cycles"),
+    }
+    return frozenset(measure for measure, is_late in late.items() if is_late and covered[measure])
+
+
+def _within(history: History, varied: Varied, until: int | None, count: int | None, *, measure: str) -> bool:
+    """Whether a count lies within a variation stated as an airframe total.
+
+    Off that airframe the total cannot be turned into a count any more; then the work is taken to be within, which
+    makes the next interval begin earlier, never later.
+    """
+    if until is None or count is None:
+        return False
+    if not covers_now(varied, history) or history.carried is None:
+        return True
+    start = history.carried.minutes if measure == "hours" else history.carried.cycles
+    run = history.carried.count.minutes if measure == "hours" else history.carried.count.cycles
+    return start is None or run is None or count <= until - start + run
+
+
+def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor) -> Anchor:
+    """Inside the window of every measure that has one: those go on from their due points. Outside: from the work.
+
+    Where a window cannot be judged because a figure is missing, each measure counts from the earlier of the two.
+    """
+    early, late = requirement.window_early, requirement.window_late
+    windows = {
+        "calendar": (early.days, late.days, prior.calendar_due, work.day),
+        "hours": (early.minutes, late.minutes, binding(prior.minutes, work.day), work.count.minutes),
+        "cycles": (early.cycles, late.cycles, binding(prior.cycles, work.day), work.count.cycles),
+    }
+    verdicts: dict[str, bool | None] = {}
+    for measure, (before, after, due, at) in windows.items():
+        if before is None and after is None:
+            continue
+        if due is None or at is None:
+            verdicts[measure] = None
+        else:
+            verdicts[measure] = due - (before or 0) <= at <= due + (after or 0)
+    if not verdicts or False in verdicts.values():
+        return plain
+    if None not in verdicts.values():
+        return _on_due_point(plain, prior, work, frozenset(verdicts), "inside the window")
+    later = frozenset(
+        measure
+        for measure, (_, _, due, at) in windows.items()
+        if measure in verdicts and due is not None and at is not None and due < at
+    )
+    return _on_due_point(plain, prior, work, later, "window not shown, the earlier taken") if later else plain
+
+
+def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[str], why: str) -> Anchor:
+    """`plain` with each of `measures` counting from its due point."""
+    anchor, points = plain, []
+    minutes_due, cycles_due = binding(prior.minutes, work.day), binding(prior.cycles, work.day)
+    if "calendar" in measures and prior.calendar is not None:
+        anchor = replace(anchor, day=prior.calendar)
+        points.append(f"due point {day_text(prior.calendar_due)}")
+    if "hours" in measures and minutes_due is not None:
+        anchor = replace(anchor, minutes=minutes_due)
+        moved = None if work.count.minutes is None else work.count.minutes - minutes_due
+        points.append(f"hours from the due point, {hours_text(moved)} before it was done")
+    if "cycles" in measures and cycles_due is not None:
+        anchor = replace(anchor, cycles=cycles_due)
+        moved = None if work.count.cycles is None else work.count.cycles - cycles_due
+        points.append(f"cycles from the due point, {moved} before it was done")
+    return replace(anchor, text=f"{plain.text} {why}: " + ", ".join(points))

@@ -1,0 +1,225 @@
+"""One measure of a due point on a day: passed or not, what is left, until when. The state of a row is made of these."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fleetlife.dates.partial import PartialDate, day_text
+from fleetlife.life.bands import intervals, uses_first
+from fleetlife.life.projection import all_rates, last_day_at_or_below, totals_at
+from fleetlife.life.reach import Step, steps_of
+from fleetlife.life.values import DuePoint, Outlook, Rate, Requirement, Unknown
+from fleetlife.terms.measure import count_text, hours_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """One known measure on `as_of`.
+
+    `passed`: past its due point; `over`: past it under a variation too. `date`: the last day on which it is not
+    past (under the variation where one applies), `earliest` the same with the highest rate; `first_date` and
+    `first_earliest` without the variation. `left` is against the point in force, minus when passed. `at_zero`:
+    nothing left where nothing is flown. `projected`: a rate or plan stands behind the date or the total.
+    """
+
+    measure: str
+    passed: bool
+    over: bool
+    left: int
+    text: str
+    date: int | None = None
+    earliest: int | None = None
+    first_date: int | None = None
+    first_earliest: int | None = None
+    at_zero: bool = False
+    projected: bool = False
+    varied: bool = False
+
+
+def legs_of(
+    requirement: Requirement,
+    point: DuePoint,
+    view: Outlook | None,
+    *,
+    as_of: int,
+    manufactured: PartialDate | None,
+) -> tuple[list[Leg], list[Unknown]]:
+    """The known measures of a point on a day, and those that want a reading of the airframe."""
+    legs: list[Leg] = []
+    unknown: list[Unknown] = []
+    if point.calendar_due is not None:
+        legs.append(_calendar(point, point.calendar_due, as_of))
+    for measure, total, left in (
+        ("hours", point.due_minutes, point.left_minutes),
+        ("cycles", point.due_cycles, point.left_cycles),
+    ):
+        threshold = total if total is not None else left
+        if threshold is None:
+            continue
+        steps = _steps(requirement, point, threshold, measure, manufactured)
+        if total is None:
+            legs.append(_off(measure, steps, as_of))
+        elif view is None or view.base_day is None:
+            unknown.append(Unknown(measure=measure, cause="no-airframe-reading"))
+        else:
+            varied = point.varied_minutes if measure == "hours" else point.varied_cycles
+            legs.append(_flying(measure, steps, varied, view, as_of))
+    if point.operations_left is not None:
+        legs.append(_operations(point.operations_left))
+    return legs, unknown
+
+
+def figure(measure: str, value: int) -> str:
+    """Hours as HHHH:MM, other measures as a whole number."""
+    return hours_text(value) if measure == "hours" else count_text(value)
+
+
+def _calendar(point: DuePoint, due: int, as_of: int) -> Leg:
+    until = due if point.varied_calendar is None else point.varied_calendar
+    days = until - as_of
+    if days < 0:
+        text = f"Due {day_text(until)} by the calendar, {_days(-days)} before {day_text(as_of)}."
+    else:
+        text = f"Good through {day_text(until)} by the calendar, {_days(days)} from {day_text(as_of)}."
+    return Leg(
+        measure="calendar",
+        passed=as_of > due,
+        over=as_of > until,
+        left=days,
+        text=text,
+        date=until,
+        earliest=until,
+        first_date=due,
+        first_earliest=due,
+        varied=point.varied_calendar is not None,
+    )
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"
+
+
+def _operations(left: int) -> Leg:
+    if left < 0:
+        text = f"The limit in operations is passed by {-left}."
+    else:
+        text = f"{left} operations are left."
+    return Leg(measure="operations", passed=left < 0, over=left < 0, left=left, text=text, at_zero=left == 0)
+
+
+def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
+    """A unit that no airframe carries: what is left, due at 0 and passed below."""
+    passed = any(s.threshold < 0 and _past_start(s, as_of) for s in steps)
+    left = _in_force(steps, as_of)
+    unit = "hours" if measure == "hours" else "cycles"
+    if passed:
+        text = f"The limit in {unit} is passed by {figure(measure, -left)}; no airframe carries the unit."
+    else:
+        text = f"{figure(measure, left)} {unit} are left; no airframe carries the unit."
+    binds = any(s.from_day is None or s.from_day <= as_of for s in steps)
+    at_zero = binds and not passed and left <= 0
+    return Leg(measure=measure, passed=passed, over=passed, left=left, text=text, at_zero=at_zero)
+
+
+def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlook, as_of: int) -> Leg:
+    """A unit that an airframe carries, judged on the total projected for the day from the last reading."""
+    total = _total(measure, view, as_of, view.rate)
+    passed = any(total > s.threshold and _past_start(s, as_of) for s in steps)
+    first_date = _date(measure, steps, view, view.rate)
+    first_earliest = _earliest(measure, steps, view)
+    date, earliest, over = first_date, first_earliest, passed
+    point = _in_force(steps, as_of)
+    if varied is not None:
+        under = [Step(threshold=varied)]
+        date, earliest, over = _date(measure, under, view, view.rate), _earliest(measure, under, view), total > varied
+        point = varied
+    return Leg(
+        measure=measure,
+        passed=passed,
+        over=over and passed,
+        left=point - total,
+        text=_flying_text(measure, point, total, view, as_of),
+        date=date,
+        earliest=earliest,
+        first_date=first_date,
+        first_earliest=first_earliest,
+        projected=date is not None or _age(view, as_of) > 0,
+        varied=varied is not None,
+    )
+
+
+def _flying_text(measure: str, point: int, total: int, view: Outlook, as_of: int) -> str:
+    unit = "airframe hours" if measure == "hours" else "airframe cycles"
+    if _age(view, as_of) == 0:
+        source = f"read {day_text(as_of)}"
+    elif view.rate is None and not view.plan:
+        source = f"read {day_text(view.base_day)}, with no rate to project it to {day_text(as_of)}"
+    else:
+        source = f"projected for {day_text(as_of)} from the reading of {day_text(view.base_day)}"
+    left = point - total
+    tail = f"{figure(measure, -left)} over" if left < 0 else f"{figure(measure, left)} left"
+    return f"Due at {figure(measure, point)} {unit}; {figure(measure, total)} {source}, {tail}."
+
+
+def _age(view: Outlook, as_of: int) -> int:
+    assert view.base_day is not None
+    return as_of - view.base_day
+
+
+def _total(measure: str, view: Outlook, day: int, rate: Rate | None) -> int:
+    minutes, cycles = totals_at(view, day, rate=rate)
+    return minutes if measure == "hours" else cycles
+
+
+def _earliest(measure: str, steps: Sequence[Step], view: Outlook) -> int | None:
+    dates = [_date(measure, steps, view, rate) for rate in all_rates(view)]
+    return min((day for day in dates if day is not None), default=None)
+
+
+def _date(measure: str, steps: Sequence[Step], view: Outlook, rate: Rate | None) -> int | None:
+    """The last day on which no step is past: of each the later of its first day and its total."""
+    assert view.base_day is not None
+    dates = []
+    for step in steps:
+        if measure == "hours":
+            day = last_day_at_or_below(view, rate=rate, threshold_minutes=step.threshold)
+        else:
+            day = last_day_at_or_below(view, rate=rate, threshold_cycles=step.threshold)
+        if step.from_day is not None:
+            if day is not None:
+                day = max(day, step.from_day)
+            elif _total(measure, view, view.base_day, rate) > step.threshold:
+                day = step.from_day
+        if day is not None:
+            dates.append(day)
+    return min(dates, default=None)
+
+
+def _past_start(step: Step, as_of: int) -> bool:
+    return step.from_day is None or step.from_day < as_of
+
+
+def _in_force(steps: Sequence[Step], as_of: int) -> int:
+    """The threshold that binds on the day; before any does, the lowest to come."""
+    binding = [s.threshold for s in steps if s.from_day is None or s.from_day <= as_of]
+    return min(binding or [s.threshold for s in steps])
+
+
+def _steps(
+    requirement: Requirement, point: DuePoint, threshold: int, measure: str, manufactured: PartialDate | None
+) -> list[Step]:
+    """The threshold of each band from the lowest one, which is what a due point carries.
+
+    Without the date of manufacture the lowest binds at once: earlier perhaps, never later.
+    """
+    accomplished = point.last_done is not None
+    at_day = point.last_done if accomplished else point.basis_day
+    if not requirement.bands or uses_first(requirement, accomplished=accomplished) or manufactured is None:
+        return [Step(threshold=threshold)]
+    found = intervals(requirement, manufactured, accomplished=accomplished, at_day=at_day)
+    lengths = steps_of(0, found.steps, measure)
+    if not lengths:
+        return [Step(threshold=threshold)]
+    least = min(s.threshold for s in lengths)
+    return [Step(threshold=threshold + s.threshold - least, from_day=s.from_day) for s in lengths]

@@ -1,0 +1,230 @@
+"""When one requirement falls due on one unit: independent of today.
+
+While an airframe carries the unit, hours and cycles become totals of that airframe, which daily flying does not
+move: due total = total at the start of the carriage + threshold - count at that start. Off an airframe they are
+what is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fleetlife.dates.partial import day_text
+from fleetlife.life.anchors import anchor_in_force
+from fleetlife.life.operations import is_charged, operations_left
+from fleetlife.life.problems import check_requirement, check_requirements
+from fleetlife.life.reach import Reach, lowest, reach
+from fleetlife.life.reckoning import expiry_day
+from fleetlife.life.resets import expand_resets
+from fleetlife.life.starts import Anchor
+from fleetlife.life.values import Done, DuePoint, History, Requirement, Unknown
+from fleetlife.life.variations import covers_now, variation_for
+
+__all__ = ["check_requirement", "check_requirements", "due_point", "expand_resets"]
+
+# Work of these kinds renews what an expiry stated at the opening was stated for; looking at it or testing it does not.
+RENEWING_KINDS = ("overhaul", "requalification", "replacement")
+
+
+def due_point(requirement: Requirement, history: History) -> DuePoint:
+    """The due point of `requirement` on the unit whose history is given, resets already expanded.
+
+    Never refuses: what cannot be computed is listed in `unknown`, measure by measure, with its cause.
+    """
+    if requirement.kind == "on_condition":
+        reference = requirement.reference or "no reference"
+        return _under_expiry(DuePoint(standing="complete", basis=f"on condition ({reference})"), requirement, history)
+    proven = _proven(requirement, history)
+    last_done = proven[-1].day if proven else None
+    if not (requirement.first.any() or requirement.repeat.any() or requirement.bands):
+        nothing = Unknown(measure="calendar", cause="no-limit-stated")
+        point = DuePoint(standing="unknown", unknown=(nothing,), last_done=last_done)
+        return _under_expiry(point, requirement, history)
+    if proven and not (requirement.repeat.any() or requirement.bands):
+        point = DuePoint(
+            standing="complete", basis=f"done once {proven[-1].date.text}", basis_day=last_done, last_done=last_done
+        )
+        return _under_expiry(point, requirement, history)
+    anchor = anchor_in_force(requirement, history, proven)
+    found = reach(requirement, history, anchor)
+    point = _assembled(requirement, history, anchor, found, last_done)
+    return _under_expiry(_with_variation(point, requirement, history, anchor), requirement, history)
+
+
+def _proven(requirement: Requirement, history: History) -> tuple[Done, ...]:
+    """The accomplishments that restart the requirement, in order. Nothing restarts a life limit."""
+    if requirement.kind == "life_limit":
+        return ()
+    shown = (d for d in history.done if d.requirement == requirement.requirement and d.proven)
+    return tuple(sorted(shown, key=lambda d: (d.moment, d.entry)))
+
+
+def _claims(requirement: Requirement, history: History) -> list[Done]:
+    """Accomplishments whose paper does not show the work: they restart nothing."""
+    return [d for d in history.done if d.requirement == requirement.requirement and not d.proven]
+
+
+def _assembled(
+    requirement: Requirement, history: History, anchor: Anchor, found: Reach, last_done: int | None
+) -> DuePoint:
+    claims = _claims(requirement, history)
+    unknown = [_claimed(u, anchor, claims) for u in found.unknown]
+    due_minutes, left_minutes, minutes_cause = _carried_or_left(history, found, measure="hours")
+    due_cycles, left_cycles, cycles_cause = _carried_or_left(history, found, measure="cycles")
+    operations: int | None = None
+    operations_cause: str | None = None
+    if found.limits.operations is not None:
+        operations, operations_cause = operations_left(requirement, history, anchor, found.limits.operations)
+    for measure, cause in (("hours", minutes_cause), ("cycles", cycles_cause), ("operations", operations_cause)):
+        if cause is not None:
+            unknown.append(Unknown(measure=measure, cause=cause))
+    text = anchor.text
+    if claims:
+        claimed = max(claims, key=lambda d: d.moment)
+        text += f"; the paper of {claimed.date.text} does not show this work"
+    counted = bool(found.minutes or found.cycles)
+    point = DuePoint(
+        standing="known",
+        whichever=requirement.whichever,
+        calendar_due=found.calendar_due,
+        due_minutes=due_minutes,
+        due_cycles=due_cycles,
+        left_minutes=left_minutes,
+        left_cycles=left_cycles,
+        operations_left=operations,
+        charged=is_charged(requirement, history, anchor, found.calendar_due),
+        if_fitted_months=found.limits.months if anchor.unfitted else None,
+        if_fitted_days=found.limits.days if anchor.unfitted else None,
+        estimated=counted and _estimated(history, anchor),
+        basis=text,
+        basis_day=anchor.day if anchor.day is not None else (anchor.done.day if anchor.done else None),
+        last_done=last_done,
+        unknown=tuple(unknown),
+    )
+    return replace(point, standing=_standing(point, waiting=found.waiting))
+
+
+def _claimed(unknown: Unknown, anchor: Anchor, claims: Sequence[Done]) -> Unknown:
+    """Where only a paper that does not show the work stands behind it, that is the cause to read."""
+    if claims and anchor.done is None and unknown.cause in ("no-accomplishment", "no-release", "no-count-since-new"):
+        return replace(unknown, cause="not-proven-by-paper")
+    return unknown
+
+
+def _standing(point: DuePoint, *, waiting: bool) -> str:
+    """Whichever first: what is known stands. Whichever last: an unknown leg makes the whole unknown."""
+    known = any(
+        figure is not None
+        for figure in (
+            point.calendar_due,
+            point.due_minutes,
+            point.due_cycles,
+            point.left_minutes,
+            point.left_cycles,
+            point.operations_left,
+        )
+    )
+    if point.whichever == "last" and point.unknown:
+        return "unknown"
+    if waiting:
+        return "waiting"
+    return "known" if known else "unknown"
+
+
+def _carried_or_left(history: History, found: Reach, *, measure: str) -> tuple[int | None, int | None, str | None]:
+    """The airframe total at which it falls due when carried, else what is left; else the cause.
+
+    Of several bands the lowest threshold is given; the state of a row looks at the day each begins to bind.
+    """
+    threshold = lowest(found.minutes if measure == "hours" else found.cycles)
+    if threshold is None:
+        return None, None, None
+    if found.at_fitting:
+        return None, threshold, None
+    carried = history.carried
+    if carried is None:
+        now = history.now.minutes if measure == "hours" else history.now.cycles
+        return (None, None, "no-totals-of-a-stay") if now is None else (None, threshold - now, None)
+    total = carried.minutes if measure == "hours" else carried.cycles
+    run = carried.count.minutes if measure == "hours" else carried.count.cycles
+    if total is None:
+        return None, None, "no-airframe-reading"
+    if run is None:
+        return None, None, "no-totals-of-a-stay"
+    return total + threshold - run, None, None
+
+
+def _estimated(history: History, anchor: Anchor) -> bool:
+    if history.rebuilt or anchor.estimated:
+        return True
+    if history.carried is not None:
+        return history.carried.estimated or history.carried.count.estimated
+    return history.now.estimated
+
+
+def _with_variation(point: DuePoint, requirement: Requirement, history: History, anchor: Anchor) -> DuePoint:
+    """The point with the variation of this due point, if one was approved in time and is alive.
+
+    A figure that does not lie beyond the due point extends nothing and is left out.
+    """
+    varied = variation_for(
+        requirement,
+        history.variations,
+        since_day=None if anchor.done is None else anchor.done.day,
+        calendar_due=point.calendar_due,
+        due_minutes=point.due_minutes,
+        due_cycles=point.due_cycles,
+        on_airframe=None if history.carried is None else history.carried.airframe_id,
+    )
+    if varied is None or not covers_now(varied, history):
+        return point
+    calendar = _beyond(varied.until_day, point.calendar_due)
+    minutes = _beyond(varied.until_minutes, point.due_minutes)
+    cycles = _beyond(varied.until_cycles, point.due_cycles)
+    if calendar is None and minutes is None and cycles is None:
+        return point
+    return replace(
+        point,
+        varied_calendar=calendar,
+        varied_minutes=minutes,
+        varied_cycles=cycles,
+        variation=variation_text(varied.reference, varied.approved_by, varied.approved_on),
+    )
+
+
+def variation_text(reference: str | None, approved_by: str | None, approved_on: int) -> str:
+    """The variation in words: its reference, approver and day."""
+    by = f" by {approved_by}" if approved_by else ""
+    return f"{reference or 'no reference'}, approved {day_text(approved_on)}{by}"
+
+
+def _beyond(until: int | None, due: int | None) -> int | None:
+    return until if until is not None and due is not None and until > due else None
+
+
+def _under_expiry(point: DuePoint, requirement: Requirement, history: History) -> DuePoint:
+    """The point with the unit's stated expiry where that is earlier. It extends for nobody and is never varied.
+
+    A soft life never stops, so no expiry is put on it. Under whichever last an expiry binds by itself: one at or
+    before the calendar point stands alone; a later one is judged as whichever first, which can only be earlier.
+    """
+    if history.expires is None or requirement.kind == "soft_life":
+        return point
+    if requirement.kind in RENEWING_KINDS and any(d.moment > history.as_of for d in _proven(requirement, history)):
+        return point
+    expiry = expiry_day(history.expires)
+    governing = point.calendar_due is None or expiry < point.calendar_due
+    text = f"{point.basis or 'no basis'}; expires {history.expires.text} as stated"
+    if point.whichever == "last":
+        if governing and point.calendar_due is not None:
+            alone = DuePoint(standing="known", calendar_due=expiry, basis=text, basis_day=point.basis_day)
+            return replace(alone, last_done=point.last_done, unknown=point.unknown)
+        capped = replace(point, standing="known", whichever="first", calendar_due=expiry, basis=text)
+        return replace(capped, varied_calendar=None, charged=False)
+    if governing:
+        capped = replace(point, standing="known", calendar_due=expiry, basis=text)
+        return replace(capped, varied_calendar=None, charged=False)
+    if point.varied_calendar is not None:
+        return replace(point, varied_calendar=_beyond(min(point.varied_calendar, expiry), point.calendar_due))
+    return point

@@ -1,0 +1,89 @@
+"""Permitted variations: what may be extended at all, and which variation belongs to which due point."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fleetlife.dates.moment import day_of
+from fleetlife.life.values import Done, History, Requirement, Varied
+from fleetlife.terms.words import UNEXTENDABLE_SOURCES
+
+
+def extendable(requirement: Requirement) -> bool:
+    """Whether a variation can extend it at all: never a life limit, a limitation, a directive, a cylinder's life.
+
+    A replacement whose source is the dangerous-goods rules is a cylinder's service life under another name; one that
+    has ended is not extended (49 CFR 180.205, PHMSA 11-0131).
+    """
+    if not requirement.variation_allowed or requirement.kind == "life_limit":
+        return False
+    if requirement.source == "dangerous_goods" and requirement.kind == "replacement":
+        return False
+    return requirement.source not in UNEXTENDABLE_SOURCES
+
+
+def variation_for(
+    requirement: Requirement,
+    variations: Sequence[Varied],
+    *,
+    since_day: int | None,
+    calendar_due: int | None,
+    due_minutes: int | None = None,
+    due_cycles: int | None = None,
+    on_airframe: int | None = None,
+) -> Varied | None:
+    """The one variation of a due point: the first approved after the work before it and before the due point.
+
+    One per due point, never stacked: a later approval for the same due point changes nothing. Approval on the due
+    day is in time, since nothing is passed until the day after. `due_minutes` and `due_cycles` are totals of
+    `on_airframe`; a variation with that airframe's totals at approval above them came too late.
+    """
+    if not extendable(requirement):
+        return None
+    ordered = sorted(variations, key=lambda v: (v.approved_on, v.entry))
+    for varied in ordered:
+        if varied.requirement != requirement.requirement:
+            continue
+        if since_day is not None and varied.approved_on <= since_day:
+            continue
+        passed = _passed_at_approval(varied, calendar_due, due_minutes, due_cycles, on_airframe)
+        if requirement.whichever == "last":
+            points = [due for due in (calendar_due, due_minutes, due_cycles) if due is not None]
+            too_late = bool(passed) and all(passed) and len(passed) == len(points)
+        else:
+            too_late = any(passed)
+        if not too_late:
+            return varied
+    return None
+
+
+def covers_now(varied: Varied, history: History) -> bool:
+    """Whether the variation is alive: it belongs to one airframe and lapses when the unit leaves it."""
+    return (
+        varied.left_moment is None
+        and varied.airframe_id is not None
+        and history.carried is not None
+        and history.carried.airframe_id == varied.airframe_id
+    )
+
+
+def covered_when_done(varied: Varied, done: Done) -> bool:
+    """Whether the variation was approved and alive when the work was done on the aircraft."""
+    if varied.airframe_id is None or varied.approved_on > day_of(done.moment):
+        return False
+    return varied.left_moment is None or varied.left_moment >= done.moment
+
+
+def _passed_at_approval(
+    varied: Varied, calendar_due: int | None, due_minutes: int | None, due_cycles: int | None, on_airframe: int | None
+) -> list[bool]:
+    """For each measure that can be compared, whether it was already passed when the variation was approved."""
+    passed = []
+    if calendar_due is not None:
+        passed.append(varied.approved_on > calendar_due)
+    if on_airframe is not None and varied.airframe_id == on_airframe:
+        if due_minutes is not None and varied.approved_minutes is not None:
+            passed.append(varied.approved_minutes > due_minutes)
+        if due_cycles is not None and varied.approved_cycles is not None:
+            passed.append(varied.approved_cycles > due_cycles)
+    return passed
