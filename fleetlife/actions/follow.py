@@ -115,7 +115,9 @@ def follow(
             continue
         facts = trees_of(connection, chunk)
         done.update(facts)
-        old = {name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in ROW_KINDS}
+        old: dict[str, list[Any]] = {
+            name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in ROW_KINDS
+        }
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         derived = derive(facts, book=book(facts), totals=source, known=known)
         problems.extend(derived.problems)
@@ -138,7 +140,7 @@ def _crowding(connection: Any, derived: Derived) -> list[Contradiction]:
     if not keys:
         return []
     others = [
-        row for row in stored_places.placements_by_keys(connection, keys) if row.unit_id not in derived.placements
+        row for row in stored_places.placements_at_places(connection, keys) if row.unit_id not in derived.placements
     ]
     return crowding([*rows, *others])
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from fleetlife.actions.intake_rows import Desk
 from fleetlife.dates.partial import day_number, day_text
-from fleetlife.follows.totals import Point
+from fleetlife.follows.totals import MemoryTotals, Point
 from fleetlife.ledger.entry import Draft
-from fleetlife.ledger.facts import Reading
+from fleetlife.ledger.facts import Movement, Reading
 from fleetlife.store import readings as stored_readings
 from fleetlife.terms.measure import hours_text
 from fleetlife.transfer.reading import Row
@@ -32,7 +32,7 @@ class ReadingIntake:
         return any(self.rows.values())
 
     def add(self, row: Row) -> None:
-        v = row.values
+        v: dict[str, Any] = row.values
         self.file = row.file
         text = v["date"]
         day = self._days.get(text)
@@ -60,7 +60,7 @@ class ReadingIntake:
         for begin, stop, airframe in self._airframes.get(registration, ()):
             if begin <= day < stop:
                 return airframe
-        found = self.desk.airframe(row, "registration", registration, row.values["date"])
+        found = self.desk.airframe(row, "registration", registration, day_text(day))
         if found is not None:
             from fleetlife.terms.number import fold
 
@@ -111,6 +111,57 @@ class ReadingIntake:
                     )
             before = now
 
+    def check_stated(self, movements: list[tuple[Movement, str, int]]) -> None:
+        """Totals stated with movements against the readings around them and against each other.
+
+        `movements` are (fact, file, line); those without totals are passed over.
+        """
+        stated = [m for m in movements if m[0].minutes_total is not None or m[0].cycles_total is not None]
+        wanted = []
+        for fact, _, _ in stated:
+            day = day_number(fact.moved_on)
+            wanted += [(fact.airframe, day - 1, "before"), (fact.airframe, day, "after")]
+        stored = stored_readings.bounds(self.connection, wanted)
+        fresh = MemoryTotals(self.points())
+        last: dict[int, Movement] = {}
+        for fact, file, line in sorted(stated, key=lambda m: (m[0].moved_on, m[0].sequence)):
+            day = day_number(fact.moved_on)
+            before = _latest(stored.get((fact.airframe, day - 1, "before")), fresh.before(fact.airframe, day - 1))
+            after = _earliest(stored.get((fact.airframe, day, "after")), fresh.after(fact.airframe, day))
+            row = Row(file=file, line=line, values={})
+            self._between(row, "hours_total", fact.minutes_total, before, after, 1, hours_text)
+            self._between(row, "cycles_total", fact.cycles_total, before, after, 2, str)
+            earlier = last.get(fact.airframe)
+            if earlier is not None and _falls(earlier, fact):
+                self.desk.refuse(
+                    row,
+                    "hours_total",
+                    hours_text(fact.minutes_total),
+                    f"It is below what an earlier movement of the airframe states ({earlier.moved_on}).",
+                    "Correct the one that is wrong.",
+                )
+            last[fact.airframe] = fact
+
+    def _between(
+        self,
+        row: Row,
+        column: str,
+        value: int | None,
+        before: tuple[int, ...] | None,
+        after: tuple[int, ...] | None,
+        index: int,
+        show: Callable[[int], str],
+    ) -> None:
+        if value is None:
+            return
+        if before is not None and value < before[index]:
+            reason = f"It is below the reading of {day_text(before[0])}, {show(before[index])}."
+        elif after is not None and value > after[index]:
+            reason = f"It is above the reading of {day_text(after[0])}, {show(after[index])}."
+        else:
+            return
+        self.desk.refuse(row, column, show(value), reason, "Totals never fall: correct the one that is wrong.")
+
     def _refuse(self, line: int, column: str, value: str, reason: str, remedy: str) -> None:
         self.desk.refuse(Row(file=self.file, line=line, values={}), column, value, reason, remedy)
 
@@ -152,3 +203,20 @@ class ReadingIntake:
             airframe: [Point(day, values[0], values[1]) for day, values in held.items()]
             for airframe, held in self.rows.items()
         }
+
+
+def _latest(first: tuple[int, ...] | None, second: tuple[int, ...] | None) -> tuple[int, ...] | None:
+    if first is None or second is None:
+        return first or second
+    return max(first, second)
+
+
+def _earliest(first: tuple[int, ...] | None, second: tuple[int, ...] | None) -> tuple[int, ...] | None:
+    if first is None or second is None:
+        return first or second
+    return min(first, second)
+
+
+def _falls(earlier: Movement, later: Movement) -> bool:
+    pairs = ((earlier.minutes_total, later.minutes_total), (earlier.cycles_total, later.cycles_total))
+    return any(a is not None and b is not None and b < a for a, b in pairs)

@@ -43,13 +43,13 @@ class Desk:
         file = self.file_names.get(row.file, row.file)
         self.problems.append(Problem(file=file, line=row.line, column=column, value=text, reason=reason, remedy=remedy))
 
-    def remember_faulty(self, file: str, keys: Iterable[tuple[str | None, ...]]) -> None:
+    def remember_faulty(self, file: str, keys: Iterable[tuple[object, ...]]) -> None:
         """Natural keys of rows that were left out while reading, for the rows that rest on them."""
         for key in keys:
             if file == "units" and key[0] and key[1]:
-                self.bad_units.setdefault((fold(key[0]), fold(key[1])), (file, 0))
+                self.bad_units.setdefault((fold(str(key[0])), fold(str(key[1]))), (file, 0))
             elif file == "parts" and key[0]:
-                self.bad_parts.add(fold(key[0]))
+                self.bad_parts.add(fold(str(key[0])))
 
     def airframe(self, row: Row, column: str, registration: str, day: str | None) -> int | None:
         """The airframe a registration means on the row's own day."""

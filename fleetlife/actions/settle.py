@@ -25,7 +25,7 @@ from fleetlife.ledger.facts import (
     Requirement,
 )
 from fleetlife.store import facts as stored_facts
-from fleetlife.store import places as stored_places
+from fleetlife.store import reach as stored_reach
 from fleetlife.store import readings as stored_readings
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.unit_of_work import Writer
@@ -104,13 +104,13 @@ def reached(connection: Any, drafts: Sequence[Draft]) -> tuple[set[int], bool, s
             parts.update((fold(fact.part_number), fold(fact.alternate)))
         elif isinstance(fact, Airframe) and anew:
             airframes.add(fact.airframe)
-    units.update(stored_places.units_of_parts(connection, parts))
-    units.update(stored_places.units_carried_by(connection, airframes))
+    units.update(stored_reach.units_of_parts(connection, parts))
+    units.update(stored_reach.units_carried_by(connection, airframes))
     for airframe, day in first_day.items():
         before = stored_readings.bounds(connection, [(airframe, day - 1, "before")]).get((airframe, day - 1, "before"))
         since = before[0] if before else 1
         units.update(
-            stored_places.units_resting_on_readings(
+            stored_reach.units_resting_on_readings(
                 connection, airframe, moment=moment_of(since), day=day_text(since) or ""
             )
         )

@@ -16,8 +16,8 @@ from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_rows import CONVERTERS, Desk
 from fleetlife.actions.intake_units import Known, UnitIndex
 from fleetlife.actions.settle import settle
-from fleetlife.dates.moment import moment_of
-from fleetlife.dates.partial import day_number
+from fleetlife.dates.moment import day_of, moment_of, sequence_of
+from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place_of_opening
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow
@@ -38,6 +38,7 @@ from fleetlife.store import places as stored_places
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.engine import Store
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import IntakeReport
 from fleetlife.transfer.problem import Problem
@@ -161,7 +162,8 @@ class _Intake:
     def _units_in_parents(self, waiting: list[Row]) -> None:
         """Children after their parents, whatever the order in the file."""
         while waiting:
-            ready, later = [], []
+            ready: list[Row] = []
+            later: list[Row] = []
             names = {(_fold(r.values["part_number"]), _fold(r.values["serial_number"])) for r in waiting}
             for row in waiting:
                 parent = (
@@ -214,6 +216,9 @@ class _Intake:
         if self.writer.head.number:
             self._sift_known_facts()
         self.readings.sift(self.counts.unchanged)
+        self.readings.check_stated(
+            [(stated.fact, stated.file, stated.line) for stated in self.stated if isinstance(stated.fact, Movement)]
+        )
 
     def _sift_known_facts(self) -> None:
         keep: list[Stated] = []
@@ -310,15 +315,13 @@ class _Intake:
         places = [(e.airframe, e.position) for _, e, _ in events if isinstance(e, Movement)]
         rows = stored_places.placements_of(self.connection, sorted(first_day))
         rows = [*rows, *stored_places.placements_at_positions(self.connection, places)]
-        day_of_event = {day: day_number(day) for day, _ in days}
         for row in rows:
             begin = moment_of(first_day.get(row.unit_id, min(first_day.values())))
             if row.from_moment < begin and (row.until_moment is None or row.until_moment >= begin):
                 where[row.unit_id] = _place_of(row)
-            for day, unit in days:
-                if unit == row.unit_id and row.from_moment // 10_000 == day_of_event[day]:
-                    key = (day, unit)
-                    taken[key] = max(taken.get(key, 0), row.from_moment % 10_000)
+            key = (day_text(day_of(row.from_moment)) or "", row.unit_id)
+            if key in days:
+                taken[key] = max(taken.get(key, 0), sequence_of(row.from_moment))
         return where, taken
 
     # -- writing ---------------------------------------------------------------------------------------------
@@ -455,5 +458,5 @@ def _place_of(row: PlacementRow) -> Place:
     return ELSEWHERE
 
 
-def _fold(text: str | None) -> str:
-    return "".join((text or "").split()).upper()
+def _fold(text: object) -> str:
+    return fold(str(text) if text is not None else None)
