@@ -139,10 +139,10 @@ def _ordered(first: str, second: str, third: str, text: str, order: str | None) 
             "Say --date-order dmy, mdy or ymd, or write it as YYYY-MM-DD.",
         )
     parts = dict(zip(order, (first, second, third), strict=True))
+    if len(parts["y"]) not in (2, 4) or len(parts["m"]) > 2 or len(parts["d"]) > 2:
+        raise Unreadable(f"This date does not fit --date-order {order}.", _WRITE_DAY)
     if len(parts["y"]) == 2:
         raise Unreadable("The year has two digits, which does not say the century.", _WRITE_DAY)
-    if len(parts["y"]) != 4 or len(parts["m"]) > 2 or len(parts["d"]) > 2:
-        raise Unreadable(f"This date does not fit --date-order {order}.", _WRITE_DAY)
     remedy = f"Check --date-order {order}, or write the date as YYYY-MM-DD."
     return _day(int(parts["y"]), int(parts["m"]), int(parts["d"]), text, remedy)
 

@@ -16,6 +16,8 @@ _OTHER_ENCODINGS = (
     (b"PK\x03\x04", "a workbook or another archive"),
     (b"\xd0\xcf\x11\xe0", "an old workbook"),
 )
+# UTF-16 without its mark is nearly half NUL for Latin text; a single one is a fault of its cell.
+_NUL_SHARE = 10
 _SAVE_AS = "Save it as comma-separated text in UTF-8 (in a workbook program: CSV UTF-8)."
 
 
@@ -68,7 +70,7 @@ def _not_text(start: bytes) -> str | None:
     for mark, kind in _OTHER_ENCODINGS:
         if start.startswith(mark):
             return f"The file is {kind}, not comma-separated text in UTF-8."
-    if b"\x00" in start:
+    if start.count(0) * _NUL_SHARE > len(start):
         return "The file holds NUL characters, as UTF-16 does; it is not comma-separated text in UTF-8."
     return None
 

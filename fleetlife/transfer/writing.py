@@ -79,12 +79,13 @@ def write_xlsx(path: Path | str, file_name: str, rows: Iterable[Values]) -> int:
     `text-not-storable`.
     """
     columns = file_named(file_name).columns
-    book, sheet = _new_sheet(file_name, [column.name for column in columns])
+    book = Workbook(write_only=True)
     done = 0
-    for values in rows:
-        done += 1
-        _check_rows(done)
-        sheet.append([_file_cell(sheet, column, values.get(column.name)) for column in columns])
+    with _sheet(book, file_name, [column.name for column in columns]) as sheet:
+        for values in rows:
+            done += 1
+            _check_rows(done)
+            sheet.append([_file_cell(sheet, column, values.get(column.name)) for column in columns])
     with _whole(path) as binary:
         book.save(binary)
     return done
@@ -142,10 +143,11 @@ def answer_xlsx(
     Characters that no cell can hold are shown as U+FFFD. Refusals: `too-many-rows-for-workbook`,
     `text-too-long-for-workbook`.
     """
-    book, sheet = _new_sheet(title, list(columns))
-    for done, values in enumerate(rows, start=1):
-        _check_rows(done)
-        sheet.append([_answer_cell(sheet, values.get(column)) for column in columns])
+    book = Workbook(write_only=True)
+    with _sheet(book, title, columns) as sheet:
+        for done, values in enumerate(rows, start=1):
+            _check_rows(done)
+            sheet.append([_answer_cell(sheet, values.get(column)) for column in columns])
     if about:
         second = book.create_sheet("about")
         for name, value in about.items():
@@ -192,8 +194,9 @@ def _whole(path: Path | str) -> Iterator[IO[bytes]]:
         beside.unlink(missing_ok=True)
 
 
-def _new_sheet(title: str, header: Sequence[str]) -> tuple[Workbook, Any]:
-    book = Workbook(write_only=True)
+@contextmanager
+def _sheet(book: Workbook, title: str, header: Sequence[str]) -> Iterator[Any]:
+    """A sheet of the book with a frozen header; it is closed whether its rows end well or not."""
     sheet: Any = book.create_sheet(title[:31])
     sheet.freeze_panes = "A2"
     for place, name in enumerate(header, start=1):
@@ -201,8 +204,11 @@ def _new_sheet(title: str, header: Sequence[str]) -> tuple[Workbook, Any]:
     cells = [_text_cell(sheet, name) for name in header]
     for cell in cells:
         cell.font = Font(bold=True)
-    sheet.append(cells)
-    return book, sheet
+    try:
+        sheet.append(cells)
+        yield sheet
+    finally:
+        sheet.close()
 
 
 def _file_cell(sheet: Any, column: Column, value: object) -> Any:
@@ -243,8 +249,12 @@ def _date_cell(sheet: Any, text: str) -> Any:
 
 
 def _text_cell(sheet: Any, text: str) -> Any:
-    """A text cell, whatever the text begins with; `_x0041_` in it is kept from being read as an escape."""
-    text = _LOOKS_ESCAPED.sub("_x005F_", text)
+    """A text cell, whatever the text begins with.
+
+    A carriage return is written as the format's escape `_x000D_`, and text that only looks like an escape is kept
+    from being read as one.
+    """
+    text = _LOOKS_ESCAPED.sub("_x005F_", text).replace("\r", "_x000D_")
     if len(text) > CELL_CHARACTERS:
         raise Refusal(
             "text-too-long-for-workbook",

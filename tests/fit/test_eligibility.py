@@ -18,7 +18,7 @@ AFTER = date(2027, 1, 1).toordinal()
 
 
 def row(part_number: str, **more: str) -> Eligibility:
-    return Eligibility(type="TERN", position="L1", part_number=part_number, reference="IPC 25-1", **more)
+    return Eligibility(type="MERO", position="L1", part_number=part_number, reference="IPC 25-1", **more)
 
 
 def edge(part_number: str, alternate: str, direction: str, conditions: str | None = None) -> Alternate:
@@ -33,7 +33,7 @@ def judge(
     question: dict[str, object] = {
         "serial_number": "S1",
         "unit_modifications": (),
-        "type": "TERN",
+        "type": "MERO",
         "position": "L1",
         "airframe_serial": "0105",
         "airframe_modifications": {},
@@ -49,13 +49,13 @@ class TestDirectRow:
         assert answer.outcome == "eligible"
         assert answer.reference == "IPC 25-1"
         assert answer.via == ()
-        assert answer.reasons == ("A-1 S1 may be installed at L1 of TERN 0105, by IPC 25-1.",)
+        assert answer.reasons == ("A-1 S1 may be installed at L1 of MERO 0105, by IPC 25-1.",)
 
     def test_no_row_is_not_eligible(self) -> None:
         answer = judge("A-1", row("B-1"))
         assert answer.outcome == "not-eligible"
         assert answer.row is None
-        assert answer.reasons == ("No row makes A-1 eligible at L1 of TERN.",)
+        assert answer.reasons == ("No row makes A-1 eligible at L1 of MERO.",)
 
     @pytest.mark.parametrize(
         ("more", "outcome"),
@@ -63,8 +63,8 @@ class TestDirectRow:
             ({"position": "1L"}, "eligible"),
             ({"position": "l1"}, "eligible"),
             ({"position": "R1"}, "not-eligible"),
-            ({"type": "tern"}, "eligible"),
-            ({"type": "GANNET"}, "not-eligible"),
+            ({"type": "mero"}, "eligible"),
+            ({"type": "PALU"}, "not-eligible"),
         ],
     )
     def test_the_row_is_for_its_type_and_position(self, more: dict[str, str], outcome: str) -> None:
@@ -151,7 +151,7 @@ class TestModifications:
         self, requires: str | None, excludes: str | None, recorded: dict[str, int] | None, outcome: str
     ) -> None:
         given_row = Eligibility(
-            type="TERN",
+            type="MERO",
             position="L1",
             part_number="A-1",
             requires_modification=requires,
@@ -164,7 +164,7 @@ class TestModifications:
         self, requires: str | None, excludes: str | None, recorded: tuple[str, ...], outcome: str
     ) -> None:
         given_row = Eligibility(
-            type="TERN",
+            type="MERO",
             position="L1",
             part_number="A-1",
             requires_unit_modification=requires,
@@ -230,7 +230,7 @@ class TestStandingIn:
         assert judge("C", row("A"), alternates=edges).reasons == (
             "C supersedes B, by SL-7.",
             "B supersedes A, by SL-7.",
-            "A may be installed at L1 of TERN 0105, by IPC 25-1, and C S1 may stand in for it.",
+            "A may be installed at L1 of MERO 0105, by IPC 25-1, and C S1 may stand in for it.",
         )
 
     def test_the_parts_own_row_wins_over_an_alternate(self) -> None:
