@@ -143,26 +143,29 @@ CREATE TABLE due_point (
   entry INTEGER NOT NULL,
   CONSTRAINT pk_due_point PRIMARY KEY (unit_id, requirement_key, in_force_from),
   CONSTRAINT ck_due_point_in_force CHECK (in_force_from < in_force_until),
-  CONSTRAINT ck_due_point_no_programme CHECK ((standing = 'no_programme') = (requirement_key = 0))
+  CONSTRAINT ck_due_point_no_programme CHECK ((standing = 'no_programme') = (requirement_key = 0)),
+  CONSTRAINT ck_due_point_cause CHECK (standing <> 'unknown' or unknown is not null)
 )
  WITHOUT ROWID,
  STRICT
 -- then
 CREATE INDEX ix_due_point_airframe ON due_point (airframe_id) WHERE airframe_id is not null
 -- then
-CREATE INDEX ix_due_point_calendar ON due_point (calendar_due) WHERE standing = 'known' and calendar_due is not null and gate in ('any', 'calendar')
+CREATE INDEX ix_due_point_calendar ON due_point (calendar_due) WHERE standing = 'known' and calendar_due is not null and gate in ('any', 'calendar') and in_force_until = 3652059
 -- then
-CREATE INDEX ix_due_point_cycles ON due_point (airframe_id, due_cycles) WHERE standing = 'known' and airframe_id is not null and due_cycles is not null and gate in ('any', 'cycles')
+CREATE INDEX ix_due_point_cycles ON due_point (airframe_id, due_cycles) WHERE standing = 'known' and airframe_id is not null and due_cycles is not null and gate in ('any', 'cycles') and in_force_until = 3652059
 -- then
-CREATE INDEX ix_due_point_minutes ON due_point (airframe_id, due_minutes) WHERE standing = 'known' and airframe_id is not null and due_minutes is not null and gate in ('any', 'hours')
+CREATE INDEX ix_due_point_ending ON due_point (airframe_id, in_force_until) WHERE in_force_until < 3652059
 -- then
-CREATE INDEX ix_due_point_no_programme ON due_point (unit_id) WHERE standing = 'no_programme'
+CREATE INDEX ix_due_point_minutes ON due_point (airframe_id, due_minutes) WHERE standing = 'known' and airframe_id is not null and due_minutes is not null and gate in ('any', 'hours') and in_force_until = 3652059
 -- then
-CREATE INDEX ix_due_point_passed ON due_point (unit_id) WHERE passed = 1
+CREATE INDEX ix_due_point_no_programme ON due_point (unit_id) WHERE standing = 'no_programme' and in_force_until = 3652059
+-- then
+CREATE INDEX ix_due_point_nothing_left ON due_point (unit_id) WHERE (passed = 1 or left_minutes <= 0 or left_cycles <= 0 or operations_left <= 0) and in_force_until = 3652059
 -- then
 CREATE INDEX ix_due_point_requirement ON due_point (requirement_key)
 -- then
-CREATE INDEX ix_due_point_unknown ON due_point (unit_id) WHERE standing = 'unknown'
+CREATE INDEX ix_due_point_unknown ON due_point (unit_id) WHERE unknown is not null and in_force_until = 3652059
 -- then
 CREATE TABLE eligibility (
   type TEXT NOT NULL,

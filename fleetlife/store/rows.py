@@ -86,15 +86,34 @@ KEPT: dict[str, Kept] = {
 _BY_CLASS = {kept.row_class: kept for kept in KEPT.values()}
 
 
+def quick_maker(row_class: type[Row]) -> Callable[[Sequence[Any]], Row]:
+    """What makes a frozen value of the class from its fields' values in order, in a third of the time it takes itself.
+
+    A frozen dataclass sets each field through a check that exists to refuse; here the slots are filled directly.
+    """
+    setters = tuple(getattr(row_class, field.name).__set__ for field in fields(row_class))  # type: ignore[arg-type]
+    new = object.__new__
+
+    def make(values: Sequence[Any]) -> Row:
+        row = new(row_class)
+        for put, value in zip(setters, values, strict=True):
+            put(row, value)
+        return row
+
+    return make
+
+
 def _make(kept: Kept) -> Callable[[Sequence[Any]], Any]:
-    names, row_class = kept.names, kept.row_class
-    claims = tuple(n for n in names if _is_claim(row_class, n))
+    claims = tuple(i for i, n in enumerate(kept.names) if _is_claim(kept.row_class, n))
+    quick = quick_maker(kept.row_class)
+    if not claims:
+        return quick
 
     def make(row: Sequence[Any]) -> Any:
-        values = dict(zip(names, row, strict=True))
-        for name in claims:
-            values[name] = bool(values[name])
-        return row_class(**values)
+        values = list(row)
+        for index in claims:
+            values[index] = bool(values[index])
+        return quick(values)
 
     return make
 

@@ -73,7 +73,7 @@ def _column_getter(table: Table, name: str, names: tuple[str, ...]) -> Callable[
     if info.get("requirement_key"):
         return lambda fact: requirement_key(
             fact.requirement,  # type: ignore[attr-defined]
-            fold(fact.part_number),  # type: ignore[attr-defined]
+            fact.part_number,  # type: ignore[attr-defined]
             fact.programme,  # type: ignore[attr-defined]
             fact.edition,  # type: ignore[attr-defined]
         )

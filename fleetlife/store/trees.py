@@ -1,0 +1,68 @@
+"""Facts by unit, with every unit they must be derived with; and reference facts as they stood after an entry."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+
+from sqlalchemy import bindparam, select
+from sqlalchemy.engine import Connection
+
+from fleetlife.follows.derive import connected
+from fleetlife.follows.place import Recorded
+from fleetlife.ledger.entry import facts_of
+from fleetlife.ledger.facts import Fact
+from fleetlife.model.ledger import entry, fact
+from fleetlife.store.facts import LATEST, facts_touching
+from fleetlife.store.reference import REFERENCE_KINDS
+
+
+def trees_of(connection: Connection, unit_ids: Iterable[int], *, known: int = LATEST) -> dict[int, list[Recorded]]:
+    """The units and all they must be derived with, each with the facts that stand and touch it.
+
+    With `known`, what stood after that entry.
+    """
+    by_unit: dict[int, list[Recorded]] = {}
+    wanted = list(dict.fromkeys(unit_ids))
+    while wanted:
+        for unit_id in wanted:
+            by_unit.setdefault(unit_id, [])
+        new = set(wanted)
+        linked: dict[int, None] = {}
+        for number, _, stated in facts_touching(connection, wanted, known=known):
+            recorded = Recorded(number, stated)
+            for unit_id in dict.fromkeys(stated.unit_ids()):
+                if unit_id in new:
+                    by_unit[unit_id].append(recorded)
+            for pair in connected([recorded]):
+                linked.update(dict.fromkeys(pair))
+        wanted = [unit_id for unit_id in linked if unit_id not in by_unit]
+    return by_unit
+
+
+_KINDS = tuple(kind.KIND for kind in REFERENCE_KINDS)
+_CHANGED_SINCE = (
+    select(entry.c.number)
+    .where(entry.c.number > bindparam("known"), entry.c.kind.in_((*_KINDS, "correction", "withdrawal")))
+    .limit(1)
+)
+_REFERENCE_ENTRIES = (
+    select(entry.c.number, entry.c.body)
+    .where(entry.c.number <= bindparam("known"), entry.c.kind.in_((*_KINDS, "correction")))
+    .order_by(entry.c.number)
+)
+_RETIRED = select(fact.c.number, fact.c.item).where(fact.c.retired_by <= bindparam("known"))
+
+
+def reference_changed_since(connection: Connection, known: int) -> bool:
+    """True when an entry after `known` may have changed types, airframes, parts or programmes."""
+    return connection.execute(_CHANGED_SINCE, {"known": known}).first() is not None
+
+
+def reference_facts_known(connection: Connection, known: int) -> Iterator[tuple[int, Fact]]:
+    """(entry number, fact) of the reference facts that stood after entry `known`."""
+    retired = {(row[0], row[1]) for row in connection.execute(_RETIRED, {"known": known})}
+    for number, body in connection.execute(_REFERENCE_ENTRIES, {"known": known}):
+        for item, stated in enumerate(facts_of(json.loads(body))):
+            if stated.KIND in _KINDS and (number, item) not in retired:
+                yield number, stated
