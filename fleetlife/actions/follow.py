@@ -12,14 +12,14 @@ from typing import Any
 
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
-from fleetlife.follows.derive import Derived, connected, derive
+from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.follows.totals import Totals
-from fleetlife.store import facts as stored_facts
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.totals import StoredTotals
+from fleetlife.store.trees import trees_of
 from fleetlife.terms.refusal import Refusal
 
 
@@ -51,26 +51,6 @@ ROW_KINDS: tuple[tuple[str, type], ...] = (
     ("certificate_line", CertificateLineRow),
     ("unit_state", UnitStateRow),
 )
-
-
-def trees_of(connection: Any, unit_ids: Iterable[int]) -> dict[int, list[Recorded]]:
-    """The units and all they must be derived with, each with the facts that stand and touch it."""
-    by_unit: dict[int, list[Recorded]] = {}
-    wanted = list(dict.fromkeys(unit_ids))
-    while wanted:
-        for unit_id in wanted:
-            by_unit.setdefault(unit_id, [])
-        new = set(wanted)
-        linked: dict[int, None] = {}
-        for number, _, fact in stored_facts.facts_touching(connection, wanted):
-            recorded = Recorded(number, fact)
-            for unit_id in fact.unit_ids():
-                if unit_id in new:
-                    by_unit[unit_id].append(recorded)
-            for pair in connected([recorded]):
-                linked.update(dict.fromkeys(pair))
-        wanted = [unit_id for unit_id in linked if unit_id not in by_unit]
-    return by_unit
 
 
 def settled_boundaries(
