@@ -14,12 +14,13 @@ from fleetlife.answers.world import STALE_DAYS, World, changed_rows, open_world
 from fleetlife.checks.life import stale_readings
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_text, parse_partial
+from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.ledger.facts import Opening
 from fleetlife.life.causes import CAUSES
 from fleetlife.life.projection import search_limits
 from fleetlife.life.state import judge
-from fleetlife.life.values import DuePoint, Judged, Outlook, Requirement, Unknown
+from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
 from fleetlife.store.due_query import DueCandidate, coverage, due_candidates
 from fleetlife.store.engine import Store
 from fleetlife.terms.finding import Finding
@@ -230,7 +231,7 @@ class Desk:
         view = self.outlooks.get(point.airframe_id) if point.airframe_id is not None else None
         return judge(
             rule,
-            point_of(point),
+            point_of_row(point),
             view,
             as_of=self.world.as_of,
             window_from=begin,
@@ -300,33 +301,6 @@ def _elsewhere(unit: UnitStateRow, candidate: DueCandidate) -> str | None:
     if kind is None:
         return None
     return f"{kind} {name}" if name and kind != "store" else (name or kind)
-
-
-def point_of(row: DuePointRow) -> DuePoint:
-    """The stored row as the value that the rules judge."""
-    unknown = tuple(Unknown(measure=u["measure"], cause=u["cause"]) for u in json.loads(row.unknown or "[]"))
-    return DuePoint(
-        standing=row.standing,
-        whichever=row.whichever,
-        calendar_due=row.calendar_due,
-        due_minutes=row.due_minutes,
-        due_cycles=row.due_cycles,
-        left_minutes=row.left_minutes,
-        left_cycles=row.left_cycles,
-        operations_left=row.operations_left,
-        charged=bool(row.charged),
-        varied_calendar=row.varied_calendar,
-        varied_minutes=row.varied_minutes,
-        varied_cycles=row.varied_cycles,
-        variation=row.variation,
-        if_fitted_months=row.if_fitted_months,
-        if_fitted_days=row.if_fitted_days,
-        estimated=bool(row.estimated),
-        basis=row.basis,
-        basis_day=row.basis_day,
-        last_done=row.last_done,
-        unknown=unknown,
-    )
 
 
 def _day(number: int | None) -> str | None:

@@ -20,7 +20,7 @@ from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow,
 from fleetlife.follows.totals import Totals
 from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
 from fleetlife.life.points import due_point, expand_resets
-from fleetlife.life.values import DuePoint, History, Requirement
+from fleetlife.life.values import DuePoint, History, Requirement, Unknown
 from fleetlife.paper.agreement import compare_numbers, worse
 from fleetlife.paper.status import is_release
 from fleetlife.terms.number import fold
@@ -185,6 +185,33 @@ def row_of(rule: Requirement, point: DuePoint, history: History, airframe_id: in
         last_done=point.last_done,
         unknown=unknown,
         entry=max(history.entry, rule.entry),
+    )
+
+
+def point_of_row(row: DuePointRow) -> DuePoint:
+    """The stored row as the value that the rules judge."""
+    unknown = tuple(Unknown(measure=u["measure"], cause=u["cause"]) for u in json.loads(row.unknown or "[]"))
+    return DuePoint(
+        standing=row.standing,
+        whichever=row.whichever,
+        calendar_due=row.calendar_due,
+        due_minutes=row.due_minutes,
+        due_cycles=row.due_cycles,
+        left_minutes=row.left_minutes,
+        left_cycles=row.left_cycles,
+        operations_left=row.operations_left,
+        charged=bool(row.charged),
+        varied_calendar=row.varied_calendar,
+        varied_minutes=row.varied_minutes,
+        varied_cycles=row.varied_cycles,
+        variation=row.variation,
+        if_fitted_months=row.if_fitted_months,
+        if_fitted_days=row.if_fitted_days,
+        estimated=bool(row.estimated),
+        basis=row.basis,
+        basis_day=row.basis_day,
+        last_done=row.last_done,
+        unknown=unknown,
     )
 
 

@@ -1,0 +1,446 @@
+"""May this unit go on this position: every reason, from facts already gathered. Pure; nothing is looked up here.
+
+An answer is not a release. It ends in one of three outcomes, each with every reason and with what was not checked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from fleetlife.dates.partial import day_text
+from fleetlife.fit.eligibility import judge_eligibility
+from fleetlife.fit.harness import judge_harness
+from fleetlife.fit.intermix import judge_intermix
+from fleetlife.follows.derive import point_of_row
+from fleetlife.follows.reference import Reference
+from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.ledger.facts import Position
+from fleetlife.life.fitting import left_if_fitted
+from fleetlife.life.values import History, Outlook, Requirement
+from fleetlife.terms.number import fold
+from fleetlife.terms.views import LifeLeft, Reason
+
+GOOD, CONDITIONS, NO = (
+    "no objection in these records",
+    "conditions to meet first",
+    "do not fit",
+)
+AGREEING = ("exact", "formatting")
+NOT_CHECKED = (
+    "the physical condition of the unit and of the door",
+    "the reservoir's gauge reading and its temperature",
+    "the rig of the harness by eye",
+    "directives and modifications that are not loaded here",
+    "whether the approved data quoted is the current revision",
+)
+CAUTIONS = (
+    "Follow the current approved maintenance data and local rules; certifying staff decide. This is not a release.",
+    "Stored gas: an armed or charged unit can inflate with great force. Pressurised cylinder. "
+    "Heavy lift at an open door.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """Everything the question needs. `tree` are the unit and what it holds; `mates` the other units of the pair."""
+
+    airframe: int
+    registration: str
+    position: Position
+    on: int
+    unit: UnitStateRow
+    tree: Mapping[int, UnitStateRow]
+    placements: Mapping[int, Sequence[PlacementRow]]
+    due_points: Mapping[int, Sequence[DuePointRow]]
+    histories: Mapping[int, History]
+    lines: Mapping[int, Sequence[CertificateLineRow]]
+    occupant: UnitStateRow | None
+    mates: Sequence[tuple[str, UnitStateRow]] = ()
+    views: Mapping[int, Outlook] = field(default_factory=dict)
+    reading_age: int | None = None
+    stale_after: int = 14
+    being_removed: bool = True
+
+
+def outcome_of(reasons: Sequence[Reason]) -> str:
+    """The worst reason decides."""
+    verdicts = {reason.verdict for reason in reasons}
+    if "stop" in verdicts:
+        return NO
+    return CONDITIONS if "condition" in verdicts else GOOD
+
+
+def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason, ...], tuple[LifeLeft, ...]]:
+    """Every reason, clear ones included, in the order in which an engineer would ask; and the life left."""
+    life, life_reasons = _life(fitting, reference)
+    reasons = (
+        *_place(fitting),
+        *_eligibility(fitting, reference),
+        *_condition(fitting),
+        *_release(fitting),
+        *_agreement(fitting),
+        *life_reasons,
+        *_assembly(fitting, reference),
+        *_harness(fitting, reference),
+        *_pair(fitting, reference),
+        *_retained(fitting),
+        *_readings(fitting),
+    )
+    return reasons, life
+
+
+def _name(unit: UnitStateRow) -> str:
+    return f"{unit.part_number} {unit.serial_number}"
+
+
+def _place(fitting: Fitting) -> list[Reason]:
+    unit = fitting.unit
+    since = day_text(unit.since_moment // 10_000)
+    if unit.kind == "position":
+        here = unit.airframe_id == fitting.airframe and unit.position == fitting.position.position
+        where = "this position" if here else f"position {unit.position} of another airframe or door"
+        return [
+            Reason(
+                topic="place",
+                verdict="stop",
+                code="FIT108",
+                text=f"The records have it installed at {where} since {since}: one unit cannot be in two places.",
+            )
+        ]
+    if unit.kind == "slot":
+        return [Reason(topic="place", verdict="stop", code="FIT108", text=f"It is in slot {unit.slot} of an assembly.")]
+    if unit.kind == "unknown":
+        return [
+            Reason(
+                topic="place",
+                verdict="stop",
+                code="FIT106",
+                text=f"Where it is has not been known since {since}: find it, and record where, before it is fitted.",
+            )
+        ]
+    if unit.kind == "scrap":
+        return [Reason(topic="place", verdict="stop", code="FIT108", text=f"It was scrapped on {since}.")]
+    text = f"It is at {unit.kind}{' ' + unit.place_name if unit.place_name else ''} since {since}."
+    if unit.kind in ("shop", "loan"):
+        return [Reason(topic="place", verdict="condition", code="FIT108", text=text + " Record its return first.")]
+    reasons = [Reason(topic="place", verdict="clear", text=text)]
+    if fitting.occupant is None:
+        reasons.append(Reason(topic="place", verdict="clear", text="The position is empty in these records."))
+    elif fitting.being_removed:
+        reasons.append(Reason(topic="place", verdict="note", text=f"To come off: {_name(fitting.occupant)}."))
+    return reasons
+
+
+def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
+    frame = reference.airframes[fitting.airframe]
+    history = fitting.histories[fitting.unit.unit_id]
+    answer = judge_eligibility(
+        part_number=fitting.unit.part_number,
+        serial_number=fitting.unit.serial_number,
+        unit_modifications=history.modifications,
+        type=frame.type,
+        position=fitting.position.position,
+        airframe_serial=frame.constructor_serial,
+        airframe_modifications=reference.modifications.get(fitting.airframe),
+        rows=reference.eligibility.get((fold(frame.type), fitting.position.position), []),
+        alternates=reference.alternates,
+        on=fitting.on,
+    )
+    verdict = {"eligible": "clear", "conditional": "condition", "unknown": "condition", "not-eligible": "stop"}
+    text = " ".join(answer.reasons)
+    if answer.reference and answer.reference not in text:
+        text += f" Reference: {answer.reference}."
+    code = None if answer.outcome == "eligible" else "FIT101"
+    return [Reason(topic="eligibility", verdict=verdict[answer.outcome], text=text, code=code)]
+
+
+def _condition(fitting: Fitting) -> list[Reason]:
+    reasons = []
+    for unit in fitting.tree.values():
+        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        own = unit.unit_id == fitting.unit.unit_id
+        if unit.hold:
+            reasons.append(Reason(topic="condition", verdict="stop", code="FIT107", text=f"{who}On hold: {unit.hold}."))
+        if unit.condition == "unsalvageable":
+            reasons.append(Reason(topic="condition", verdict="stop", code="FIT109", text=f"{who}Unsalvageable."))
+        elif unit.condition == "unserviceable":
+            reasons.append(
+                Reason(topic="condition", verdict="stop", code="FIT109", text=f"{who}Unserviceable in these records.")
+            )
+        elif unit.condition == "unknown" and own:
+            reasons.append(
+                Reason(
+                    topic="condition",
+                    verdict="condition",
+                    code="FIT109",
+                    text="Its condition is not recorded: show that it is serviceable.",
+                )
+            )
+        elif own:
+            reasons.append(Reason(topic="condition", verdict="clear", text="Serviceable, and not on hold."))
+    return reasons
+
+
+def _release(fitting: Fitting) -> list[Reason]:
+    unit = fitting.unit
+    if unit.released_on is None:
+        return [
+            Reason(
+                topic="release",
+                verdict="stop",
+                code="PAP103",
+                text="No release certificate is filed against it.",
+            )
+        ]
+    released = f"{unit.release_status} of {day_text(unit.released_on)}, certificate {unit.release_certificate}"
+    if unit.removed_on is not None and unit.released_on < unit.removed_on:
+        stays = fitting.placements.get(unit.unit_id, ())
+        kind = next((row.removal_kind for row in reversed(stays) if row.removal_kind), None)
+        last = next((row for row in reversed(stays) if row.kind == "position"), None)
+        back = (
+            kind in ("access", "convenience")
+            and last is not None
+            and last.airframe_id == fitting.airframe
+            and last.position == fitting.position.position
+        )
+        if back:
+            return [
+                Reason(
+                    topic="release",
+                    verdict="note",
+                    text=f"Off for {kind} since {day_text(unit.removed_on)} and going back to where it was; "
+                    f"last release {released}. Whether it may go back so is for certifying staff.",
+                )
+            ]
+        return [
+            Reason(
+                topic="release",
+                verdict="stop",
+                code="PAP104",
+                text=f"Removed on {day_text(unit.removed_on)} and not released since; the last release is {released}.",
+            )
+        ]
+    return [Reason(topic="release", verdict="clear", text=f"Released: {released}.")]
+
+
+def _agreement(fitting: Fitting) -> list[Reason]:
+    reasons = []
+    own = False
+    for unit_id, unit in fitting.tree.items():
+        for line in fitting.lines.get(unit_id, ()):
+            who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+            current = line.dated_on == unit.released_on
+            if line.part_verdict not in AGREEING:
+                alternate = line.part_verdict == "alternate"
+                reasons.append(
+                    Reason(
+                        topic="paper",
+                        verdict="stop" if current and not alternate else "condition",
+                        code="PAP101",
+                        text=f"{who}Certificate {line.tracking_number} says part {line.part_number}; the unit is "
+                        f"{line.expected_part_number} ({line.part_verdict}).",
+                    )
+                )
+            if line.serial_verdict not in AGREEING:
+                reasons.append(
+                    Reason(
+                        topic="paper",
+                        verdict="stop" if current else "condition",
+                        code="PAP102",
+                        text=f"{who}Certificate {line.tracking_number} says serial {line.serial_number}; the unit is "
+                        f"{line.expected_serial_number} ({line.serial_verdict}).",
+                    )
+                )
+            own = own or unit_id == fitting.unit.unit_id
+    if own and not reasons:
+        reasons.append(
+            Reason(
+                topic="paper",
+                verdict="clear",
+                text="Part and serial number agree with every certificate filed against it.",
+            )
+        )
+    return reasons
+
+
+def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...], list[Reason]]:
+    rules: dict[int, Requirement] = {
+        rule.key: rule for rules in reference.book().requirements.values() for rule in rules
+    }
+    programme = reference.airframes[fitting.airframe].programme
+    life: list[LifeLeft] = []
+    reasons: list[Reason] = []
+    for unit_id, unit in fitting.tree.items():
+        points = [
+            point
+            for point in fitting.due_points.get(unit_id, ())
+            if point.in_force_from <= fitting.on < point.in_force_until
+        ]
+        mine = _of_programme(points, rules, programme)
+        if not mine:
+            reasons.append(
+                Reason(
+                    topic="life",
+                    verdict="stop",
+                    code="LIF103",
+                    text=f"{_name(unit)}: no programme. No requirement is in force for this part number"
+                    f"{f' under programme {programme}' if programme else ''}.",
+                )
+            )
+            continue
+        for point in mine:
+            rule = rules[point.requirement_key]
+            view = fitting.views.get(point.airframe_id) if point.airframe_id is not None else None
+            left = left_if_fitted(rule, fitting.histories[unit_id], point_of_row(point), on=fitting.on, outlook=view)
+            life.append(
+                LifeLeft(
+                    part_number=unit.part_number,
+                    serial_number=unit.serial_number,
+                    requirement=rule.requirement,
+                    kind=rule.kind,
+                    state=left.state,
+                    due_if_fitted=day_text(left.calendar_due),
+                    hours_left=left.minutes_left,
+                    cycles_left=left.cycles_left,
+                    operations_left=left.operations_left,
+                    text=left.reason,
+                )
+            )
+            reasons.append(_life_reason(unit, rule, left.state, left.reason, bool(left.unknown), left.stops))
+    return tuple(life), reasons
+
+
+def _of_programme(
+    points: Sequence[DuePointRow], rules: Mapping[int, Requirement], programme: str | None
+) -> list[DuePointRow]:
+    """The points that will apply on this airframe: its programme's own, and general ones of other names."""
+    known = [point for point in points if point.requirement_key in rules]
+    special = {
+        rules[p.requirement_key].requirement
+        for p in known
+        if programme and rules[p.requirement_key].programme == programme
+    }
+    return [
+        p
+        for p in known
+        if rules[p.requirement_key].programme == programme
+        or (not rules[p.requirement_key].programme and rules[p.requirement_key].requirement not in special)
+    ]
+
+
+def _life_reason(
+    unit: UnitStateRow, rule: Requirement, state: str, text: str, partly_unknown: bool, stops: bool
+) -> Reason:
+    told = f"{_name(unit)} {rule.requirement}: {text}"
+    if state == "overdue":
+        return Reason(topic="life", verdict="stop" if stops else "note", code="LIF101", text=told)
+    if state == "unknown":
+        return Reason(topic="life", verdict="stop", code="LIF102", text=told)
+    if partly_unknown:
+        return Reason(topic="life", verdict="condition", code="LIF102", text=told)
+    return Reason(topic="life", verdict="clear", text=told)
+
+
+def _assembly(fitting: Fitting, reference: Reference) -> list[Reason]:
+    reasons = []
+    for unit in fitting.tree.values():
+        slots = reference.slots.get(fold(unit.part_number), [])
+        held = {child.slot: child for child in fitting.tree.values() if child.parent_id == unit.unit_id}
+        allowed: dict[str, list[str]] = {}
+        for row in slots:
+            allowed.setdefault(row.slot, []).append(row.child_part_number)
+        for slot in sorted({row.slot for row in slots if row.required}):
+            if slot not in held:
+                reasons.append(
+                    Reason(
+                        topic="assembly",
+                        verdict="stop",
+                        code="FIT105",
+                        text=f"{_name(unit)}: slot {slot} is empty in these records; it takes "
+                        f"{' or '.join(allowed[slot])}.",
+                    )
+                )
+        for held_slot, child in held.items():
+            numbers = allowed.get(held_slot or "", [])
+            if slots and fold(child.part_number) not in {fold(number) for number in numbers}:
+                reasons.append(
+                    Reason(
+                        topic="assembly",
+                        verdict="stop",
+                        code="FIT105",
+                        text=f"{_name(child)} is in slot {held_slot}, which takes "
+                        f"{' or '.join(numbers) or 'nothing known'}.",
+                    )
+                )
+    if not reasons and len(fitting.tree) > 1:
+        names = ", ".join(_name(u) for u in fitting.tree.values() if u.unit_id != fitting.unit.unit_id)
+        reasons.append(Reason(topic="assembly", verdict="clear", text=f"The assembly is complete: {names}."))
+    return reasons
+
+
+def _harness(fitting: Fitting, reference: Reference) -> list[Reason]:
+    part = reference.part(fitting.unit.part_number, fitting.unit.manufacturer)
+    if fitting.position.harness is None and (part is None or part.rig in (None, "none")):
+        return []
+    answer = judge_harness(
+        rig=part.rig if part else None, harness=fitting.unit.harness, position_harness=fitting.position.harness
+    )
+    verdict = {"fine": "clear", "condition": "condition", "stop": "stop"}[answer.outcome]
+    code = None if verdict == "clear" else "FIT102"
+    return [Reason(topic="harness", verdict=verdict, text=" ".join(answer.reasons), code=code)]
+
+
+def _pair(fitting: Fitting, reference: Reference) -> list[Reason]:
+    part = reference.part(fitting.unit.part_number, fitting.unit.manufacturer)
+    reasons = []
+    for position, mate in fitting.mates:
+        other = reference.part(mate.part_number, mate.manufacturer)
+        answer = judge_intermix(
+            part_number=fitting.unit.part_number,
+            family=part.intermix_family if part else None,
+            other_part_number=mate.part_number,
+            other_family=other.intermix_family if other else None,
+            rows=reference.intermix,
+        )
+        verdict = {"fine": "clear", "note": "note", "stop": "stop"}[answer.outcome]
+        code = None if verdict == "clear" else "FIT103"
+        reasons.append(
+            Reason(topic="pair", verdict=verdict, text=f"With {position}: {' '.join(answer.reasons)}", code=code)
+        )
+    return reasons
+
+
+def _retained(fitting: Fitting) -> list[Reason]:
+    if not fitting.position.retained:
+        return []
+    return [
+        Reason(
+            topic="retained",
+            verdict="note",
+            text=f"Stays with the aircraft: {fitting.position.retained}. "
+            "It must not leave with the unit that comes off.",
+        )
+    ]
+
+
+def _readings(fitting: Fitting) -> list[Reason]:
+    if fitting.reading_age is None:
+        return [
+            Reason(
+                topic="readings",
+                verdict="condition",
+                code="LIF105",
+                text="There is no reading of this airframe: nothing in hours or cycles can be dated.",
+            )
+        ]
+    if fitting.reading_age > fitting.stale_after:
+        return [
+            Reason(
+                topic="readings",
+                verdict="note",
+                code="LIF105",
+                text=f"The airframe's last reading is {fitting.reading_age} days old.",
+            )
+        ]
+    return []
