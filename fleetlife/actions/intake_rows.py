@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from fleetlife.actions.intake_units import Known, UnitIndex
+from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
@@ -633,7 +633,6 @@ def _movement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
             "Record a removal and, as another row, the refitting.",
         )
         return None
-    to, to_name = split_target(v.get("removed_to"))
     return f.Movement(
         airframe=airframe,
         position=position,
@@ -642,8 +641,8 @@ def _movement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         time_utc=v.get("time_utc"),
         station=v.get("station"),
         removed=removed,
-        removed_to=to,
-        removed_to_name=to_name,
+        removed_to=v.get("removed_to"),
+        removed_to_name=v.get("removed_to_name"),
         removed_condition=v.get("removed_condition"),
         removal_kind=v.get("removal_kind"),
         defect=v.get("defect"),
@@ -662,16 +661,6 @@ def _movement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         inspected_by=v.get("inspected_by"),
         released_by=v.get("released_by"),
     )
-
-
-def split_target(text: str | None) -> tuple[str | None, str | None]:
-    """`shop`, `store`, `scrap` ... as such; `shop NAME` with the name; anything else is the name of a store."""
-    if not text:
-        return None, None
-    first, _, rest = text.partition(" ")
-    if first.lower() in ("store", "shop", "loan", "scrap", "unknown"):
-        return first.lower(), rest.strip() or None
-    return "store", text
 
 
 def _transfer(desk: Desk, row: Row, v: Values) -> f.Fact | None:

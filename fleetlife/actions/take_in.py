@@ -14,8 +14,8 @@ from typing import Any
 from fleetlife.actions.follow import Impossible
 from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_rows import CONVERTERS, Desk
-from fleetlife.actions.intake_units import Known, UnitIndex
 from fleetlife.actions.settle import settle
+from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import day_of, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place_of_opening

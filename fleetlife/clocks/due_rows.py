@@ -1,0 +1,310 @@
+"""Due rows in a world: the candidates the database narrows to, judged and told.
+
+The database narrows to what can fall due by the last day asked; the pure rule judges every row that comes.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterable
+from typing import Any
+
+from fleetlife.checks.life import stale_readings
+from fleetlife.clocks.world import STALE_DAYS, World, changed_rows
+from fleetlife.dates.moment import FAR_DAY
+from fleetlife.dates.partial import day_text, parse_partial
+from fleetlife.follows.derive import point_of_row
+from fleetlife.follows.rows import DuePointRow, UnitStateRow
+from fleetlife.ledger.facts import Opening
+from fleetlife.life.causes import CAUSES
+from fleetlife.life.projection import search_limits
+from fleetlife.life.state import judge
+from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
+from fleetlife.store.due_query import DueCandidate, coverage, due_candidates
+from fleetlife.terms.finding import Finding
+from fleetlife.terms.number import fold
+from fleetlife.terms.views import Coverage, DueRow, UnknownCause
+
+STATE_ORDER = {
+    state: rank
+    for rank, state in enumerate(("overdue", "no refill", "in variation", "due", "unknown", "waiting", "in date"))
+}
+LISTED = frozenset(("overdue", "no refill", "in variation", "due", "unknown"))
+NO_PROGRAMME = "no-programme"
+
+
+def candidates_of(
+    world: World,
+    outlooks: dict[int, Outlook],
+    *,
+    until_day: int,
+    everything: bool = False,
+    airframes: Collection[int] | None = None,
+) -> list[DueCandidate]:
+    """The stored rows that may be asked for, with those of units derived again in the place of theirs."""
+    limits = {airframe: search_limits(view, until_day=until_day) for airframe, view in outlooks.items()}
+    found = due_candidates(
+        world.connection,
+        as_of=world.as_of,
+        until_day=until_day,
+        limits=limits,
+        everything=everything,
+        airframe_ids=airframes,
+    )
+    if not world.changed_units:
+        return found
+    kept = [candidate for candidate in found if candidate.point.unit_id not in world.changed_units]
+    kept.extend(changed_candidates(world, airframes=airframes))
+    return kept
+
+
+def changed_candidates(
+    world: World, *, airframes: Collection[int] | None = None, units: Collection[int] | None = None
+) -> list[DueCandidate]:
+    """Candidates for the units that were derived again in memory."""
+    rules = {rule.key: rule for rules in world.reference.book().requirements.values() for rule in rules}
+    result = []
+    for unit in sorted(world.changed_units):
+        if units is not None and unit not in units:
+            continue
+        states: list[UnitStateRow] = changed_rows(world.changed, UnitStateRow, unit)
+        if not states:
+            continue
+        state = states[0]
+        if airframes is not None and state.carried_airframe_id not in airframes:
+            continue
+        for point in changed_rows(world.changed, DuePointRow, unit):
+            if point.in_force_from <= world.as_of < point.in_force_until:
+                result.append(_changed_candidate(world, state, point, rules.get(point.requirement_key)))
+    return result
+
+
+def _changed_candidate(world: World, state: UnitStateRow, point: DuePointRow, rule: Requirement | None) -> DueCandidate:
+    carrier = world.reference.airframes.get(state.carried_airframe_id or 0)
+    parent = _state_of(world, state.parent_id)
+    root = _state_of(world, state.root_id)
+    return DueCandidate(
+        point=point,
+        unit=state,
+        requirement=rule.requirement if rule else None,
+        requirement_kind=rule.kind if rule else None,
+        source=rule.source if rule else None,
+        reference=rule.reference if rule else None,
+        programme=rule.programme if rule else None,
+        edition=rule.edition if rule else None,
+        at_due=rule.at_due if rule else None,
+        registration=carrier.registration if carrier else None,
+        constructor_serial=carrier.constructor_serial if carrier else None,
+        airframe_type=carrier.type if carrier else None,
+        operator=carrier.operator if carrier else None,
+        station=carrier.station if carrier else None,
+        parent_part_number=parent.part_number if parent else None,
+        parent_serial_number=parent.serial_number if parent else None,
+        parent_manufacturer=parent.manufacturer if parent else None,
+        parent_kind=parent.kind if parent else None,
+        parent_place_name=parent.place_name if parent else None,
+        parent_bin=parent.bin if parent else None,
+        root_part_number=root.part_number if root else None,
+        root_serial_number=root.serial_number if root else None,
+        root_position=root.position if root else None,
+    )
+
+
+def _state_of(world: World, unit: int | None) -> UnitStateRow | None:
+    if unit is None:
+        return None
+    return world.states([unit]).get(unit)
+
+
+def narrowed(
+    rows: list[DueCandidate], part_numbers: Collection[str], requirements: Collection[str]
+) -> list[DueCandidate]:
+    parts = {fold(number) for number in part_numbers}
+    names = set(requirements)
+    return [
+        row
+        for row in rows
+        if (not parts or fold(row.unit.part_number) in parts) and (not names or row.requirement in names)
+    ]
+
+
+class Desk:
+    """Judges candidates: the airframe's outlook, the requirement, the day."""
+
+    def __init__(self, world: World, outlooks: dict[int, Outlook]) -> None:
+        self.world = world
+        self.outlooks = outlooks
+        self.rules = {rule.key: rule for rules in world.reference.book().requirements.values() for rule in rules}
+        self._openings: dict[int, Opening] = {}
+
+    def row(self, candidate: DueCandidate, begin: int | None, until: int | None) -> tuple[Judged, DueRow]:
+        """The judgement and the printed row."""
+        judged = self.judged(candidate, begin, until)
+        return judged, self._row(candidate, judged)
+
+    def judged(self, candidate: DueCandidate, begin: int | None, until: int | None) -> Judged:
+        point = candidate.point
+        if point.standing == "no_programme":
+            return Judged(
+                state="unknown",
+                state_reason=f"No programme: no requirement is in force for part number {candidate.unit.part_number}. "
+                "A unit without a programme is not clean.",
+                unknown=(Unknown(measure="calendar", cause=NO_PROGRAMME),),
+            )
+        rule = self.rules[point.requirement_key]
+        manufactured = None
+        if rule.bands:
+            opening = self._opening(point.unit_id)
+            manufactured = parse_partial(opening.manufactured) if opening and opening.manufactured else None
+        view = self.outlooks.get(point.airframe_id) if point.airframe_id is not None else None
+        return judge(
+            rule,
+            point_of_row(point),
+            view,
+            as_of=self.world.as_of,
+            window_from=begin,
+            window_until=until,
+            stored=candidate.unit.kind == "store",
+            manufactured=manufactured,
+        )
+
+    def _opening(self, unit: int) -> Opening | None:
+        if unit not in self._openings:
+            self._openings.update(self.world.openings([unit]))
+        return self._openings.get(unit)
+
+    def _row(self, candidate: DueCandidate, judged: Judged) -> DueRow:
+        point, unit = candidate.point, candidate.unit
+        view = self.outlooks.get(point.airframe_id) if point.airframe_id is not None else None
+        part = self.world.reference.part(unit.part_number, unit.manufacturer)
+        store = unit.place_name if unit.kind == "store" else None
+        if unit.kind == "slot" and candidate.parent_kind == "store":
+            store = candidate.parent_place_name
+        carried = unit.carried_airframe_id
+        return DueRow(
+            registration=self.world.registration(carried) if carried is not None else None,
+            constructor_serial=candidate.constructor_serial,
+            operator=candidate.operator,
+            station=candidate.station,
+            position=unit.position or candidate.root_position,
+            store=store or (_elsewhere(unit, candidate) if carried is None else None),
+            part_number=unit.part_number,
+            serial_number=unit.serial_number,
+            manufacturer=unit.manufacturer,
+            parent_part_number=candidate.parent_part_number,
+            parent_serial_number=candidate.parent_serial_number,
+            description=part.description if part else None,
+            requirement=candidate.requirement,
+            kind=candidate.requirement_kind,
+            source=candidate.source,
+            reference=candidate.reference,
+            edition=candidate.edition,
+            state=judged.state,
+            state_reason=judged.state_reason,
+            driver=judged.driver,
+            due_date=_day(judged.due_date),
+            due_earliest=_day(judged.due_earliest),
+            due_if_fitted=_day(judged.due_if_fitted),
+            calendar_due=_day(point.calendar_due),
+            airframe_hours_due=point.due_minutes,
+            airframe_cycles_due=point.due_cycles,
+            hours_left=judged.minutes_left,
+            cycles_left=judged.cycles_left,
+            operations_left=judged.operations_left,
+            days_left=judged.days_left,
+            unknown_measures="; ".join(f"{u.measure}: {u.cause}" for u in judged.unknown) or None,
+            estimated=judged.estimated,
+            variation=point.variation,
+            original_due=_day(judged.original_due),
+            last_done=_day(point.last_done),
+            basis=point.basis,
+            life_quality=unit.life_quality,
+            readings_as_of=_day(view.base_day) if view is not None else None,
+        )
+
+
+def _elsewhere(unit: UnitStateRow, candidate: DueCandidate) -> str | None:
+    kind = candidate.parent_kind if unit.kind == "slot" else unit.kind
+    name = candidate.parent_place_name if unit.kind == "slot" else unit.place_name
+    if kind is None:
+        return None
+    return f"{kind} {name}" if name and kind != "store" else (name or kind)
+
+
+def _day(number: int | None) -> str | None:
+    return None if number is None or number >= FAR_DAY else day_text(number)
+
+
+def sort_key(row: DueRow) -> tuple[Any, ...]:
+    """The worst first, then by date, then by place and unit: the same rows always in the same order."""
+    return (
+        STATE_ORDER[row.state],
+        row.due_earliest or row.due_date or "9999",
+        row.registration or "~",
+        row.position or "",
+        row.part_number,
+        row.serial_number,
+        row.requirement or "",
+        row.edition or "",
+    )
+
+
+def coverage_of(world: World, rows: Iterable[DueCandidate]) -> Coverage:
+    """Units counted, with a programme and without, and what is unknown by cause: first what most units wait for."""
+    counted = coverage(world.connection, as_of=world.as_of)
+    causes: dict[str, tuple[int, set[int]]] = {}
+    unknown_rows, unknown_units = 0, set()
+    without = set()
+    for row in rows:
+        point = row.point
+        if point.standing == "no_programme":
+            without.add(point.unit_id)
+            continue
+        if not point.unknown:
+            continue
+        unknown_rows += 1
+        unknown_units.add(point.unit_id)
+        for unknown in json.loads(point.unknown):
+            count, units = causes.setdefault(unknown["cause"], (0, set()))
+            units.add(point.unit_id)
+            causes[unknown["cause"]] = (count + 1, units)
+    listed = [
+        UnknownCause(
+            cause=word,
+            rows=count,
+            units=len(units),
+            sentence=CAUSES[word].sentence,
+            cleared_by=CAUSES[word].clears,
+        )
+        for word, (count, units) in causes.items()
+    ]
+    listed.sort(key=lambda cause: (-cause.units, cause.cause))
+    return Coverage(
+        units=counted.units,
+        with_programme=counted.with_programme,
+        without_programme=counted.without_programme,
+        unknown_rows=unknown_rows,
+        unknown_units=len(unknown_units),
+        causes=tuple(listed),
+    )
+
+
+def stale_findings(
+    world: World, outlooks: dict[int, Outlook], airframes: Collection[int] | None
+) -> tuple[Finding, ...]:
+    """One finding for each airframe whose base reading is too old, or that has none."""
+    return tuple(
+        sorted(
+            stale_readings(
+                (
+                    (world.registration(airframe), airframe, view)
+                    for airframe, view in outlooks.items()
+                    if airframes is None or airframe in airframes
+                ),
+                as_of=world.as_of,
+                after_days=STALE_DAYS,
+                statuses={a: world.reference.airframes[a].status for a in outlooks},
+            ),
+            key=Finding.sort_key,
+        )
+    )

@@ -1,0 +1,341 @@
+"""The records under two clocks: as of a day, and as known after an entry.
+
+The stored rows answer now. Units touched by later entries, or by facts dated after the day asked, are derived again
+in memory from what was known and true then; all others answer from the stored rows. Cost is what changed since.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import Any
+
+from fleetlife.clocks.naming import Known, UnitIndex
+from fleetlife.dates.partial import day_text
+from fleetlife.follows.derive import Derived, derive
+from fleetlife.follows.place import Recorded
+from fleetlife.follows.reference import Reference
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.totals import Point, Totals
+from fleetlife.ledger.facts import Fact, Opening
+from fleetlife.life.projection import outlook
+from fleetlife.life.values import Outlook, Period
+from fleetlife.store import readings as stored_readings
+from fleetlife.store import reference as stored_reference
+from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
+from fleetlife.store.facts import entry as entry_of
+from fleetlife.store.heads import airframes_touched_after, head_of
+from fleetlife.store.installed import units_in, units_on
+from fleetlife.store.rows import read_rows
+from fleetlife.store.totals import StoredTotals
+from fleetlife.store.trees import reference_changed_since, reference_facts_known, trees_of
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import About
+
+CHUNK = 500
+STALE_DAYS = 14
+WINDOWS = (30, 90, 365)
+_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of")
+
+
+@dataclass(slots=True)
+class World:
+    """One state of the records. `known` is the last entry that counts; `changed` what is derived again for it."""
+
+    connection: Any
+    as_of: int
+    known: int
+    known_at: str | None
+    head_number: int
+    head_digest: str
+    reference: Reference
+    past: bool
+    changed: Derived = field(default_factory=Derived)
+    changed_units: frozenset[int] = frozenset()
+    _trailing: dict[int, Outlook] | None = None
+
+    # -- rows ----------------------------------------------------------------------------------------------
+
+    def states(self, unit_ids: Iterable[int]) -> dict[int, UnitStateRow]:
+        """What the units are, by unit; a unit not yet in the records then is left out."""
+        return {row.unit_id: row for row in self._rows(UnitStateRow, unit_ids)}
+
+    def placements(self, unit_ids: Iterable[int]) -> list[PlacementRow]:
+        return self._rows(PlacementRow, unit_ids)
+
+    def carriages(self, unit_ids: Iterable[int]) -> list[CarriageRow]:
+        return self._rows(CarriageRow, unit_ids)
+
+    def due_points(self, unit_ids: Iterable[int]) -> list[DuePointRow]:
+        return self._rows(DuePointRow, unit_ids)
+
+    def certificate_lines(self, unit_ids: Iterable[int]) -> list[CertificateLineRow]:
+        return self._rows(CertificateLineRow, unit_ids)
+
+    def _rows(self, kind: type[Any], unit_ids: Iterable[int]) -> list[Any]:
+        wanted = list(dict.fromkeys(unit_ids))
+        stored = [unit for unit in wanted if unit not in self.changed_units]
+        rows: list[Any] = list(read_rows(self.connection, kind, unit_ids=stored)) if stored else []
+        for unit in wanted:
+            if unit in self.changed_units:
+                rows.extend(changed_rows(self.changed, kind, unit))
+        return rows
+
+    def installed_on(self, airframe: int) -> list[UnitStateRow]:
+        """The units at the positions of the airframe."""
+        stored = [row for row in units_on(self.connection, airframe) if row.unit_id not in self.changed_units]
+        then = [row for row in self.changed.unit_states.values() if row.airframe_id == airframe]
+        return sorted((*stored, *then), key=lambda row: row.unit_id)
+
+    def tree_of(self, unit_id: int) -> dict[int, UnitStateRow]:
+        """The unit and everything it holds, itself first."""
+        tree = self.states([unit_id])
+        level = list(tree)
+        while level:
+            stored = [row for row in units_in(self.connection, level) if row.unit_id not in self.changed_units]
+            then = [row for row in self.changed.unit_states.values() if row.parent_id in level]
+            fresh = {row.unit_id: row for row in (*stored, *then) if row.unit_id not in tree}
+            tree.update(fresh)
+            level = list(fresh)
+        return tree
+
+    def unit_named(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
+        """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
+        rows = stored_reference.units_by_number(self.connection, serial_number=serial_number)
+        return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
+
+    # -- facts and derivations ------------------------------------------------------------------------------
+
+    def facts(self, unit_ids: Iterable[int]) -> dict[int, list[Recorded]]:
+        """The facts of the units and of all they must be derived with, as known and true then."""
+        trees = trees_of(self.connection, unit_ids, known=self.known)
+        if not self.past:
+            return trees
+        last = day_text(self.as_of) or ""
+        return {unit: [r for r in facts if _dated(r.fact) <= last] for unit, facts in trees.items()}
+
+    def derive(self, unit_ids: Iterable[int]) -> Derived:
+        """Everything that follows for the units and their trees, in memory."""
+        facts = self.facts(unit_ids)
+        return derive(facts, book=self.reference.book(), totals=self.totals())
+
+    def totals(self) -> Totals:
+        """Readings as known then, none of a later day."""
+        base: Totals = StoredTotals(self.connection, known=self.known)
+        return _Until(base, self.as_of) if self.past else base
+
+    def outlooks(self, airframe_ids: Collection[int] | None = None) -> dict[int, Outlook]:
+        """Base reading, rates and plan of every airframe, or of those named."""
+        if self._trailing is not None:
+            return self._trailing
+        found = stored_readings.base_and_trailing(self.connection, as_of=self.as_of, airframe_ids=airframe_ids)
+        plans: dict[int, list[Period]] = {}
+        for airframe, facts in stored_reference.utilisation_plans(self.connection).items():
+            plans[airframe] = [
+                Period(
+                    from_day=date.fromisoformat(fact.planned_from).toordinal(),
+                    to_day=date.fromisoformat(fact.planned_to).toordinal(),
+                    minutes_per_day=fact.minutes_per_day,
+                    millicycles_per_day=fact.millicycles_per_day,
+                )
+                for fact in facts
+            ]
+        if self.known != LATEST:
+            for airframe in airframes_touched_after(self.connection, self.known):
+                if airframe in found:
+                    found[airframe] = self._trailing_then(airframe)
+        result = {
+            airframe: outlook(
+                airframe,
+                as_of=self.as_of,
+                base=trailing.base,
+                earlier=trailing.earlier,
+                oldest=trailing.oldest,
+                plan=plans.get(airframe, ()),
+            )
+            for airframe, trailing in found.items()
+        }
+        if airframe_ids is None:
+            self._trailing = result
+        return result
+
+    def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
+        held = stored_readings.readings_of(self.connection, airframe, known=self.known)
+        points = [(day, *values) for day, values in held.items() if day <= self.as_of]
+        if not points:
+            return stored_readings.Trailing(base=None, earlier=(), oldest=None)
+        base = points[-1]
+        earlier = []
+        for window in WINDOWS:
+            before = [point for point in points if point[0] <= base[0] - window]
+            if before:
+                earlier.append((window, *before[-1]))
+        return stored_readings.Trailing(base=base, earlier=tuple(earlier), oldest=points[0])
+
+    # -- the head of the answer -------------------------------------------------------------------------------
+
+    def about(self, question: str, *, airframes: Collection[int] | None = None) -> About:
+        """Clocks, ledger head, editions in force and the oldest base reading, for the head of the answer."""
+        views = self.outlooks(airframes)
+        shown = [view for key, view in views.items() if airframes is None or key in airframes]
+        oldest = min((view for view in shown if view.base_day is not None), key=_base_day, default=None)
+        missing = next((view for view in shown if view.base_day is None), None)
+        return About(
+            question=question,
+            as_of=day_text(self.as_of) or "",
+            known_at=self.known_at,
+            ledger_head=self.head_digest,
+            ledger_entry=self.head_number,
+            editions=self.editions(),
+            oldest_reading=None if oldest is None else day_text(oldest.base_day),
+            oldest_reading_airframe=None if oldest is None else self.registration(oldest.airframe_id),
+            rules=() if missing is None else (f"{self.registration(missing.airframe_id)} has no reading at all.",),
+        )
+
+    def editions(self) -> tuple[str, ...]:
+        """The programme editions in force on the day."""
+        names = set()
+        for rules in self.reference.book().requirements.values():
+            for rule in rules:
+                if rule.in_force_from <= self.as_of < rule.in_force_until:
+                    names.add(f"{rule.programme or 'general'} edition {rule.edition or 'not stated'}")
+        return tuple(sorted(names))
+
+    def registration(self, airframe: int) -> str:
+        return self.reference.registration_on(airframe, self.as_of)
+
+    def openings(self, unit_ids: Iterable[int]) -> dict[int, Opening]:
+        """The opening statements of the units, as they stand."""
+        return stored_reference.unit_facts(self.connection, list(unit_ids))
+
+
+def _base_day(view: Outlook) -> int:
+    assert view.base_day is not None
+    return view.base_day
+
+
+def _dated(fact: Fact) -> str:
+    """The day of the fact as text; partial dates sort with their first day, undated facts come first."""
+    for name in _DATED:
+        value = getattr(fact, name, None)
+        if value is not None:
+            return str(value)
+    return ""
+
+
+def changed_rows(derived: Derived, kind: type[Any], unit: int) -> list[Any]:
+    """The rows of one class that a derivation gives one unit."""
+    if kind is UnitStateRow:
+        return [derived.unit_states[unit]] if unit in derived.unit_states else []
+    by_kind: Mapping[type[Any], Mapping[int, tuple[Any, ...]]] = {
+        PlacementRow: derived.placements,
+        CarriageRow: derived.carriages,
+        DuePointRow: derived.due_points,
+        CertificateLineRow: derived.certificate_lines,
+    }
+    return list(by_kind[kind].get(unit, ()))
+
+
+class _Until:
+    """Totals without the readings of later days."""
+
+    def __init__(self, totals: Totals, day: int) -> None:
+        self._totals = totals
+        self._day = day
+
+    def before(self, airframe_id: int, day: int) -> Point | None:
+        return self._totals.before(airframe_id, min(day, self._day))
+
+    def after(self, airframe_id: int, day: int) -> Point | None:
+        point = self._totals.after(airframe_id, day)
+        return None if point is None or point.day > self._day else point
+
+
+def open_world(
+    connection: Any, *, as_of: date, known_at: str | None = None, reference: Reference | None = None
+) -> World:
+    """The state of the records as of a day and, with `known_at`, as known at a moment (UTC, ISO 8601) or entry number.
+
+    Refusals: `moment-not-read`, `nothing-known-then`.
+    """
+    number, digest = head_of(connection)
+    known = LATEST
+    if known_at is not None:
+        known = _entry_at(connection, known_at)
+        if known >= number:
+            known = LATEST
+        else:
+            number, digest = known, entry_of(connection, known).digest if known else "0" * 64
+    if known == 0:
+        raise Refusal(
+            "nothing-known-then",
+            f"Nothing was recorded at or before {known_at}.",
+            remedy="Ask for a later moment; `fleetlife ledger head` names the last entry.",
+        )
+    if reference is None:
+        if known != LATEST and reference_changed_since(connection, known):
+            reference = Reference(reference_facts_known(connection, known))
+        else:
+            reference = stored_reference.load_reference(connection)
+    day = as_of.toordinal()
+    units = set(units_touched_by_facts_after(connection, day))
+    past = bool(units) or known != LATEST
+    if known != LATEST:
+        units.update(units_touched_after(connection, known))
+        if reference_changed_since(connection, known):
+            units.update(row.unit_id for row in read_rows(connection, UnitStateRow))
+    world = World(
+        connection=connection,
+        as_of=day,
+        known=known,
+        known_at=known_at,
+        head_number=number,
+        head_digest=digest,
+        reference=reference,
+        past=past,
+    )
+    if units:
+        _derive_changed(world, units)
+    return world
+
+
+def _derive_changed(world: World, units: set[int]) -> None:
+    left = sorted(units)
+    merged = world.changed
+    done: set[int] = set()
+    book, totals = world.reference.book(), world.totals()
+    for start in range(0, len(left), CHUNK):
+        chunk = [unit for unit in left[start : start + CHUNK] if unit not in done]
+        if not chunk:
+            continue
+        facts = world.facts(chunk)
+        done.update(facts)
+        derived = derive(facts, book=book, totals=totals)
+        merged.placements.update(derived.placements)
+        merged.carriages.update(derived.carriages)
+        merged.due_points.update(derived.due_points)
+        merged.unit_states.update(derived.unit_states)
+        merged.certificate_lines.update(derived.certificate_lines)
+        merged.histories.update(derived.histories)
+    world.changed_units = frozenset(done)
+
+
+def _entry_at(connection: Any, known_at: str) -> int:
+    """The last entry recorded at or before the moment; a whole number is an entry's own number."""
+    if known_at.isdigit():
+        return int(known_at)
+    try:
+        moment = datetime.fromisoformat(known_at)
+    except ValueError:
+        raise Refusal(
+            "moment-not-read",
+            f"{known_at!r} is not a moment.",
+            remedy="Write it as 2026-03-01T12:00:00Z, as a day, or give the number of an entry.",
+            status=2,
+        ) from None
+    if moment.tzinfo is None:
+        moment = moment.replace(tzinfo=UTC)
+    if len(known_at) == 10:
+        moment = moment.replace(hour=23, minute=59, second=59, microsecond=999_999)
+    return number_known_at(connection, moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ"))
