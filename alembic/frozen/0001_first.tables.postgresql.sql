@@ -268,6 +268,8 @@ CREATE TABLE entry (
   CONSTRAINT ck_entry_recorded_at CHECK (length(recorded_at) = 27)
 )
 -- then
+CREATE INDEX ix_entry_kind ON entry (kind, number)
+-- then
 CREATE INDEX ix_entry_on_day ON entry (on_day)
 -- then
 CREATE INDEX ix_entry_recorded_at ON entry (recorded_at, number)
@@ -675,6 +677,8 @@ CREATE TABLE fact (
 CREATE UNIQUE INDEX ix_fact_one_stands ON fact (fact_key) WHERE standing = 'stands'
 -- then
 CREATE INDEX ix_fact_retired ON fact (fact_key) WHERE standing <> 'stands'
+-- then
+CREATE INDEX ix_fact_retired_by ON fact (retired_by) WHERE retired_by is not null
 -- then
 COMMENT ON TABLE fact IS 'Every fact ever stated but readings, which have their own table and history.'
 -- then

@@ -207,6 +207,8 @@ CREATE TABLE entry (
 )
  STRICT
 -- then
+CREATE INDEX ix_entry_kind ON entry (kind, number)
+-- then
 CREATE INDEX ix_entry_on_day ON entry (on_day)
 -- then
 CREATE INDEX ix_entry_recorded_at ON entry (recorded_at, number)
@@ -538,6 +540,8 @@ CREATE TABLE fact (
 CREATE UNIQUE INDEX ix_fact_one_stands ON fact (fact_key) WHERE standing = 'stands'
 -- then
 CREATE INDEX ix_fact_retired ON fact (fact_key) WHERE standing <> 'stands'
+-- then
+CREATE INDEX ix_fact_retired_by ON fact (retired_by) WHERE retired_by is not null
 -- then
 CREATE TABLE registration (
   airframe INTEGER NOT NULL,

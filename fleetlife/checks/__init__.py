@@ -1,5 +1,5 @@
-"""The register of findings, one module a family.
+"""The register of findings, one module a family: life, paper, fit, identity, work, stores, ledger.
 
-Each check names what it looks at and judges candidate rows; it returns findings as values,
-never raises or prints them.
+Each check judges rows that a candidate query brought (`rows.py` says what is in them); it yields findings as
+values, all of them, and never raises or prints. `every.py` imports the whole register.
 """

@@ -308,3 +308,14 @@ def stale_findings(
             key=Finding.sort_key,
         )
     )
+
+
+def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
+    """Every due row of the units on the world's day, the worst first."""
+    wanted = list(dict.fromkeys(unit_ids))
+    stored = [unit for unit in wanted if unit not in world.changed_units]
+    found = due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else []
+    found = [*found, *changed_candidates(world, units=set(wanted))]
+    carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
+    desk = Desk(world, world.outlooks(carriers))
+    return tuple(sorted((desk.row(candidate, None, None)[1] for candidate in found), key=sort_key))

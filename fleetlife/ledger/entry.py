@@ -116,9 +116,7 @@ def seal(
     )
 
 
-def _named(
-    numbers: tuple[int, ...], items_of: tuple[tuple[int, tuple[int, ...]], ...]
-) -> list[dict[str, Any]] | None:
+def _named(numbers: tuple[int, ...], items_of: tuple[tuple[int, tuple[int, ...]], ...]) -> list[dict[str, Any]] | None:
     """The entries as JSON, with the items meant where that is not the whole entry."""
     items = dict(items_of)
     return [{"number": n, "items": list(items[n])} if n in items else {"number": n} for n in numbers] or None

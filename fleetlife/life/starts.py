@@ -160,6 +160,8 @@ def _first_fitting(
             fitting = installations[0]
         elif released is not None and requirement.start == "installation":
             fitting = next((i for i in installations if i.day >= released), None)
+            if fitting is None and history.installed_now:
+                fitting = installations[0]  # fitted before its paper was dated: the earlier day counts
     if fitting is None and (not _unfitted_for_sure(history, released) or installations):
         cause = "no-first-installation" if released is not None or requirement.first.any() else "no-accomplishment"
         return replace(zero, text="first installation not recorded", day_cause=cause)
@@ -192,7 +194,7 @@ def _from_first(
             cycles=zero.cycles if count.cycles is None else count.cycles,
             estimated=anchor.estimated or count.estimated,
         )
-    elif requirement.first.any():
+    else:
         anchor = replace(anchor, at_fitting=True)
     if released is None:
         if requirement.shelf_allowance_months is not None:
@@ -220,7 +222,9 @@ def _with_allowance(
     if fitting is not None and (latest is None or fitting.day <= latest):
         started = replace(anchor, day=fitting.day, text=f"{anchor.text}, first fitted {day_text(fitting.day)}")
     elif fitting is None and before is None and history.installed_now and basis_day is not None:
-        # Installed now and no installation after the basis: it was on when it was done, whatever the paper's day.
+        if not history.installations:
+            return replace(anchor, day=None, day_cause="no-installation-date")
+        # Installed now, last fitted before the basis: it was on when it was done, whatever the paper's day.
         started = replace(anchor, day=basis_day)
     elif latest is not None:
         text = f"{anchor.text}, shelf allowance to {day_text(latest)}"

@@ -9,10 +9,9 @@ from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.life.causes import cause_sentence
 from fleetlife.life.fitting import IfFitted, due_if_fitted, left_if_fitted
 from fleetlife.life.legs import Leg, legs_of
-from fleetlife.life.projection import last_day_at_or_below
 from fleetlife.life.values import DuePoint, Judged, Outlook, Requirement, Unknown
 
-__all__ = ["IfFitted", "due_if_fitted", "gate_of", "judge", "left_if_fitted"]
+__all__ = ["IfFitted", "due_if_fitted", "judge", "left_if_fitted"]
 
 # The worst first.
 _ORDER = ("overdue", "no refill", "in variation", "due", "in date")
@@ -79,33 +78,6 @@ def judge(
         original_due=dates.first_due if varied and dated else None,
         unknown=unknown,
     )
-
-
-def gate_of(point: DuePoint, outlook: Outlook | None) -> str:
-    """By which measure a row is searched: any, or for whichever last the measure with the latest date.
-
-    A row that falls due only when all measures are passed is found by any one of them; the latest brings fewest.
-    A measure that is never reached is the latest.
-    """
-    if point.whichever != "last":
-        return "any"
-    dates: dict[str, int | None] = {}
-    if point.calendar_due is not None:
-        dates["calendar"] = point.calendar_due
-    rate = None if outlook is None else outlook.rate
-    if outlook is not None and outlook.base_minutes is not None and outlook.base_cycles is not None:
-        # Passed at the reading already is the earliest there can be, not a measure that is never reached.
-        if point.due_minutes is not None:
-            passed = outlook.base_minutes > point.due_minutes
-            day = last_day_at_or_below(outlook, rate=rate, threshold_minutes=point.due_minutes)
-            dates["hours"] = 0 if passed else day
-        if point.due_cycles is not None:
-            passed = outlook.base_cycles > point.due_cycles
-            day = last_day_at_or_below(outlook, rate=rate, threshold_cycles=point.due_cycles)
-            dates["cycles"] = 0 if passed else day
-    if not dates:
-        return "any"
-    return max(dates, key=lambda measure: (dates[measure] is None, dates[measure] or 0))
 
 
 def _dates_first(legs: Sequence[Leg], as_of: int) -> _Dates:

@@ -28,6 +28,7 @@ entry = table(
 )
 Index("ix_entry_recorded_at", entry.c.recorded_at, entry.c.number)
 Index("ix_entry_on_day", entry.c.on_day)
+Index("ix_entry_kind", entry.c.kind, entry.c.number)
 
 ledger_head = table(
     "ledger_head",
@@ -83,6 +84,8 @@ _stands = text("standing = 'stands'")
 _retired = text("standing <> 'stands'")
 Index("ix_fact_one_stands", fact.c.fact_key, unique=True, sqlite_where=_stands, postgresql_where=_stands)
 Index("ix_fact_retired", fact.c.fact_key, sqlite_where=_retired, postgresql_where=_retired)
+_by = text("retired_by is not null")
+Index("ix_fact_retired_by", fact.c.retired_by, sqlite_where=_by, postgresql_where=_by)
 
 request = table(
     "request",

@@ -94,7 +94,7 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueList:
-    """window_from/window_until None: no window was asked (--all). before_window: rows that fall due before it begins."""
+    """window_* None: no window was asked (--all). before_window: rows that fall due before the window begins."""
 
     about: About
     window_from: str | None

@@ -1,0 +1,15 @@
+"""The whole register: importing this module imports every family, so that no code is missing."""
+
+from __future__ import annotations
+
+from fleetlife.checks import fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks.register import REGISTER, Check
+
+FAMILIES = (life, paper, fit, identity, work, stores, ledger)
+
+__all__ = ["FAMILIES", "REGISTER", "Check", "all_checks"]
+
+
+def all_checks() -> tuple[Check, ...]:
+    """Every check, in the order of its code."""
+    return tuple(REGISTER[code] for code in sorted(REGISTER))

@@ -1,0 +1,206 @@
+"""What the checks judge: rows that a candidate query brought, with the address of what they are about.
+
+Days are ordinal day numbers, moments dates/moment.py integers, entries numbers in the ledger.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
+from fleetlife.ledger.facts import Accomplishment, Airframe, Movement, Part, Position
+from fleetlife.life.values import History, Requirement
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A unit with its address.
+
+    registration and position are those of the airframe that carries it, in itself or in its parent; None in stores.
+    opened_at: the moment of its opening statement, `entry` the entry of it; `since_entry` began its present stay.
+    since_known False: the opening statement says that it was there, not since when. parent: the unit it is in.
+    """
+
+    state: UnitStateRow
+    registration: str | None = None
+    position: str | None = None
+    opened_at: int = 0
+    since_known: bool = True
+    entry: int | None = None
+    since_entry: int | None = None
+    parent: UnitStateRow | None = None
+
+    @property
+    def name(self) -> str:
+        return f"{self.state.part_number} {self.state.serial_number}"
+
+    @property
+    def since(self) -> int:
+        """The day its present stay began."""
+        return self.state.since_moment // 10_000
+
+    @property
+    def carried(self) -> bool:
+        return self.state.carried_airframe_id is not None
+
+    @property
+    def fitted_on_record(self) -> bool:
+        """Its present stay began after its opening statement: somebody fitted it while these records were kept."""
+        return self.state.since_moment > self.opened_at
+
+    @property
+    def command(self) -> str:
+        """The command that shows the unit."""
+        return f"fleetlife unit {self.state.part_number} {self.state.serial_number}"
+
+    def address(self) -> dict[str, Any]:
+        """The address fields of a finding about the unit."""
+        return {
+            "registration": self.registration,
+            "position": self.position,
+            "part_number": self.state.part_number,
+            "serial_number": self.state.serial_number,
+            "manufacturer": self.state.manufacturer,
+            "unit": self.state.unit_id,
+            "airframe": self.state.carried_airframe_id,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoorRow:
+    """A position of an airframe and the unit that hangs there. `part` is what is stated of that unit's part number."""
+
+    frame: Airframe
+    registration: str
+    position: Position
+    occupant: Placed | None = None
+    part: Part | None = None
+
+    def address(self) -> dict[str, Any]:
+        if self.occupant is not None:
+            return self.occupant.address()
+        return {
+            "registration": self.registration,
+            "position": self.position.position,
+            "airframe": self.frame.airframe,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssemblyRow:
+    """A unit and what is in its slots."""
+
+    unit: Placed
+    children: tuple[UnitStateRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperRow:
+    """A certificate line and the unit it is filed against; manufactured is that unit's, as a partial date's text."""
+
+    line: CertificateLineRow
+    unit: Placed | None = None
+    manufactured: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RefitRow:
+    """A carried unit that was off before its present stay: where it came from, and why it came off."""
+
+    unit: Placed
+    removal_kind: str | None = None
+    from_airframe: int | None = None
+    from_position: str | None = None
+    removal_entry: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittingRow:
+    """A fitting and the papers of the unit: `named` where the fitting names one, else all lines filed against it."""
+
+    unit: Placed
+    fitted_on: int
+    entry: int | None = None
+    named: CertificateLineRow | None = None
+    lines: tuple[CertificateLineRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LateEntryRow:
+    """A movement, the day it was recorded, and the day from which the airframe's records were kept here."""
+
+    movement: Movement
+    registration: str
+    recorded_on: int
+    kept_since: int
+    entry: int
+    unit: Placed | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClaimRow:
+    """An accomplishment, the kind of its requirement, and the certificate line it cites."""
+
+    unit: Placed
+    accomplishment: Accomplishment
+    entry: int
+    requirement_kind: str
+    line: CertificateLineRow | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormerDueRow:
+    """An accomplishment with a due date from old records, and the date computed from that same accomplishment."""
+
+    unit: Placed
+    requirement: str
+    done_on: str
+    stated_due: int
+    computed_due: int
+    basis: str | None = None
+    edition: str | None = None
+    entry: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkRow:
+    """The work done on a unit under one requirement, with what it takes to say whether it was done in time.
+
+    `totals_stated`: entries of accomplishments that state what the unit had run.
+    """
+
+    unit: Placed
+    requirement: Requirement
+    history: History
+    carriages: tuple[CarriageRow, ...] = ()
+    totals_stated: frozenset[int] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignedRow:
+    """A movement with its position's kind and the part fitted there, for looking at who signed what on one day."""
+
+    movement: Movement
+    registration: str
+    entry: int
+    position_kind: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PromisedRow:
+    """A unit in stores and the orders its transfers named since it arrived: (order, day, entry) in order."""
+
+    unit: Placed
+    orders: tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """What ledger verification found: where, what was expected and what stands, at which entry."""
+
+    where: str
+    expected: str
+    found: str
+    entry: int | None = None
+    unit: str | None = None

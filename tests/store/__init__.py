@@ -1,0 +1,1 @@
+"""The contract of the store, kept alike by SQLite and PostgreSQL."""
