@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from fleetlife.dates.moment import end_of_day, moment_of
 from fleetlife.dates.partial import day_text, parse_partial
-from fleetlife.life.projection import outlook
 from fleetlife.life.state import judge
 from fleetlife.life.values import (
     AgeBand,
@@ -27,8 +25,6 @@ from fleetlife.life.values import (
     Requirement,
     Varied,
 )
-
-QUIET = 123
 
 
 def d(text: str) -> int:
@@ -177,6 +173,3 @@ def row(
         stored=stored,
         manufactured=None if manufactured is None else parse_partial(manufactured),
     )
-
-
-__all__ = [name for name in dir() if not name.startswith("_")] + ["outlook", "replace"]

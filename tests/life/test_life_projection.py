@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from life_history import d, flying, h, iso, needs, replace
+from life_history import d, flying, h, iso, needs
 
 from fleetlife.life.projection import (
     all_rates,

@@ -143,7 +143,7 @@ class TestHours:
 class TestOffTheAirframe:
     @pytest.mark.parametrize(("left", "state"), [("0:01", "in date"), ("0:00", "due"), ("-0:01", "overdue")])
     def test_it_is_due_with_nothing_left_and_overdue_below(self, left, state):
-        judged = row(BOTH, known(left_minutes=h(left) if left != "-0:01" else -1), as_of="2026-03-01", stored=True)
+        judged = row(BOTH, known(left_minutes=h(left)), as_of="2026-03-01", stored=True)
         assert (judged.state, judged.driver, judged.due_date) == (state, "hours", None)
 
     def test_a_storage_limit_runs_only_in_stores(self):
