@@ -52,6 +52,9 @@ def _variation_used(
         history.variations,
         since_day=None if before.done is None else before.done.day,
         calendar_due=prior.calendar_due,
+        due_minutes=_as_total(history, binding(prior.minutes, work.day), measure="hours"),
+        due_cycles=_as_total(history, binding(prior.cycles, work.day), measure="cycles"),
+        on_airframe=None if history.carried is None else history.carried.airframe_id,
     )
     return varied if varied is not None and covered_when_done(varied, work) else None
 
@@ -84,11 +87,20 @@ def _within(history: History, varied: Varied, until: int | None, count: int | No
     """
     if until is None or count is None:
         return False
-    if not covers_now(varied, history) or history.carried is None:
+    if not covers_now(varied, history):
         return True
-    start = history.carried.minutes if measure == "hours" else history.carried.cycles
-    run = history.carried.count.minutes if measure == "hours" else history.carried.count.cycles
-    return start is None or run is None or count <= until - start + run
+    total = _as_total(history, count, measure=measure)
+    return total is None or total <= until
+
+
+def _as_total(history: History, count: int | None, *, measure: str) -> int | None:
+    """A relative count as a total of the airframe that carries the unit now; None where it cannot be turned."""
+    carried = history.carried
+    if carried is None or count is None:
+        return None
+    start = carried.minutes if measure == "hours" else carried.cycles
+    run = carried.count.minutes if measure == "hours" else carried.count.cycles
+    return None if start is None or run is None else start + count - run
 
 
 def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor) -> Anchor:

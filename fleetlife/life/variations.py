@@ -36,7 +36,7 @@ def variation_for(
 
     One per due point, never stacked: a later approval for the same due point changes nothing. Approval on the due
     day is in time, since nothing is passed until the day after. `due_minutes` and `due_cycles` are totals of
-    `on_airframe`; a variation with that airframe's totals at approval above them came too late.
+    `on_airframe` in its present carriage; a variation approved in it at totals above them came too late.
     """
     if not extendable(requirement):
         return None
@@ -81,7 +81,7 @@ def _passed_at_approval(
     passed = []
     if calendar_due is not None:
         passed.append(varied.approved_on > calendar_due)
-    if on_airframe is not None and varied.airframe_id == on_airframe:
+    if on_airframe is not None and varied.airframe_id == on_airframe and varied.left_moment is None:
         if due_minutes is not None and varied.approved_minutes is not None:
             passed.append(varied.approved_minutes > due_minutes)
         if due_cycles is not None and varied.approved_cycles is not None:
