@@ -219,7 +219,7 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
         raise Refusal(
             "nothing-to-record",
             f"Nothing comes off {place.position} and nothing is fitted.",
-            remedy="Name the unit fitted with --install PART SERIAL, the one removed with --remove PART SERIAL, or both.",
+            remedy="Name the unit fitted with --install, the unit removed with --remove, or both.",
         )
     found = request.found is not None
     movement = Movement(

@@ -9,7 +9,7 @@ import getpass
 import os
 import sys
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -20,8 +20,6 @@ import typer
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from rich.console import Console
 
     from fleetlife.store.engine import Store
@@ -86,11 +84,16 @@ def staff() -> str:
     return str(stated) if stated else getpass.getuser()
 
 
-def open_database(option: str | None) -> Store:
-    """The open database. Refusals of `store.engine.open_store`."""
+@contextmanager
+def open_database(option: str | None) -> Iterator[Store]:
+    """The open database, closed at the end. Refusals of `store.engine.open_store`."""
     from fleetlife.store.engine import open_store
 
-    return open_store(database_url(option))
+    store = open_store(database_url(option))
+    try:
+        yield store
+    finally:
+        store.close()
 
 
 def console(*, stderr: bool = False) -> Console:

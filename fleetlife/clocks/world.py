@@ -102,8 +102,7 @@ class World:
 
     def unit_named(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
         """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
-        rows = stored_reference.units_by_number(self.connection, serial_number=serial_number)
-        return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
+        return unit_named(self.connection, part_number, serial_number, manufacturer)
 
     # -- facts and derivations ------------------------------------------------------------------------------
 
@@ -208,6 +207,12 @@ class World:
     def openings(self, unit_ids: Iterable[int]) -> dict[int, Opening]:
         """The opening statements of the units, as they stand."""
         return stored_reference.unit_facts(self.connection, list(unit_ids))
+
+
+def unit_named(connection: Any, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
+    """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
+    rows = stored_reference.units_by_number(connection, serial_number=serial_number)
+    return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
 
 
 def _base_day(view: Outlook) -> int:

@@ -301,3 +301,20 @@ class IntakeReport:
     coverage: Coverage | None = None
     former_due_differ: int = 0
     notes: tuple[str, ...] = field(default_factory=tuple)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerifyReport:
+    """What `ledger verify` walked and compared.
+
+    tables: (table, rows compared, rows that differ). known_heads: (digest as given, what became of it: the entry it
+    is the digest of, or that it is not on the chain).
+    """
+
+    entries: int
+    ledger_head: str
+    recorded_from: str | None
+    recorded_to: str | None
+    tables: tuple[tuple[str, int, int], ...]
+    known_heads: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...]

@@ -163,6 +163,21 @@ def write_bytes(path: Path | str, content: bytes | str) -> None:
         binary.write(content.encode("utf-8") if isinstance(content, str) else content)
 
 
+def write_lines(path: Path | str, lines: Iterable[str]) -> int:
+    """Write text, a line each, whole or not at all; the number of lines."""
+    count = 0
+    with _whole(path) as binary:
+        for line in lines:
+            binary.write(line.encode("utf-8") + b"\n")
+            count += 1
+    return count
+
+
+def json_text(value: object) -> str:
+    """A value of an answer as JSON text, laid out for reading."""
+    return json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
 def _answer_text(value: object) -> str:
     if value is None:
         return ""

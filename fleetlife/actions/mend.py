@@ -1,0 +1,214 @@
+"""`ledger correct`, `ledger withdraw`, `ledger waive`: a mistake is mended by a later entry that names the earlier one.
+
+What follows is derived again, once, at the end; what cannot be is refused and leaves everything as it was.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from typing import Any
+
+from fleetlife.actions.follow import Impossible, impossible
+from fleetlife.actions.settle import settle
+from fleetlife.checks.register import REGISTER
+from fleetlife.clocks.world import unit_named
+from fleetlife.dates.partial import day_number, parse_partial
+from fleetlife.follows.derive import line_of
+from fleetlife.follows.reference import Reference
+from fleetlife.ledger.entry import Draft, facts_of
+from fleetlife.ledger.facts import Certificate, Fact, Waiver, field_names
+from fleetlife.store.engine import Store
+from fleetlife.store.facts import entry as entry_of
+from fleetlife.store.reference import load_reference
+from fleetlife.store.rows import write_difference
+from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.measure import parse_hours
+from fleetlife.terms.number import nearest
+from fleetlife.terms.refusal import Refusal
+
+UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mended:
+    """The entry made, the head after it, and how many units were derived again."""
+
+    entry: int
+    ledger_head: str
+    units: int
+
+
+def correct(
+    store: Store,
+    number: int,
+    *,
+    item: int = 0,
+    changes: dict[str, Any],
+    reason: str,
+    authorised_by: str,
+    recorded_by: str,
+) -> Mended:
+    """Replace what an entry states. `changes` holds the fields that differ, by their ledger names.
+
+    A unit may be named by an object with part_number and serial_number, an airframe by `registration`, hours as
+    HHHH:MM. None takes a value away. Refusals: `entry-not-known`, `entry-already-retired`, `field-not-known`,
+    `field-not-read`, `nothing-changes`, and the contradictions of the derivation.
+    """
+    with store.writing(recorded_by=recorded_by) as writer:
+        reference = load_reference(writer.connection)
+        facts = facts_of(entry_of(writer.connection, number).body)
+        if not 0 <= item < len(facts):
+            raise Refusal(
+                "item-not-known",
+                f"Entry {number} states {len(facts)} fact{'s' if len(facts) != 1 else ''}, numbered from 0.",
+                remedy=f"Look at it with fleetlife explain {number} and name the item.",
+            )
+        old = facts[item]
+        new = _changed(writer, reference, old, changes)
+        if new == old:
+            raise Refusal(
+                "nothing-changes", "The correction states what the entry states.", remedy="Nothing is needed."
+            )
+        draft = Draft(
+            kind="correction",
+            on=_day_of(new),
+            items=(new,),
+            replaces=(number,),
+            items_of=((number, (item,)),) if len(facts) > 1 else (),
+            reason=reason,
+            authorised_by=authorised_by,
+        )
+        return _enter(writer, draft, [old])
+
+
+def withdraw(store: Store, number: int, *, reason: str, authorised_by: str, recorded_by: str) -> Mended:
+    """Withdraw everything an entry states. Refusals as for `correct`, and `still-referred-to`."""
+    with store.writing(recorded_by=recorded_by) as writer:
+        facts = facts_of(entry_of(writer.connection, number).body)
+        draft = Draft(
+            kind="withdrawal", on=None, items=(), withdraws=(number,), reason=reason, authorised_by=authorised_by
+        )
+        units = tuple(dict.fromkeys(unit for fact in facts for unit in fact.unit_ids()))
+        airframes = tuple(dict.fromkeys(frame for fact in facts for frame in fact.airframe_ids()))
+        return _enter(writer, replace(draft, also_units=units, also_airframes=airframes), facts)
+
+
+def _enter(writer: Writer, draft: Draft, old: list[Fact]) -> Mended:
+    connection = writer.connection
+    if draft.kind == "correction":
+        units = tuple(dict.fromkeys(unit for fact in old for unit in fact.unit_ids()))
+        airframes = tuple(dict.fromkeys(frame for fact in old for frame in fact.airframe_ids()))
+        draft = replace(draft, also_units=units, also_airframes=airframes)
+    unfiled = [fact for fact in old if isinstance(fact, Certificate) and fact.unit is None]
+    if unfiled:
+        book = load_reference(connection).book()
+        lines = [line_of(0, fact, borne=(), opening=None, book=book) for fact in unfiled]
+        write_difference(connection, "certificate_line", lines, [])
+    first = writer.head.number + 1
+    writer.append([draft])
+    try:
+        followed = settle(writer, [draft], first_number=first, reference=load_reference(connection))
+    except Impossible as problem:
+        raise impossible(problem.problems) from problem
+    return Mended(entry=first, ledger_head=writer.head.digest, units=len(followed.after.placements))
+
+
+def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str, Any]) -> Fact:
+    """The fact with the changes in place, every value of the type the fact holds."""
+    known = field_names(type(old))
+    types = {f.name: str(f.type) for f in fields(old)}
+    values: dict[str, Any] = {}
+    for name, value in changes.items():
+        if name == "registration" and "registration" not in known and "airframe" in known:
+            day = _day_of(old)
+            on = day_number(day) if day and len(day) == 10 else writer_day(writer)
+            values["airframe"] = reference.airframe_on(str(value), on)
+            continue
+        if name not in known:
+            near = nearest(name, known)
+            raise Refusal(
+                "field-not-known",
+                f"The entry has no field {name!r}." + (f" Did you mean {near}?" if near else ""),
+                remedy=f"Its fields are {', '.join(known)}.",
+            )
+        values[name] = _value(writer, name, value, types[name])
+    try:
+        return replace(old, **values)
+    except TypeError as error:  # pragma: no cover - names and types were checked above
+        raise AssertionError(str(error)) from error
+
+
+def writer_day(writer: Writer) -> int:
+    """The day on which the transaction records."""
+    return day_number(writer.recorded_at[:10])
+
+
+def _value(writer: Writer, name: str, value: Any, type_text: str) -> Any:
+    if value is None:
+        if "None" not in type_text:
+            raise Refusal("field-not-read", f"{name} cannot be empty.", remedy="Give a value.")
+        return None
+    if name in UNIT_FIELDS and isinstance(value, dict):
+        try:
+            return unit_named(
+                writer.connection, str(value["part_number"]), str(value["serial_number"]), value.get("manufacturer")
+            )
+        except KeyError as error:
+            raise Refusal(
+                "field-not-read", f"{name} lacks {error}.", remedy="Name the unit by part_number and serial_number."
+            ) from error
+    if "int" in type_text:
+        if "minutes" in name and isinstance(value, str):
+            return parse_hours(value)
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise Refusal("field-not-read", f"{name} is a whole number.", remedy="Give it without quotation marks.")
+        return value
+    if "bool" in type_text:
+        if not isinstance(value, bool):
+            raise Refusal("field-not-read", f"{name} is true or false.", remedy="Give true or false.")
+        return value
+    if not isinstance(value, str):
+        raise Refusal("field-not-read", f"{name} is text.", remedy="Put it in quotation marks.")
+    if name.endswith(("_on", "_from", "_to", "_until")) or name in ("as_of", "return_by", "expected_back"):
+        if name not in ("serial_from", "serial_to", "removed_to"):
+            partial = parse_partial(value)
+            if name != "done_on" and partial.precision != "day":
+                raise Refusal("field-not-read", f"{name} is a day.", remedy="Write it as YYYY-MM-DD.")
+            return partial.text
+    return value
+
+
+def _day_of(fact: Fact) -> str | None:
+    for name in ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on"):
+        value = getattr(fact, name, None)
+        if value is not None:
+            return str(value)
+    return None
+
+
+def waive(
+    store: Store, *, code: str, subject: str, reason: str, approved_by: str, expires_on: date, recorded_by: str
+) -> Mended:
+    """Accept a finding until a day. Refusals: `code-unknown`, `not-waivable`."""
+    check = REGISTER.get(code)
+    if check is None:
+        near = nearest(code, REGISTER)
+        raise Refusal(
+            "code-unknown",
+            f"There is no finding {code}." + (f" Did you mean {near}?" if near else ""),
+            remedy="fleetlife explain lists them all.",
+        )
+    if not check.waivable:
+        raise Refusal(
+            "not-waivable",
+            f"{code} ({check.name}) is never waived: nothing extends what is overdue.",
+            remedy="Have the work done, or record the approved variation if its source allows one.",
+        )
+    with store.writing(recorded_by=recorded_by) as writer:
+        fact = Waiver(
+            finding=code, subject=subject, reason=reason, approved_by=approved_by, expires_on=expires_on.isoformat()
+        )
+        first = writer.head.number + 1
+        writer.append([Draft(kind=Waiver.KIND, on=None, items=(fact,), reason=reason, authorised_by=approved_by)])
+        return Mended(entry=first, ledger_head=writer.head.digest, units=0)

@@ -1,0 +1,53 @@
+"""`certificate`: one release certificate beside the units it is filed against."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from fleetlife.answers.cards import certificate_facts, paper_line
+from fleetlife.clocks.findings import findings_of_unit
+from fleetlife.clocks.world import open_world
+from fleetlife.store.engine import Store
+from fleetlife.store.papers import certificate_facts_of, lines_of
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import CertificateCard
+
+
+def certificate_card(
+    store: Store, *, tracking_number: str, organisation: str | None = None, as_of: date, known_at: str | None = None
+) -> CertificateCard:
+    """The card of one certificate, all its lines. Refusals: `certificate-unknown`, `certificate-ambiguous`."""
+    with store.reading() as connection:
+        world = open_world(connection, as_of=as_of, known_at=known_at)
+        lines = [
+            line
+            for line in lines_of(connection, tracking_number)
+            if (organisation is None or line.organisation.casefold() == organisation.casefold())
+            and line.entry <= world.known
+        ]
+        makers = sorted({line.organisation for line in lines})
+        if not lines:
+            raise Refusal(
+                "certificate-unknown",
+                f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
+                remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
+            )
+        if len(makers) > 1:
+            raise Refusal(
+                "certificate-ambiguous",
+                f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
+                remedy="Say which with --organisation.",
+            )
+        units = [line.unit_id for line in lines if line.unit_id is not None]
+        states = world.states(units)
+        facts = certificate_facts(certificate_facts_of(connection, tracking_number))
+        shown = tuple(
+            paper_line(
+                line,
+                facts.get((line.organisation, line.tracking_number, line.item, line.serial_number)),
+                states.get(line.unit_id) if line.unit_id is not None else None,
+            )
+            for line in lines
+        )
+        found = [f for f in findings_of_unit(world, units) if f.certificate and tracking_number in f.certificate]
+        return CertificateCard(about=world.about("certificate"), lines=shown, findings=tuple(found))

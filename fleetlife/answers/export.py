@@ -1,0 +1,149 @@
+"""`export`: the standing facts as the files that import takes, one row a fact."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.reference import Reference
+from fleetlife.ledger import facts as f
+from fleetlife.store.engine import Store
+from fleetlife.store.reference import facts_of_kind, load_reference, unit_facts
+from fleetlife.store.unit_ids import unit_ids
+from fleetlife.terms.refusal import Refusal
+from fleetlife.transfer.columns import FILES
+from fleetlife.transfer.writing import write_csv, write_xlsx
+
+Values = dict[str, Any]
+
+# Which fact a file holds, and the columns that are called otherwise there.
+KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
+    "types": (f.AirframeType, {}),
+    "positions": (f.Position, {}),
+    "airframes": (f.Airframe, {"registered_from": "from", "registered_until": "until"}),
+    "registrations": (f.Registration, {"registered_from": "from", "registered_until": "until"}),
+    "modifications": (f.AirframeModification, {"embodied_on": "date"}),
+    "parts": (f.Part, {"mass_grams": "mass_kg"}),
+    "slots": (f.Slot, {}),
+    "eligibility": (f.Eligibility, {}),
+    "alternates": (f.Alternate, {}),
+    "intermix": (f.Intermix, {}),
+    "requirements": (
+        f.Requirement,
+        {
+            "first_minutes": "first_hours",
+            "repeat_minutes": "repeat_hours",
+            "window_early_minutes": "window_early_hours",
+            "window_late_minutes": "window_late_hours",
+        },
+    ),
+    "bands": (f.Band, {"repeat_minutes": "repeat_hours"}),
+    "units": (f.Opening, {"minutes_since_new": "hours_since_new", "placed_on": "installed"}),
+    "unit_modifications": (f.UnitModification, {"embodied_on": "date"}),
+    "accomplishments": (
+        f.Accomplishment,
+        {"done_on": "date", "minutes_since_new": "hours_since_new", "minutes_since": "hours_since"},
+    ),
+    "operations": (f.Operation, {"operated_on": "date"}),
+    "certificates": (f.Certificate, {"dated_on": "date", "minutes_since_new": "hours_since_new"}),
+    "readings": (f.Reading, {"read_on": "date", "minutes": "hours_total", "cycles": "cycles_total"}),
+    "movements": (f.Movement, {"moved_on": "date", "minutes_total": "hours_total"}),
+    "transfers": (f.Transfer, {"moved_on": "date", "target": "to"}),
+    "utilisation": (
+        f.Utilisation,
+        {
+            "planned_from": "from",
+            "planned_to": "to",
+            "minutes_per_day": "hours_per_day",
+            "millicycles_per_day": "cycles_per_day",
+        },
+    ),
+    "variations": (
+        f.Variation,
+        {"until_on": "until", "until_minutes": "until_hours"},
+    ),
+}
+# Fields that name a unit, and the beginning of the columns that name it in the file.
+UNIT_PREFIXES = {"removed": "removed_", "installed": "installed_", "parent": "parent_"}
+_DAYS = ("moved_on", "read_on", "embodied_on", "planned_from", "as_of")
+
+
+def export(store: Store, folder: Path, *, workbook: bool = False) -> Iterator[tuple[str, int]]:
+    """Write every file that has rows; (file name, rows) as each is done. Refusal: `folder-not-empty`."""
+    folder.mkdir(parents=True, exist_ok=True)
+    suffix = ".xlsx" if workbook else ".csv"
+    there = [name for name in KINDS for s in (".csv", ".xlsx") if (folder / f"{name}{s}").exists()]
+    if there:
+        raise Refusal(
+            "folder-not-empty",
+            f"{folder} already holds {', '.join(sorted(set(there)))}.",
+            remedy="Name an empty folder: files of two exports must not be mixed.",
+        )
+    write = write_xlsx if workbook else write_csv
+    with store.reading() as connection:
+        reference = load_reference(connection)
+        openings = unit_facts(connection, unit_ids(connection))
+        for file in FILES:
+            if file.name not in KINDS:
+                continue
+            kind, renamed = KINDS[file.name]
+            row = _row_of(reference, openings, renamed, frozenset(file.column_names))
+            facts = (fact for _, fact in facts_of_kind(connection, kind))
+            first = next(facts, None)
+            if first is None:
+                continue
+            name = f"{file.name}{suffix}"
+            yield name, write(folder / name, file.name, (row(fact) for fact in _chained(first, facts)))
+
+
+def _chained(first: f.Fact, rest: Iterable[f.Fact]) -> Iterator[f.Fact]:
+    yield first
+    yield from rest
+
+
+def _row_of(
+    reference: Reference, openings: dict[int, f.Opening], renamed: dict[str, str], columns: frozenset[str]
+) -> Callable[[f.Fact], Values]:
+    """Makes a fact a row of its file."""
+
+    def row(fact: f.Fact) -> Values:
+        values: Values = {}
+        for name, value in fact.body().items():
+            column = renamed.get(name, name)
+            if name == "airframe":
+                values.update(_airframe(reference, fact, value, columns))
+            elif name in UNIT_PREFIXES:
+                values.update(_unit(openings[value], UNIT_PREFIXES[name], columns))
+            elif name == "unit":
+                if not isinstance(fact, f.Opening):
+                    prefix = "filed_" if isinstance(fact, f.Certificate) else ""
+                    values.update(_unit(openings[value], prefix, columns))
+            elif column in columns:
+                values[column] = value
+        if isinstance(fact, f.Opening) and fact.place == "store":
+            values["store"] = fact.place_name
+        return values
+
+    return row
+
+
+def _airframe(reference: Reference, fact: f.Fact, airframe: int, columns: frozenset[str]) -> Values:
+    """The airframe by its registration on the row's own day, or by its constructor's serial."""
+    if isinstance(fact, (f.Airframe, f.Registration)):
+        return {"constructor_serial": reference.airframes[airframe].constructor_serial}
+    day = next((getattr(fact, name) for name in _DAYS if getattr(fact, name, None)), None)
+    if day is None or "registration" not in columns:
+        return {}
+    return {"registration": reference.registration_on(airframe, day_number(day))}
+
+
+def _unit(opening: f.Opening, prefix: str, columns: frozenset[str]) -> Values:
+    """The unit by the numbers of its opening statement."""
+    named = {
+        f"{prefix}part_number": opening.part_number,
+        f"{prefix}serial_number": opening.serial_number,
+        f"{prefix}manufacturer": opening.manufacturer,
+    }
+    return {name: value for name, value in named.items() if name in columns}

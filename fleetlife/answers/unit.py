@@ -1,0 +1,137 @@
+"""`unit`: one unit, what it is, where it was and is, its paper, its work, and what falls due."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from fleetlife.answers.cards import certificate_facts, name_of, paper_line, place_text, stays_of
+from fleetlife.clocks.due_rows import due_rows_of
+from fleetlife.clocks.findings import findings_of_unit
+from fleetlife.clocks.world import World, open_world
+from fleetlife.follows.history import part_numbers_of
+from fleetlife.follows.place import Recorded
+from fleetlife.follows.rows import UnitStateRow
+from fleetlife.ledger.facts import Accomplishment, Opening
+from fleetlife.life.values import History
+from fleetlife.store.engine import Store
+from fleetlife.terms.measure import hours_text
+from fleetlife.terms.number import is_own_tracking
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import UnitCard
+
+
+def unit_card(
+    store: Store,
+    *,
+    part_number: str,
+    serial_number: str,
+    manufacturer: str | None = None,
+    as_of: date,
+    known_at: str | None = None,
+) -> UnitCard:
+    """The card of one unit. Refusals: `unit-unknown`, `unit-ambiguous`, `unit-not-then`, those of `clocks.world`."""
+    with store.reading() as connection:
+        world = open_world(connection, as_of=as_of, known_at=known_at)
+        return card_of(world, world.unit_named(part_number, serial_number, manufacturer))
+
+
+def card_of(world: World, unit_id: int) -> UnitCard:
+    """The card of the unit in an open world."""
+    tree = world.tree_of(unit_id)
+    state = tree.get(unit_id)
+    if state is None:
+        raise Refusal(
+            "unit-not-then",
+            "The unit was not in the records then.",
+            remedy="Ask for a later day, or leave --known-at out.",
+        )
+    facts = world.facts([unit_id])
+    own = facts[unit_id]
+    opening_fact = next(r for r in own if isinstance(r.fact, Opening) and r.fact.unit == unit_id)
+    opening = opening_fact.fact
+    assert isinstance(opening, Opening)
+    placements = world.placements([unit_id])
+    parents = {row.parent_id for row in placements if row.parent_id is not None}
+    names = {**world.states(parents), **tree}
+    part = world.reference.part(state.part_number, state.manufacturer)
+    carriages = world.carriages([unit_id])
+    papers = certificate_facts(own)
+    lines = sorted(world.certificate_lines([unit_id]), key=lambda line: (line.dated_on, line.tracking_number))
+    carriers = {state.carried_airframe_id} - {None}
+    derived = world.derive([unit_id])
+    hours, cycles = _since_new(world, state, derived.histories[unit_id])
+    borne = part_numbers_of(unit_id, own, opening)
+    return UnitCard(
+        about=world.about("unit", airframes={a for a in carriers if a is not None} or None),
+        part_number=state.part_number,
+        serial_number=state.serial_number,
+        manufacturer=state.manufacturer,
+        description=part.description if part else None,
+        own_tracking=is_own_tracking(state.serial_number),
+        batch=opening.batch,
+        manufactured=opening.manufactured,
+        part_numbers_borne=tuple(number for _, number in borne),
+        place=place_text(world, state, names),
+        condition=state.condition,
+        hold=state.hold,
+        harness=state.harness,
+        rig=part.rig if part else None,
+        hours_since_new=hours,
+        cycles_since_new=cycles,
+        life_quality=state.life_quality,
+        owner=opening.owner,
+        children=tuple(f"{child.slot}: {name_of(child)}" for child in tree.values() if child.parent_id == unit_id),
+        due=due_rows_of(world, tree),
+        stays=stays_of(world, placements, carriages, names),
+        papers=tuple(
+            paper_line(
+                line,
+                papers.get((line.organisation, line.tracking_number, line.item, line.serial_number)),
+                state,
+            )
+            for line in lines
+        ),
+        done=_done(own, unit_id),
+        findings=findings_of_unit(world, list(tree)),
+    )
+
+
+def _since_new(world: World, state: UnitStateRow, history: History) -> tuple[str | None, str | None]:
+    """Totals since new: at the last known moment, and how they are known."""
+    minutes, cycles = history.opening.minutes, history.opening.cycles
+    run_minutes, run_cycles = history.now.minutes, history.now.cycles
+    note = ""
+    if history.carried is not None and state.carried_airframe_id is not None:
+        point = world.totals().before(state.carried_airframe_id, world.as_of)
+        run_minutes, run_cycles = history.carried.count.minutes, history.carried.count.cycles
+        if point is not None and history.carried.minutes is not None and run_minutes is not None:
+            run_minutes += max(0, point.minutes - history.carried.minutes)
+        else:
+            run_minutes = None
+        if point is not None and history.carried.cycles is not None and run_cycles is not None:
+            run_cycles += max(0, point.cycles - history.carried.cycles)
+        else:
+            run_cycles = None
+        note = f" at the reading of {date.fromordinal(point.day).isoformat()}" if point else ""
+    estimated = "~" if history.now.estimated or (history.carried and history.carried.estimated) else ""
+    hours = None if minutes is None or run_minutes is None else f"{estimated}{hours_text(minutes + run_minutes)}{note}"
+    count = None if cycles is None or run_cycles is None else f"{estimated}{cycles + run_cycles}{note}"
+    return hours, count
+
+
+def _done(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:
+    """The work recorded, oldest first, each with its basis, paper and entry."""
+    found = []
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, Accomplishment) and fact.unit == unit_id:
+            parts = [f"{fact.done_on} {fact.requirement}"]
+            if fact.date_basis:
+                parts.append(f"by {fact.date_basis}")
+            if fact.minutes_since_new is not None:
+                parts.append(f"at {hours_text(fact.minutes_since_new)} since new")
+            if fact.certificate:
+                parts.append(f"certificate {fact.certificate}")
+            found.append((fact.done_on, f"{', '.join(parts)} (entry {recorded.number})"))
+    return tuple(text for _, text in sorted(found))

@@ -1,0 +1,390 @@
+"""The questions: due, swap check, audit, cards, explain."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, refusals, say, show, write_text
+from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Manufacturer, Output, check_format
+
+if TYPE_CHECKING:
+    from fleetlife.terms.views import DueList
+
+CARD_FORMATS = ("table", "json")
+
+
+def due(
+    next_month: Annotated[
+        bool, typer.Option("--next-month", help="The calendar month after the day asked about.")
+    ] = False,
+    month: Annotated[
+        str | None, typer.Option("--month", metavar="YYYY-MM", help="One month.", show_default=False)
+    ] = None,
+    from_day: Annotated[
+        str | None, typer.Option("--from", metavar="DAY", help="First day.", show_default=False)
+    ] = None,
+    to_day: Annotated[str | None, typer.Option("--to", metavar="DAY", help="Last day.", show_default=False)] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Every row, dated or not.")] = False,
+    registration: Annotated[
+        list[str] | None,
+        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
+    ] = None,
+    part: Annotated[
+        list[str] | None, typer.Option("--part", metavar="PART", help="Only this part number; may be repeated.")
+    ] = None,
+    requirement: Annotated[
+        list[str] | None, typer.Option("--requirement", metavar="NAME", help="Only this requirement; may be repeated.")
+    ] = None,
+    by: Annotated[str, typer.Option("--by", metavar="GROUP", help="state, month, airframe or position.")] = "state",
+    full: Annotated[bool, typer.Option("--full", help="List unknown rows one by one.")] = False,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """What expires, where, and by which measure; overdue and unknown on top, coverage at the end.
+
+    Without a window: the 30 days from the day asked about.
+
+    Examples:
+      fleetlife due --next-month
+      fleetlife due --month 2026-12 --by airframe
+      fleetlife due --from 2026-12-01 --to 2027-02-28 --format xlsx --output due.xlsx
+      fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
+    """
+    check_format(format, output=output)
+    if by not in ("state", "month", "airframe", "position"):
+        raise typer.BadParameter("state, month, airframe or position.", param_hint="--by")
+    day = as_of_day(as_of)
+    begin, end = window(
+        day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
+    )
+    with refusals():
+        from fleetlife.answers.due import due as ask
+
+        with open_database(database) as store:
+            answer = ask(
+                store,
+                as_of=day,
+                window_from=begin,
+                window_until=end,
+                everything=everything,
+                known_at=known_at,
+                registrations=registration or (),
+                part_numbers=part or (),
+                requirements=requirement or (),
+            )
+        _write_due(answer, by=by, full=full, format=format, output=output)
+        bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
+    raise typer.Exit(FINDINGS if bad or answer.coverage.without_programme or answer.coverage.unknown_rows else CLEAN)
+
+
+def window(
+    day: date, *, next_month: bool, month: str | None, from_day: str | None, to_day: str | None, everything: bool
+) -> tuple[date | None, date | None]:
+    """The first and last day asked; one way of asking only."""
+    asked = [next_month, month is not None, from_day is not None or to_day is not None]
+    if sum(asked) > 1:
+        raise typer.BadParameter("Ask for --next-month, --month or --from/--to, not for two of them.")
+    if next_month or month is not None:
+        if month is not None:
+            first = day_option(f"{month}-01", "--month")
+        else:
+            first = (day.replace(day=1) + timedelta(days=32)).replace(day=1)
+        return first, (first + timedelta(days=32)).replace(day=1) - timedelta(days=1)
+    if from_day is not None or to_day is not None:
+        begin = day_option(from_day, "--from") if from_day else None
+        end = day_option(to_day, "--to") if to_day else None
+        if begin and end and end < begin:
+            raise typer.BadParameter("It is before --from.", param_hint="--to")
+        if end is None:
+            raise typer.BadParameter("Say until when with --to.", param_hint="--to")
+        return begin, end
+    if everything:
+        return None, None
+    return None, day + timedelta(days=30)
+
+
+def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Path | None) -> None:
+    from fleetlife.reports import rows as machine
+
+    if format == "table":
+        from fleetlife.reports.due import due_report
+
+        show(due_report(answer, by=by, full=full))
+        return
+    about = machine.about_as_dict(answer.about)
+    about["coverage"] = machine.coverage_as_dict(answer.coverage)
+    about["findings"] = machine.findings_as_dicts(answer.findings)
+    _write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
+
+
+def _write_rows(
+    about: dict[str, Any], rows: list[dict[str, Any]], columns: tuple[str, ...], *, format: str, output: Path | None
+) -> None:
+    from fleetlife.transfer import writing
+
+    if format == "json":
+        write_text(writing.answer_json(about, rows, columns), output)
+    elif format == "csv":
+        write_text(writing.answer_csv(rows, columns), output)
+        say(f"As of {about['as_of']}, ledger head {about['ledger_head']}, oldest reading {about['oldest_reading']}.")
+    else:
+        assert output is not None
+        writing.write_bytes(output, writing.answer_xlsx(rows, columns, about=about))
+        say(f"Written to {output}.")
+
+
+def swap_check(
+    registration: Annotated[str, typer.Argument(metavar="REGISTRATION")],
+    position: Annotated[str, typer.Argument(metavar="POSITION")],
+    part: Annotated[str, typer.Argument(metavar="PART")],
+    serial: Annotated[str, typer.Argument(metavar="SERIAL")],
+    manufacturer: Manufacturer = None,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """May this unit go on this door: one of three answers, with every reason and with what was not checked.
+
+    Exit status 0 no objection in these records, 1 conditions to meet first or do not fit. An answer is not a release.
+
+    Example: fleetlife swap check Q-TRN L1 SP-4100-3 0417
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.answers.swap_check import swap_check as ask
+        from fleetlife.terms.views import OUTCOMES
+
+        with open_database(database) as store:
+            answer = ask(
+                store,
+                registration=registration,
+                position=position,
+                part_number=part,
+                serial_number=serial,
+                manufacturer=manufacturer,
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+            )
+        if format == "json":
+            from fleetlife.reports.rows import swap_answer_as_dict
+            from fleetlife.transfer.writing import json_text
+
+            write_text(json_text(swap_answer_as_dict(answer)), output)
+        else:
+            from fleetlife.reports.swap import swap_answer
+
+            show(swap_answer(answer))
+    raise typer.Exit(CLEAN if answer.outcome == OUTCOMES[0] else FINDINGS)
+
+
+def audit(
+    registration: Annotated[
+        list[str] | None,
+        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
+    ] = None,
+    part: Annotated[
+        list[str] | None, typer.Option("--part", metavar="PART", help="Only this part number; may be repeated.")
+    ] = None,
+    code: Annotated[
+        list[str] | None, typer.Option("--code", metavar="CODE", help="Only this finding; may be repeated.")
+    ] = None,
+    severity: Annotated[
+        list[str] | None, typer.Option("--severity", metavar="SEVERITY", help="stop, rectify or note; may be repeated.")
+    ] = None,
+    waived: Annotated[
+        bool, typer.Option("--waived", help="Show waived findings too; they are always counted.")
+    ] = False,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """Does the paper agree with the metal: every finding over the fleet or a part of it, with its evidence.
+
+    Exit status 0 when nothing is found, 1 when something is.
+
+    Examples:
+      fleetlife audit
+      fleetlife audit --airframe Q-TRN --severity stop
+      fleetlife audit --code PAP102 --format csv --output serials.csv
+    """
+    check_format(format, output=output)
+    for word in severity or ():
+        if word not in ("stop", "rectify", "note"):
+            raise typer.BadParameter("stop, rectify or note.", param_hint="--severity")
+    with refusals():
+        from fleetlife.answers.audit import audit as ask
+        from fleetlife.reports import rows as machine
+
+        with open_database(database) as store:
+            answer = ask(
+                store,
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+                registrations=registration or (),
+                part_numbers=part or (),
+                codes=[word.upper() for word in code or ()],
+                severities=severity or (),
+                show_waived=waived,
+            )
+        if format == "table":
+            from fleetlife.reports.findings import findings_report
+
+            show(findings_report(answer))
+        else:
+            about = machine.about_as_dict(answer.about)
+            about["scope"] = answer.scope
+            about["waived"] = answer.waived
+            about["not_checked"] = list(answer.not_checked)
+            _write_rows(
+                about, machine.findings_as_dicts(answer.findings), machine.FINDING_COLUMNS, format=format, output=output
+            )
+    raise typer.Exit(FINDINGS if answer.findings else CLEAN)
+
+
+def unit(
+    part: Annotated[str, typer.Argument(metavar="PART")],
+    serial: Annotated[str, typer.Argument(metavar="SERIAL")],
+    manufacturer: Manufacturer = None,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """One unit: what it is, where it was and is, its paper, its work, and what falls due when and why.
+
+    Example: fleetlife unit SP-4100-3 0417
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.answers.unit import unit_card as ask
+
+        with open_database(database) as store:
+            card = ask(
+                store,
+                part_number=part,
+                serial_number=serial,
+                manufacturer=manufacturer,
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+            )
+        _write_card(card, "unit", format=format, output=output)
+    raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def airframe(
+    registration: Annotated[str, typer.Argument(metavar="REGISTRATION")],
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """One airframe: its doors, what hangs where since when, what falls due next, and open findings.
+
+    Example: fleetlife airframe Q-TRN
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.answers.airframe import airframe_card as ask
+
+        with open_database(database) as store:
+            card = ask(store, registration=registration, as_of=as_of_day(as_of), known_at=known_at)
+        _write_card(card, "airframe", format=format, output=output)
+    raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def certificate(
+    tracking_number: Annotated[str, typer.Argument(metavar="TRACKING-NUMBER")],
+    organisation: Annotated[
+        str | None,
+        typer.Option("--organisation", metavar="NAME", help="Where two issued the number.", show_default=False),
+    ] = None,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """One release certificate beside the unit it is filed against, with the differing characters marked.
+
+    Example: fleetlife certificate FR-22-0871
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.answers.certificate import certificate_card as ask
+
+        with open_database(database) as store:
+            card = ask(
+                store,
+                tracking_number=tracking_number,
+                organisation=organisation,
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+            )
+        _write_card(card, "certificate", format=format, output=output)
+    raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> None:
+    if format == "json":
+        from fleetlife.reports.rows import card_as_dict
+        from fleetlife.transfer.writing import json_text
+
+        write_text(json_text(card_as_dict(card)), output)
+        return
+    if what == "unit":
+        from fleetlife.reports.unit import unit_card
+
+        show(unit_card(card))
+    elif what == "airframe":
+        from fleetlife.reports.airframe import airframe_card
+
+        show(airframe_card(card))
+    else:
+        from fleetlife.reports.certificate import certificate_card
+
+        show(certificate_card(card))
+
+
+def explain(
+    code: Annotated[
+        str | None,
+        typer.Argument(metavar="CODE|ENTRY", help="A finding's code or name, or the number of a ledger entry."),
+    ] = None,
+    database: Database = None,
+) -> None:
+    """The page of a finding: what it means, why it matters, the published rule, what to do, what it cannot see.
+
+    Without a code: the list of all findings. With a number: that ledger entry.
+
+    Examples:
+      fleetlife explain LIF103
+      fleetlife explain serial-number-differs
+      fleetlife explain 1204
+    """
+    with refusals():
+        if code is not None and code.isdigit():
+            from fleetlife.answers.entry import entry_text
+
+            with open_database(database) as store:
+                typer.echo(entry_text(store, int(code)))
+            return
+        from fleetlife.answers.explain import all_codes, page_of
+        from fleetlife.reports.findings import codes_table, finding_page
+
+        if code is None:
+            show(codes_table(all_codes()))
+        else:
+            show(finding_page(page_of(code)))

@@ -1,0 +1,156 @@
+"""Making and filling a database: init, import, export, demo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fleetlife.cli.context import (
+    CLEAN,
+    FINDINGS,
+    REFUSED,
+    as_of_day,
+    console,
+    database_url,
+    open_database,
+    progress_line,
+    refusals,
+    say,
+    show,
+    staff,
+)
+from fleetlife.cli.options import AsOf, Database
+
+
+def init(
+    database: Database = None,
+    upgrade: Annotated[
+        bool, typer.Option("--upgrade", help="Bring an older database to this program's schema.")
+    ] = False,
+) -> None:
+    """Make the tables of a new database, or upgrade an older one.
+
+    Example: fleetlife init --database sqlite:///fleet.db
+    """
+    with refusals():
+        from fleetlife.store.engine import open_store
+        from fleetlife.store.migrate import make_or_upgrade
+
+        url = database_url(database)
+        if url.startswith("sqlite:///"):
+            Path(url.removeprefix("sqlite:///")).parent.mkdir(parents=True, exist_ok=True)
+        store = open_store(url, any_schema=True)
+        before = make_or_upgrade(store)
+        if before is None:
+            typer.echo(f"Made a new database: {store.name}")
+            typer.echo("Next: fleetlife import FOLDER")
+        elif upgrade:
+            typer.echo(f"The database {store.name} is at this program's schema (it was at {before}).")
+        else:
+            typer.echo(
+                f"The database {store.name} was there already; nothing was changed that an upgrade does not need."
+            )
+
+
+def import_files(
+    path: Annotated[Path, typer.Argument(metavar="FOLDER|FILE", help="A folder of files, or one csv or xlsx file.")],
+    date_order: Annotated[
+        str | None,
+        typer.Option(
+            "--date-order", metavar="ORDER", help="dmy, mdy or ymd, where dates are not ISO.", show_default=False
+        ),
+    ] = None,
+    hours: Annotated[
+        str | None,
+        typer.Option(
+            "--hours",
+            metavar="READING",
+            help="decimal or minutes: how 1234.30 is meant. Nothing is guessed.",
+            show_default=False,
+        ),
+    ] = None,
+    problems: Annotated[
+        Path | None,
+        typer.Option("--problems", metavar="FILE", help="Write every problem to this csv file.", show_default=False),
+    ] = None,
+    as_of: AsOf = None,
+    database: Database = None,
+) -> None:
+    """Take files in, whole or not at all; every bad row is listed with what to do.
+
+    Ends with the coverage: units with and without a programme, what is unknown and which document would clear it.
+    The same files twice change nothing.
+
+    Examples:
+      fleetlife import records/
+      fleetlife import readings.csv --hours minutes
+    """
+    if date_order not in (None, "dmy", "mdy", "ymd"):
+        raise typer.BadParameter("Say dmy, mdy or ymd.", param_hint="--date-order")
+    if hours not in (None, "decimal", "minutes"):
+        raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")
+    with refusals():
+        from fleetlife.actions.take_in import RowsRefused, take_in
+        from fleetlife.answers.coverage import after_intake
+        from fleetlife.reports.intake import intake_report, problems_table
+        from fleetlife.transfer.reading import read_folder
+
+        files = read_folder(path, date_order=date_order, hours=hours)
+        day = as_of_day(as_of)
+        with open_database(database) as store:
+            try:
+                report = take_in(store, files, recorded_by=staff(), progress=progress_line())
+            except RowsRefused as refused:
+                console(stderr=True).print(problems_table(refused.problems))
+                if problems is not None:
+                    from fleetlife.transfer.writing import answer_csv, write_bytes
+
+                    names = ("file", "line", "column", "value", "reason", "remedy")
+                    rows = [{name: getattr(problem, name) for name in names} for problem in refused.problems]
+                    write_bytes(problems, answer_csv(rows, names))
+                    say(f"All problems are in {problems}.")
+                say(f"Refused ({refused.code}): {refused.message}")
+                say(f"What to do: {refused.remedy}")
+                raise typer.Exit(REFUSED) from None
+            show(intake_report(after_intake(store, report, as_of=day)))
+
+
+def export_files(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Where the files go; made if it is not there.")],
+    format: Annotated[str, typer.Option("--format", metavar="FORMAT", help="csv or xlsx.")] = "csv",
+    database: Database = None,
+) -> None:
+    """Write the records as the files that import takes.
+
+    Taken into an empty database they give the same answers. Corrections and recorded times travel with ledger export.
+
+    Example: fleetlife export handover/
+    """
+    if format not in ("csv", "xlsx"):
+        raise typer.BadParameter("csv or xlsx.", param_hint="--format")
+    with refusals():
+        from fleetlife.answers.export import export
+
+        with open_database(database) as store:
+            for name, rows in export(store, folder, workbook=format == "xlsx"):
+                typer.echo(f"{name}: {rows:,} row{'s' if rows != 1 else ''}")
+
+
+def demo(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="Where the demo database goes.", show_default=True)
+    ] = Path("fleetlife-demo"),
+    fresh: Annotated[bool, typer.Option("--fresh", help="Make it anew if it is there already.")] = False,
+) -> None:
+    """Make a database of an invented island airline and walk through the main job.
+
+    Each command is shown above its output, so that it can be repeated by hand.
+
+    Example: fleetlife demo
+    """
+    with refusals():
+        from fleetlife.cli.walk import walk
+
+        raise typer.Exit(CLEAN if walk(folder, fresh=fresh) else FINDINGS)

@@ -1,0 +1,74 @@
+"""The `fleetlife` command: the application and its groups."""
+
+from __future__ import annotations
+
+import typer
+
+from fleetlife.cli import asking, keeping, ledger, recording
+
+app = typer.Typer(
+    name="fleetlife",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="Component life and interchangeability records of aircraft evacuation equipment. "
+    "It records and computes; it is not maintenance data and not a release.",
+    epilog="Start with: fleetlife demo",
+)
+swap = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="May this unit go on this door; and log that it did."
+)
+chain = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        import fleetlife
+
+        typer.echo(f"fleetlife {fleetlife.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def everything(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Print the version and leave."
+    ),
+) -> None:
+    """Component life and interchangeability records of aircraft evacuation equipment.
+
+    It records and computes; it is not maintenance data and not a release.
+    """
+
+
+app.command("init")(keeping.init)
+app.command("import")(keeping.import_files)
+app.command("export")(keeping.export_files)
+app.command("demo")(keeping.demo)
+app.command("due")(asking.due)
+app.add_typer(swap, name="swap")
+swap.command("check")(asking.swap_check)
+swap.command("record")(recording.swap_record)
+app.command("audit")(asking.audit)
+app.command("unit")(asking.unit)
+app.command("airframe")(asking.airframe)
+app.command("certificate")(asking.certificate)
+app.command("explain")(asking.explain)
+app.add_typer(chain, name="ledger")
+chain.command("verify")(ledger.verify)
+chain.command("head")(ledger.head)
+chain.command("export")(ledger.export)
+chain.command("correct")(ledger.correct)
+chain.command("withdraw")(ledger.withdraw)
+chain.command("waive")(ledger.waive)
+
+
+def run() -> None:
+    """The console command."""
+    app()
+
+
+if __name__ == "__main__":
+    run()
