@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import pairwise
 
 from fleetlife.dates.moment import day_of, end_of_day, moment_of
 from fleetlife.dates.partial import day_number
@@ -307,9 +306,14 @@ def crowded(rows: Iterable[PlacementRow]) -> list[tuple[PlacementRow, PlacementR
         if len(stays) < 2:
             continue
         stays.sort(key=lambda row: row.from_moment)
-        for earlier, later in pairwise(stays):
-            if earlier.until_moment is None or earlier.until_moment > later.from_moment:
-                pairs.append((earlier, later))
+        longest = stays[0]
+        for later in stays[1:]:
+            if longest.until_moment is None or longest.until_moment > later.from_moment:
+                pairs.append((longest, later))
+            if longest.until_moment is not None and (
+                later.until_moment is None or later.until_moment > longest.until_moment
+            ):
+                longest = later
     return pairs
 
 
