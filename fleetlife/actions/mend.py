@@ -17,9 +17,10 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import Certificate, Fact, Waiver, field_names
+from fleetlife.ledger.facts import Certificate, Fact, Opening, Waiver, field_names
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
+from fleetlife.store.facts import facts_touching
 from fleetlife.store.reference import load_reference
 from fleetlife.store.rows import write_difference
 from fleetlife.store.unit_of_work import Writer
@@ -91,7 +92,21 @@ def withdraw(store: Store, number: int, *, reason: str, authorised_by: str, reco
         )
         units = tuple(dict.fromkeys(unit for fact in facts for unit in fact.unit_ids()))
         airframes = tuple(dict.fromkeys(frame for fact in facts for frame in fact.airframe_ids()))
+        _refuse_if_spoken_of(writer, number, [fact for fact in facts if isinstance(fact, Opening)])
         return _enter(writer, replace(draft, also_units=units, also_airframes=airframes), facts)
+
+
+def _refuse_if_spoken_of(writer: Writer, number: int, openings: list[Opening]) -> None:
+    """A unit that other entries speak of cannot be taken away from under them."""
+    for opening in openings:
+        others = sorted({n for n, _, _ in facts_touching(writer.connection, [opening.unit]) if n != number})
+        if others:
+            shown = ", ".join(str(n) for n in others[:10]) + (" and more" if len(others) > 10 else "")
+            raise Refusal(
+                "still-referred-to",
+                f"Other entries speak of {opening.part_number} {opening.serial_number}: {shown}.",
+                remedy="Withdraw or correct those first; to change what the unit is, correct this entry instead.",
+            )
 
 
 def _enter(writer: Writer, draft: Draft, old: list[Fact]) -> Mended:

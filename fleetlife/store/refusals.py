@@ -14,6 +14,8 @@ from fleetlife.terms.refusal import Refusal
 
 _GUARD = re.compile(r"guard ([a-z_]+): (.*)")
 
+_FOREIGN_KEY = "foreign_key"
+
 _RACES: dict[str, tuple[str, str, str]] = {
     "ix_fact_one_stands": (
         "fact-conflict",
@@ -50,6 +52,11 @@ _RACES: dict[str, tuple[str, str, str]] = {
         "The place would hold two units at once.",
         "Look at the place with `fleetlife airframe`, then record the missing removal first, or say `found`.",
     ),
+    _FOREIGN_KEY: (
+        "still-referred-to",
+        "Other entries speak of what would be taken away.",
+        "Withdraw or correct those first; to change what it says, correct the entry instead.",
+    ),
     "carriage_unit_overlap": (
         "unit-carried-twice",
         "The unit would be carried by two airframes at once.",
@@ -84,6 +91,8 @@ def guard_name(error: DBAPIError) -> str | None:
     if match := _GUARD.search(text):
         return match[1]
     diagnosis = getattr(error.orig, "diag", None)
+    if "FOREIGN KEY constraint failed" in text or getattr(error.orig, "sqlstate", None) == "23503":
+        return _FOREIGN_KEY
     if diagnosis is not None:
         name: str | None = diagnosis.constraint_name
         return name
