@@ -47,6 +47,12 @@ class TestOperations:
         point = self.left(*records, rule=rule, work=(done("2022-01-01"),), opening=None)
         assert point.operations_left == 6
 
+    def test_an_operation_at_the_moment_of_the_work_counts_as_after_it(self):
+        rule = replace(self.life, kind="inspection", repeat=needs(repeat={"operations": 10}).repeat)
+        record = operated("2022-01-01", count=3, sequence=5000)
+        assert self.left(record, rule=rule, work=(done("2022-01-01", sequence=5000),)).operations_left == 7
+        assert self.left(record, rule=rule, work=(done("2022-01-01", sequence=5001),)).operations_left == 10
+
     def test_a_repeat_needs_only_the_difference_for_work_before_the_opening(self):
         rule = replace(self.life, kind="inspection", repeat=needs(repeat={"operations": 10}).repeat)
         records = (operated("2021-01-01", count=3),)

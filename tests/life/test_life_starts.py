@@ -122,6 +122,12 @@ class TestInstallationStart:
         history = unit(done=(done("2023-01-10"),), installations=(fitted("2023-01-09"),), carried=carried())
         assert iso(due_point(self.rule, history).calendar_due) == "2026-01-10"
 
+    def test_fitted_on_the_day_of_its_release_counts_from_that_day(self):
+        history = unit(
+            done=(done("2023-01-10"),), installations=(fitted("2023-01-10"), fitted("2024-05-03")), carried=carried()
+        )
+        assert iso(due_point(self.rule, history).calendar_due) == "2026-01-10"
+
     def test_hours_run_from_the_work_not_from_the_fitting(self):
         history = unit(
             done=(done("2023-01-10", count=ran(h("50:00"))),),
@@ -293,6 +299,15 @@ class TestBandsAndAge:
         history = unit(manufactured="2010-06-15", done=(done("2025-07-01", count=ran(0, 0)),), carried=carried())
         point = due_point(rule, history)
         assert (iso(point.calendar_due), point.due_cycles) == ("2026-07-01", 900)
+
+    def test_the_band_that_begins_on_the_day_of_the_work_decides_alone_too(self):
+        basis = needs(repeat={"months": 36}, bands=(band(180, months=12),), band_rule="basis")
+        assert iso(due_point(basis, unit(manufactured="2010-06-15", done=(done("2025-06-15"),))).calendar_due) == (
+            "2026-06-15"
+        )
+        assert iso(due_point(basis, unit(manufactured="2010-06-15", done=(done("2025-06-14"),))).calendar_due) == (
+            "2028-06-14"
+        )
 
     def test_three_bands_each_cap(self):
         rule = needs(repeat={"months": 60}, bands=(band(120, months=24), band(180, months=6)))
