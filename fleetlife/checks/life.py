@@ -1,4 +1,4 @@
-"""Life: overdue, unknown, without a programme, without a mark; former dates, cylinders that may stay, stale readings."""
+"""Life: overdue, unknown, no programme, no mark; former dates, cylinders that may stay, stale readings."""
 
 from __future__ import annotations
 

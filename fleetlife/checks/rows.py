@@ -167,6 +167,7 @@ class FormerDueRow:
 class WorkRow:
     """The work done on a unit under one requirement, with what it takes to say whether it was done in time.
 
+    `history` has its resets expanded; `own`: the entries that record this requirement itself as done.
     `totals_stated`: entries of accomplishments that state what the unit had run.
     """
 
@@ -174,7 +175,37 @@ class WorkRow:
     requirement: Requirement
     history: History
     carriages: tuple[CarriageRow, ...] = ()
+    own: frozenset[int] = field(default_factory=frozenset)
     totals_stated: frozenset[int] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True, slots=True)
+class DoneLine:
+    """One accomplishment in few figures, to tell which units are worth the whole history.
+
+    `day` is the first day it may mean; minutes and cycles are totals since new as stated, opening_* those of the
+    opening statement of the day `as_of`. Of work after the opening: when the unit last left an aircraft before it, how
+    many carry it on the day, and what it had run on stays that had ended by then.
+    `variations`: how many are recorded of this requirement on the unit; each may have moved a due point.
+    """
+
+    unit: int
+    requirement: str
+    day: int
+    date_basis: str | None
+    minutes: int | None
+    cycles: int | None
+    entry: int
+    part_fold: str
+    as_of: int
+    manufactured: str | None
+    opening_minutes: int | None
+    opening_cycles: int | None
+    off_moment: int | None = None
+    carried: int | None = None
+    run_minutes: int | None = None
+    run_cycles: int | None = None
+    variations: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

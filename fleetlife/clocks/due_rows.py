@@ -137,6 +137,13 @@ class Desk:
         self.rules = {rule.key: rule for rules in world.reference.book().requirements.values() for rule in rules}
         self._openings: dict[int, Opening] = {}
 
+    def prepare(self, candidates: Iterable[DueCandidate]) -> None:
+        """Fetch at once the opening statements that judging rows with bands needs."""
+        banded = {key for key, rule in self.rules.items() if rule.bands}
+        self._openings.update(
+            self.world.openings({c.point.unit_id for c in candidates if c.point.requirement_key in banded})
+        )
+
     def row(self, candidate: DueCandidate, begin: int | None, until: int | None) -> tuple[Judged, DueRow]:
         """The judgement and the printed row."""
         judged = self.judged(candidate, begin, until)

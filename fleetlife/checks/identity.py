@@ -1,0 +1,90 @@
+"""Identity: two units that may be one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
+
+from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.rows import Placed
+from fleetlife.paper.agreement import SAME_NUMBER, compare_numbers, look_alike_key
+from fleetlife.terms.finding import Finding
+from fleetlife.terms.number import fold
+
+NEAR = (*SAME_NUMBER, "leading-zeros", "look-alike")
+
+
+def identity_key(part_number: str, serial_number: str) -> tuple[str, str]:
+    """Two units whose keys are equal may differ by look-alikes only. Leading zeros do not count either."""
+    return look_alike_key(part_number), look_alike_key(serial_number).lstrip("0")
+
+
+@check(
+    "IDN101",
+    "look-alike-identity",
+    "rectify",
+    rule="14 CFR 43.10(c): a record system substantiates part number, serial number and current life status",
+)
+def look_alike_identity(groups: Iterable[Sequence[Placed]]) -> Iterator[Finding]:
+    """Two units in the records differ in characters that look alike, in separators or in leading zeros only.
+
+    Why it matters: it is probably one unit that was taken in twice, with half its history and half its papers under
+    each.
+
+    Triggers: SL-100-1 serial 0101 and SL-100-1 serial O101 with the letter; SL-100-1 serial 0815 and serial 815,
+    which a workbook turned into a number.
+
+    Does not: serials 0101 and 0102; the same two numbers where both makers are stated and differ, which are two units.
+
+    What to do: look at both data plates. If it is one unit, withdraw the wrong one with `fleetlife ledger withdraw`
+    and correct what was recorded on it; if they are two, waive this.
+
+    What it cannot see: two units whose numbers differ otherwise and are one, and one number that is on two plates.
+    """
+    for group in groups:
+        for one, other in combinations(sorted(group, key=lambda unit: unit.state.unit_id), 2):
+            if _may_be_one(one, other):
+                yield _found(one, other)
+
+
+def _may_be_one(one: Placed, other: Placed) -> bool:
+    if one.state.unit_id == other.state.unit_id:
+        return False
+    makers = (fold(one.state.manufacturer), fold(other.state.manufacturer))
+    if all(makers) and makers[0] != makers[1]:
+        return False
+    part = compare_numbers(other.state.part_number, one.state.part_number, kind="part").verdict
+    serial = compare_numbers(other.state.serial_number, one.state.serial_number, kind="serial").verdict
+    return part in NEAR and serial in NEAR
+
+
+def _where(unit: Placed) -> str:
+    state = unit.state
+    if unit.registration:
+        return f"on {unit.registration} {unit.position or ''}".rstrip()
+    return f"at {state.kind}{' ' + state.place_name if state.place_name else ''}"
+
+
+def _found(one: Placed, other: Placed) -> Finding:
+    return finding(
+        "IDN101",
+        message=f"{other.name} ({_where(other)}) and {one.name} ({_where(one)}) differ by characters that look alike, "
+        "separators or leading zeros only.",
+        hint=f"Look at both data plates; {one.command} and {other.command}",
+        expected="two numbers that cannot be taken for one another",
+        found=f"{one.name} and {other.name}",
+        evidence=(
+            Evidence(source=f"unit {_where(one)}", says=one.name, entry=one.entry),
+            Evidence(source=f"unit {_where(other)}", says=other.name, entry=other.entry),
+        ),
+        **other.address(),
+    )
+
+
+def look_alike_pattern(serial_number: str) -> str:
+    """A LIKE pattern that a look-alike serial fits, separators and leading zeros left out on both sides.
+
+    Only digits that nothing looks like stand for themselves: more fits than is a look-alike, and the check judges.
+    """
+    bare = "".join(character for character in fold(serial_number) if character not in "-/.").lstrip("0OQ")
+    return "".join(character if character in "3479" else "_" for character in bare)

@@ -1,0 +1,292 @@
+"""Work: done late with nothing approved, and one signature on the same work at several doors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.rows import DoneLine, SignedRow, WorkRow
+from fleetlife.dates.moment import day_of
+from fleetlife.dates.partial import day_text, parse_partial
+from fleetlife.follows.rows import CarriageRow
+from fleetlife.life.anchors import anchor_in_force
+from fleetlife.life.reach import Reach, binding, reach
+from fleetlife.life.reckoning import months_later
+from fleetlife.life.starts import start_anchor
+from fleetlife.life.values import Done, History, Requirement
+from fleetlife.life.variations import variation_for
+from fleetlife.terms.finding import Finding
+from fleetlife.terms.measure import hours_text
+from fleetlife.terms.number import fold
+
+MANY_DOORS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Late:
+    """A measure that was passed when the unit came off or the work was done."""
+
+    measure: str
+    due: str
+    done: str
+
+
+@check(
+    "LIF108",
+    "done-late-without-approval",
+    "note",
+    rule="Netherlands ILT leaflet Permitted Variations: an extension is approved for one aircraft on one occasion, and "
+    "never for directives or airworthiness limitations",
+)
+def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
+    """Work was done, or a unit was removed for it, after it had fallen due, and no permitted variation covered it.
+
+    Why it matters: it cannot be mended, and it stays in the history. What is done late once is done late again.
+
+    A hard-time unit meets its limit by being removed in time: for work in the shop the day that counts is the one on
+    which the unit last left an aircraft before it.
+
+    Triggers: an overhaul due 2025-03-01, the unit removed 2025-04-10 for it; an inspection every 600:00 done at
+    612:30 with nothing approved.
+
+    Does not: removed 2025-03-01, its last day, overhauled in May; done late under a variation approved in time;
+    the first work that the records know of, with nothing to count from; a soft life.
+
+    What to do: nothing clears it; it may be waived with a reason, by a waiver in the ledger, for as long as it is
+    being followed up.
+
+    What it cannot see: a removal before the opening statement, so work older than that is judged in hours and cycles
+    only; hours and cycles of work on the aircraft whose entry does not state what the unit had run.
+    """
+    for row in rows:
+        rule = row.requirement
+        if rule.kind in ("soft_life", "life_limit", "on_condition"):
+            continue
+        done = sorted(
+            (d for d in row.history.done if d.requirement == rule.requirement and d.proven),
+            key=lambda d: (d.moment, d.entry),
+        )
+        for place, work in enumerate(done):
+            if work.entry not in row.own or not rule.in_force_from <= work.day < rule.in_force_until:
+                continue
+            prior = _reach_before(rule, row.history, done[:place], work)
+            late = _late(row, prior, work)
+            if not late or _covered(rule, row.history, done[:place], prior, work):
+                continue
+            told = "; ".join(f"due {each.due}, {each.done}" for each in late)
+            yield finding(
+                "LIF108",
+                message=f"{rule.requirement} of {work.date.text} was late with nothing approved: {told}.",
+                hint=f"It stays in the history; {row.unit.command}",
+                expected=late[0].due,
+                found=late[0].done,
+                evidence=(
+                    Evidence(source=f"requirement {rule.requirement}", says=rule.reference or "no reference stated"),
+                    Evidence(source="accomplishment", says=work.date.text, entry=work.entry),
+                ),
+                **row.unit.address(),
+            )
+
+
+def _reach_before(rule: Requirement, history: History, before: list[Done], work: Done) -> Reach:
+    """Where the requirement fell due before this work, by what was known to have happened until then."""
+    then = replace(
+        history,
+        installations=tuple(i for i in history.installations if i.moment < work.moment),
+        installed_now=work.installed,
+        carried=None,
+        expires=None,
+    )
+    anchor = anchor_in_force(rule, then, before) if before else start_anchor(rule, then, before=work)
+    return reach(rule, then, anchor)
+
+
+def _late(row: WorkRow, prior: Reach, work: Done) -> list[_Late]:
+    rule = row.requirement
+    found: list[_Late | None] = []
+    if prior.calendar_due is not None:
+        off = _off_by(row.carriages, work, row.history)
+        late = off is not None and off > prior.calendar_due
+        word = "done" if work.on_aircraft else "off"
+        found.append(_Late("calendar", day_text(prior.calendar_due) or "", f"{word} {day_text(off)}") if late else None)
+    counted = not work.on_aircraft or work.entry in row.totals_stated
+    minutes, cycles = binding(prior.minutes, work.day), binding(prior.cycles, work.day)
+    if minutes is not None:
+        over = None if work.count.minutes is None or not counted else work.count.minutes - minutes
+        passed = over is not None and over > 0
+        found.append(_Late("hours", "in hours", f"{hours_text(over)} past it") if passed else None)
+    if cycles is not None:
+        past = None if work.count.cycles is None or not counted else work.count.cycles - cycles
+        passed = past is not None and past > 0
+        found.append(_Late("cycles", "in cycles", f"{past} past it") if passed else None)
+    if rule.whichever == "last" and (None in found or prior.unknown):
+        return []
+    return [each for each in found if each is not None]
+
+
+def _off_by(carriages: tuple[CarriageRow, ...], work: Done, history: History) -> int | None:
+    """The day that counts: of the work on the aircraft, or of leaving the last aircraft before the shop's work.
+
+    None where the records do not reach back to it.
+    """
+    if work.on_aircraft:
+        return work.day
+    if work.moment <= history.as_of:
+        return None
+    for carriage in reversed(carriages):
+        if carriage.from_moment > work.moment:
+            continue
+        if carriage.until_moment is None or carriage.until_moment > work.moment:
+            return work.day
+        return day_of(carriage.until_moment)
+    return None
+
+
+def _covered(rule: Requirement, history: History, before: list[Done], prior: Reach, work: Done) -> bool:
+    """A variation of this due point, approved in time, that reached as far as the work."""
+    varied = variation_for(
+        rule,
+        history.variations,
+        since_day=before[-1].day if before else None,
+        calendar_due=prior.calendar_due,
+    )
+    if varied is None or varied.approved_on > work.day:
+        return False
+    off = work.day if varied.left_moment is None else min(work.day, day_of(varied.left_moment))
+    if prior.calendar_due is not None and off > prior.calendar_due:
+        return varied.until_day is not None and off <= varied.until_day
+    return varied.until_minutes is not None or varied.until_cycles is not None
+
+
+def possibly_late(lines: Sequence[DoneLine], rules: Sequence[Requirement]) -> bool:
+    """Whether some of the work, in order, may have been late: true too often rather than too seldom.
+
+    By the shortest intervals of any edition and band, from the work before or else from the date of manufacture.
+    """
+    rules = [rule for rule in rules if rule.kind not in ("soft_life", "life_limit", "on_condition")]
+    if not rules:
+        return False
+    if any(line.variations for line in lines):
+        return True
+    limits = [each for rule in rules for each in (rule.first, rule.repeat, *(band.repeat for band in rule.bands))]
+    months = min((each.months for each in limits if each.months is not None), default=None)
+    days = min((each.days for each in limits if each.days is not None), default=None)
+    minutes = min((each.minutes for each in limits if each.minutes is not None), default=None)
+    cycles = min((each.cycles for each in limits if each.cycles is not None), default=None)
+    moved = max((rule.window_late.days or 0 for rule in rules), default=0)
+    on_aircraft = any(rule.done_at == "aircraft" for rule in rules)
+    before: DoneLine | None = None
+    for line in lines:
+        log = line.date_basis == "log" or (line.date_basis is None and on_aircraft)
+        off = line.day if log else _last_on(line)
+        if off is not None and (months is not None or days is not None):
+            basis = before.day if before else _made(line)
+            if basis is None or off > _soonest(basis, months, days) - moved:
+                return True
+        for limit, at, since in (
+            (minutes, _minutes(line, log), _minutes(before, False) if before else _negative(line.opening_minutes)),
+            (cycles, _cycles(line, log), _cycles(before, False) if before else _negative(line.opening_cycles)),
+        ):
+            if limit is None or at is None:
+                continue
+            if since is None and before is not None and before.day > before.as_of:
+                return True
+            if since is not None and at - since > limit:
+                return True
+        before = line
+    return False
+
+
+def _soonest(basis: int, months: int | None, days: int | None) -> int:
+    ends = [months_later(basis, months)] if months is not None else []
+    return min([*ends, basis + days] if days is not None else ends)
+
+
+def _made(line: DoneLine) -> int | None:
+    return parse_partial(line.manufactured).first_day.toordinal() if line.manufactured else None
+
+
+def _last_on(line: DoneLine) -> int | None:
+    """The last day on an aircraft before the work in the shop; None where the records do not reach back to it."""
+    if line.day <= line.as_of:
+        return None
+    if line.carried:
+        return line.day
+    return None if line.off_moment is None else day_of(line.off_moment)
+
+
+def _minutes(line: DoneLine, log: bool) -> int | None:
+    """Relative to the opening: stated, else by the stays that had ended; not for work on the aircraft."""
+    if line.minutes is not None and line.opening_minutes is not None:
+        return line.minutes - line.opening_minutes
+    return None if log else line.run_minutes
+
+
+def _cycles(line: DoneLine, log: bool) -> int | None:
+    if line.cycles is not None and line.opening_cycles is not None:
+        return line.cycles - line.opening_cycles
+    return None if log else line.run_cycles
+
+
+def _negative(total: int | None) -> int | None:
+    return None if total is None else -total
+
+
+@check(
+    "PAT101",
+    "one-person-many-doors",
+    "note",
+    rule="145.A.48(c) (text of Regulation (EU) 2015/1536): the risk of multiple errors, and of errors repeated in "
+    "identical tasks, is minimised",
+)
+def one_person_many_doors(rows: Iterable[SignedRow]) -> Iterator[Finding]:
+    """One person signed for the same work at more than two positions of one airframe on one day.
+
+    Why it matters: an error that is made once is then made at every door, and nobody else has looked.
+
+    The same work means that units were fitted, or that units were only removed, at positions of the same kind.
+
+    Triggers: one staff id on slide packs fitted at L1, R1 and L2 in one night.
+
+    Does not: two doors; three doors with two people; a door on each of three days; two packs fitted and one removed.
+
+    What to do: look at the inspections; `fleetlife airframe REGISTRATION` shows the doors. Plan the next ones over
+    several nights or several people.
+
+    What it cannot see: who really did the work, and movements that name nobody.
+    """
+    groups: dict[tuple[int, str, str, bool, str], list[SignedRow]] = {}
+    for row in rows:
+        movement = row.movement
+        if movement.signed_by:
+            fitted = movement.installed is not None
+            key = (movement.airframe, movement.moved_on, fold(movement.signed_by), fitted, row.position_kind or "")
+            groups.setdefault(key, []).append(row)
+    for key in sorted(groups):
+        same = sorted(groups[key], key=lambda row: (row.movement.position, row.entry))
+        doors = sorted({row.movement.position for row in same})
+        if len(doors) <= MANY_DOORS:
+            continue
+        movement = same[0].movement
+        inspectors = sorted({row.movement.inspected_by for row in same if row.movement.inspected_by})
+        seen = f"inspected by {', '.join(inspectors)}" if inspectors else "no inspector is named"
+        work = "fitting" if key[3] else "removal"
+        yield finding(
+            "PAT101",
+            message=f"{movement.signed_by} signed for the same {work} at {len(doors)} positions on "
+            f"{movement.moved_on}: {', '.join(doors)}; {seen}.",
+            hint=f"Look at the inspections; fleetlife airframe {same[0].registration}",
+            registration=same[0].registration,
+            airframe=movement.airframe,
+            expected=f"at most {MANY_DOORS} by one person on one day",
+            found=str(len(doors)),
+            evidence=tuple(
+                Evidence(
+                    source=f"movement at {row.movement.position}",
+                    says=f"signed by {movement.signed_by}",
+                    entry=row.entry,
+                )
+                for row in same
+            ),
+        )

@@ -1,0 +1,564 @@
+"""What the checks judge, gathered in a world: stored rows of units that have not changed since, derived ones of others.
+
+One statement a family, whatever the size of the fleet. Rows of a unit that later entries touch are left out where
+they are stored and told again from what was known and true then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from fleetlife.checks.rows import (
+    AssemblyRow,
+    ClaimRow,
+    DoneLine,
+    DoorRow,
+    FittingRow,
+    FormerDueRow,
+    LateEntryRow,
+    PaperRow,
+    Placed,
+    PromisedRow,
+    RefitRow,
+    SignedRow,
+    WorkRow,
+)
+from fleetlife.checks.work import possibly_late
+from fleetlife.clocks.world import CHUNK, World
+from fleetlife.dates.moment import day_of, end_of_day
+from fleetlife.dates.partial import day_number, parse_partial
+from fleetlife.follows.derive import applicable, derive, programme_of
+from fleetlife.follows.place import Recorded, moment_of_fact
+from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
+from fleetlife.ledger.facts import Accomplishment, Movement, Opening, Position, Transfer
+from fleetlife.life.resets import expand_resets
+from fleetlife.life.values import Requirement
+from fleetlife.paper.status import TERMS, proves
+from fleetlife.store import audit_query as query
+from fleetlife.store.audit_query import LINE_WIDTH, Addressed, Scope, ask
+from fleetlife.terms.number import fold
+from fleetlife.terms.words import REQUIREMENT_KINDS
+
+PROVEN = frozenset(f"{kind}|{term}" for kind in REQUIREMENT_KINDS for term in TERMS if proves(kind, term))
+
+
+@dataclass(slots=True)
+class Then:
+    """The units that were derived again: as they were then, and the facts of theirs that the checks look at."""
+
+    units: dict[int, Placed] = field(default_factory=dict)
+    openings: dict[int, Opening] = field(default_factory=dict)
+    movements: dict[int, Movement] = field(default_factory=dict)
+    transfers: list[tuple[int, Transfer]] = field(default_factory=list)
+    accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
+
+
+class Bench:
+    """The rows of an audit in one world and scope."""
+
+    def __init__(self, world: World, scope: Scope) -> None:
+        self.world = world
+        self.scope = scope
+        self._registrations: dict[int, str] = {}
+
+    # -- units -------------------------------------------------------------------------------------------------
+
+    def registration(self, airframe: int | None) -> str | None:
+        if airframe is None:
+            return None
+        name = self._registrations.get(airframe)
+        if name is None:
+            name = self._registrations[airframe] = self.world.registration(airframe)
+        return name
+
+    def placed(self, row: Addressed) -> Placed:
+        state = row.state
+        opened_at = end_of_day(row.as_of)
+        return Placed(
+            state=state,
+            registration=self.registration(state.carried_airframe_id),
+            position=row.position if state.carried_airframe_id is not None else None,
+            opened_at=opened_at,
+            since_known=row.placed_on is not None or state.since_moment > opened_at,
+            entry=row.entry,
+            since_entry=row.since_entry,
+        )
+
+    def stands(self, unit: int | None) -> bool:
+        """The stored rows of the unit answer."""
+        return unit not in self.world.changed_units
+
+    @cached_property
+    def then(self) -> Then:
+        found = Then()
+        world = self.world
+        wanted = sorted(world.changed_units)
+        for start in range(0, len(wanted), CHUNK):
+            chunk = wanted[start : start + CHUNK]
+            facts = world.facts(chunk)
+            for unit in chunk:
+                self._take(found, unit, facts.get(unit, []))
+        return found
+
+    def _take(self, found: Then, unit: int, facts: Sequence[Recorded]) -> None:
+        number = 0
+        for recorded in facts:
+            fact = recorded.fact
+            if isinstance(fact, Opening) and fact.unit == unit:
+                found.openings[unit], number = fact, recorded.number
+            elif isinstance(fact, Movement):
+                found.movements[recorded.number] = fact
+            elif isinstance(fact, Transfer) and fact.unit == unit:
+                found.transfers.append((recorded.number, fact))
+            elif isinstance(fact, Accomplishment) and fact.unit == unit:
+                found.accomplishments.append((recorded.number, fact))
+        state, opening = self.world.changed.unit_states.get(unit), found.openings.get(unit)
+        if state is None or opening is None:
+            return
+        root = self.world.changed.unit_states.get(state.root_id or 0)
+        found.units[unit] = self.placed(
+            Addressed(
+                state=state,
+                position=root.position if root else state.position,
+                as_of=day_number(opening.as_of),
+                placed_on=day_number(opening.placed_on) if opening.placed_on else None,
+                entry=number,
+                since_entry=self.world.changed.placements[unit][-1].entry,
+                manufactured=opening.manufactured,
+            )
+        )
+
+    def changed(self) -> Iterator[Placed]:
+        """The units derived again that the scope names."""
+        units = self.scope.units
+        for unit, placed in self.then.units.items():
+            if units is None or unit in units:
+                yield placed
+
+    def changed_facts(self, kind: type[Any]) -> Iterator[tuple[int, Any, Placed]]:
+        """(entry, fact, unit) of the transfers or accomplishments of those units."""
+        facts: Iterable[tuple[int, Any]] = self.then.transfers if kind is Transfer else self.then.accomplishments
+        chosen = {placed.state.unit_id: placed for placed in self.changed()}
+        for number, fact in facts:
+            if fact.unit in chosen:
+                yield number, fact, chosen[fact.unit]
+
+    def changed_lines(self, unit: int) -> tuple[CertificateLineRow, ...]:
+        return self.world.changed.certificate_lines.get(unit, ())
+
+    def units_named(self, unit_ids: Iterable[int]) -> dict[int, Placed]:
+        """The units with their addresses, one statement; those not in the records then are left out."""
+        wanted = frozenset(unit_ids)
+        found = {unit: self.then.units[unit] for unit in wanted if unit in self.then.units}
+        stored = frozenset(unit for unit in wanted if self.stands(unit))
+        if stored:
+            for row in ask(self.world.connection, "units", ids=stored):
+                placed = self.placed(query.addressed(row))
+                found[placed.state.unit_id] = placed
+        return found
+
+    def count(self) -> int:
+        """How many units the scope holds, without those on the scrap heap."""
+        stored: int = next(ask(self.world.connection, "count", self.scope))[0] if self._any_units() else 0
+        changed = self.world.changed_units if self.scope.units is None else self.world.changed_units & self.scope.units
+        if changed:
+            inside = next(ask(self.world.connection, "count", Scope(units=frozenset(changed))))[0]
+            now = [self.then.units[u].state for u in changed if u in self.then.units]
+            stored += sum(state.kind != "scrap" for state in now) - inside
+        return stored
+
+    def _any_units(self) -> bool:
+        return self.scope.units is None or bool(self.scope.units)
+
+    # -- what airframes carry -----------------------------------------------------------------------------------
+
+    def aboard(self) -> Iterator[tuple[int, dict[int, Placed]]]:
+        """Airframe by airframe the units it carries, by unit; airframes that carry none come with none."""
+        asked = self.scope.airframes
+        airframes = sorted(a for a in self.world.reference.airframes if asked is None or a in asked)
+        returned: dict[int, dict[int, Placed]] = {}
+        for placed in self.then.units.values():
+            if placed.state.carried_airframe_id is not None:
+                returned.setdefault(placed.state.carried_airframe_id, {})[placed.state.unit_id] = placed
+        rows = ask(self.world.connection, "carried", Scope(airframes=asked))
+        row = next(rows, None)
+        carried = query.STATE_NAMES.index("carried_airframe_id")
+        for airframe in airframes:
+            units: dict[int, Placed] = dict(returned.get(airframe, {}))
+            while row is not None and row[carried] <= airframe:
+                if row[carried] == airframe and self.stands(row[0]):
+                    units[row[0]] = self.placed(query.addressed(row))
+                row = next(rows, None)
+            yield airframe, {unit: _in_parent(placed, units) for unit, placed in sorted(units.items())}
+
+    def doors(self, airframe: int, units: dict[int, Placed]) -> list[DoorRow]:
+        """The positions of the airframe and what hangs there."""
+        reference = self.world.reference
+        frame = reference.airframes[airframe]
+        hanging = {
+            placed.state.position: placed
+            for placed in units.values()
+            if placed.state.kind == "position" and placed.state.airframe_id == airframe
+        }
+        rows = []
+        for position in self._positions(frame.type):
+            unit = hanging.get(position.position)
+            part = reference.part(unit.state.part_number, unit.state.manufacturer) if unit else None
+            registration = self.registration(airframe) or frame.registration
+            rows.append(DoorRow(frame=frame, registration=registration, position=position, occupant=unit, part=part))
+        return rows
+
+    def _positions(self, of_type: str) -> list[Position]:
+        found = self._positions_of.get(of_type)
+        if found is None:
+            found = self._positions_of[of_type] = self.world.reference.positions_of_type(of_type)
+        return found
+
+    @cached_property
+    def _positions_of(self) -> dict[str, list[Position]]:
+        return {}
+
+    def loose(self) -> Iterator[AssemblyRow]:
+        """Units whose place is unknown, and units in stores whose part has slots, each with what it holds."""
+        parts = frozenset(self.world.reference.slots)
+        connection, scope = self.world.connection, self.scope
+        children: dict[int, list[UnitStateRow]] = {}
+        for row in ask(connection, "loose children", scope, parts=parts):
+            child = query.state_of(row)
+            if self.stands(child.unit_id) and child.parent_id is not None:
+                children.setdefault(child.parent_id, []).append(child)
+        for placed in self.then.units.values():
+            if placed.state.parent_id is not None:
+                children.setdefault(placed.state.parent_id, []).append(placed.state)
+        for row in ask(connection, "loose", scope, parts=parts):
+            if self.stands(row[0]):
+                yield AssemblyRow(unit=self.placed(query.addressed(row)), children=tuple(children.get(row[0], ())))
+        for placed in self.changed():
+            if placed.state.kind in ("unknown", "store"):
+                yield AssemblyRow(unit=placed, children=tuple(children.get(placed.state.unit_id, ())))
+
+    def modifications(self, units: Iterable[int]) -> dict[int, tuple[str, ...]]:
+        """The modifications recorded on the units, by unit."""
+        wanted = frozenset(units)
+        found: dict[int, tuple[str, ...]] = {}
+        for unit in wanted:
+            if not self.stands(unit) and unit in self.world.changed.histories:
+                found[unit] = self.world.changed.histories[unit].modifications
+        stored = frozenset(unit for unit in wanted if self.stands(unit))
+        if stored:
+            for unit, modification in ask(self.world.connection, "modifications", ids=stored):
+                found[unit] = (*found.get(unit, ()), modification)
+        return found
+
+    # -- paper --------------------------------------------------------------------------------------------------
+
+    def _papers(self, name: str, scope: Scope | None, **values: Any) -> Iterator[PaperRow]:
+        for row in ask(self.world.connection, name, scope, **values):
+            line = query.line_of(row[:LINE_WIDTH])
+            if self.stands(line.unit_id):
+                unit = query.addressed(row[LINE_WIDTH:])
+                yield PaperRow(line=line, unit=self.placed(unit), manufactured=unit.manufactured)
+
+    def changed_papers(self) -> Iterator[PaperRow]:
+        for placed in self.changed():
+            made = self.then.openings[placed.state.unit_id].manufactured
+            for line in self.changed_lines(placed.state.unit_id):
+                yield PaperRow(line=line, unit=placed, manufactured=made)
+
+    def differing(self) -> Iterator[PaperRow]:
+        """Papers whose numbers are not the unit's."""
+        yield from self._papers("differing", self.scope)
+        yield from self.changed_papers()
+
+    def before_manufacture(self) -> Iterator[PaperRow]:
+        yield from self._papers("before manufacture", self.scope)
+        yield from self.changed_papers()
+
+    def unfiled(self) -> Iterator[PaperRow]:
+        """Papers that no unit answers to."""
+        world = self.world
+        for row in ask(world.connection, "unfiled", as_of=world.as_of, known=world.known):
+            yield PaperRow(line=query.line_of(row))
+
+    def same_papers(self) -> Iterator[PaperRow]:
+        """Lines of papers that are filed against several units."""
+        units = self.scope.units
+        if units is None:
+            yield from self._papers("same paper", None)
+        elif units:
+            yield from self._papers("same paper of units", None, ids=units)
+        numbers = set()
+        for paper in self.changed_papers():
+            numbers.add(paper.line.unit_id)
+            yield paper
+        if numbers and units is None:
+            yield from self._papers("same paper of units", None, ids=frozenset(numbers))
+
+    def refitted(self) -> Iterator[RefitRow]:
+        """Carried units that were off before, and whose latest release is older than that."""
+        stays: dict[int, list[PlacementRow]] = {}
+        for row in ask(self.world.connection, "refitted", self.scope):
+            if self.stands(row[0]):
+                stays.setdefault(row[0], []).append(query.placement_of(row))
+        units = self.units_named(stays) if stays else {}
+        for unit, rows in stays.items():
+            yield _refit(units[unit], rows)
+        for placed in self.changed():
+            if placed.carried:
+                yield _refit(placed, self.world.changed.placements[placed.state.unit_id])
+
+    def fittings(self) -> Iterator[FittingRow]:
+        """Fittings with the paper they name, and fittings that still stand of units with a later release."""
+        for name in ("named paper", "child's paper"):
+            for row in ask(self.world.connection, name, self.scope):
+                line = query.line_of(row[2 : 2 + LINE_WIDTH])
+                if self.stands(line.unit_id):
+                    unit = self.placed(query.addressed(row[2 + LINE_WIDTH :]))
+                    yield FittingRow(unit=unit, fitted_on=row[0], entry=row[1], named=line)
+        lines: dict[int, list[CertificateLineRow]] = {}
+        units: dict[int, Placed] = {}
+        for row in ask(self.world.connection, "later release", self.scope):
+            line = query.line_of(row[1 : 1 + LINE_WIDTH])
+            if line.unit_id is not None and self.stands(line.unit_id):
+                units[line.unit_id] = self.placed(query.addressed(row[1 + LINE_WIDTH :]))
+                lines.setdefault(line.unit_id, []).append(line)
+        for unit_id, unit in units.items():
+            if unit.since_known:
+                yield _standing_fitting(unit, lines[unit_id])
+        yield from self._fittings_then()
+
+    def _fittings_then(self) -> Iterator[FittingRow]:
+        chosen = {placed.state.unit_id: placed for placed in self.changed()}
+        for number, movement in self.then.movements.items():
+            unit = chosen.get(movement.installed or 0)
+            if unit is not None:
+                yield from self._named_then(
+                    unit, number, day_number(movement.moved_on), movement.certificate, movement.certificate_organisation
+                )
+        for number, fact, unit in self.changed_facts(Transfer):
+            if fact.parent is not None:
+                day = day_number(fact.moved_on)
+                yield from self._named_then(unit, number, day, fact.certificate, fact.certificate_organisation)
+        for unit in chosen.values():
+            if unit.state.kind == "position" and unit.since_known:
+                yield _standing_fitting(unit, self.changed_lines(unit.state.unit_id))
+
+    def _named_then(
+        self, unit: Placed, number: int, day: int, tracking: str | None, organisation: str | None
+    ) -> Iterator[FittingRow]:
+        for line in self.changed_lines(unit.state.unit_id):
+            if tracking and line.tracking_number == tracking and organisation in (None, line.organisation):
+                yield FittingRow(unit=unit, fitted_on=day, entry=number, named=line)
+
+    # -- work ---------------------------------------------------------------------------------------------------
+
+    def rules_of(self, part_number: str, requirement: str) -> list[Requirement]:
+        """Every edition of the requirement on the part."""
+        rules = self.world.reference.book().on_part(part_number)
+        return [rule for rule in rules if rule.requirement == requirement]
+
+    def claims(self) -> Iterator[ClaimRow]:
+        """Work recorded on a paper whose status may not show it."""
+        width = query.width_of(Accomplishment)
+        for row in ask(self.world.connection, "claimed", self.scope, proven=PROVEN):
+            line = query.line_of(row[width + 1 : width + 1 + LINE_WIDTH])
+            if self.stands(line.unit_id):
+                unit = self.placed(query.addressed(row[width + 1 + LINE_WIDTH :]))
+                fact = query.fact_of(Accomplishment, row[:width])
+                yield from self._claim(unit, fact, row[width], line)
+        for number, fact, unit in self.changed_facts(Accomplishment):
+            for line in self.changed_lines(unit.state.unit_id):
+                named = fact.certificate_organisation in (None, line.organisation)
+                if fact.certificate and fact.certificate == line.tracking_number and named:
+                    yield from self._claim(unit, fact, number, line)
+
+    def _claim(self, unit: Placed, fact: Accomplishment, number: int, line: CertificateLineRow) -> Iterator[ClaimRow]:
+        rules = self.rules_of(unit.state.part_number, fact.requirement)
+        if rules and not (fact.date_basis is None and rules[-1].done_at == "aircraft"):
+            yield ClaimRow(unit=unit, accomplishment=fact, entry=number, requirement_kind=rules[-1].kind, line=line)
+
+    def former_due(self) -> Iterator[FormerDueRow]:
+        """Work in force with a former due date, and the date computed from it."""
+        width = query.width_of(Accomplishment)
+        for row in ask(self.world.connection, "former due", self.scope, as_of=self.world.as_of):
+            fact = query.fact_of(Accomplishment, row[:width])
+            number, computed, basis, last_done, edition = row[width : width + 5]
+            if self.stands(fact.unit) and parse_partial(fact.done_on).first_day.toordinal() == last_done:
+                unit = self.placed(query.addressed(row[width + 5 :]))
+                yield _former(unit, fact, number, computed, basis, edition)
+        for number, fact, unit in self.changed_facts(Accomplishment):
+            if fact.stated_due is None:
+                continue
+            rules = {rule.key: rule for rule in self.rules_of(unit.state.part_number, fact.requirement)}
+            day = parse_partial(fact.done_on).first_day.toordinal()
+            for point in self.world.changed.due_points.get(fact.unit, ()):
+                rule = rules.get(point.requirement_key)
+                in_force = point.in_force_from <= self.world.as_of < point.in_force_until
+                if rule and in_force and point.calendar_due is not None and point.last_done == day:
+                    yield _former(unit, fact, number, point.calendar_due, point.basis, rule.edition)
+
+    def done(self) -> Iterator[list[DoneLine]]:
+        """What was done on one unit under one requirement, in order, as far as the stored rows answer."""
+        group: list[DoneLine] = []
+        for row in ask(self.world.connection, "done", self.scope):
+            if not self.stands(row[0]):
+                continue
+            line = DoneLine(*row)
+            if group and (group[-1].unit, group[-1].requirement) != (line.unit, line.requirement):
+                yield group
+                group = []
+            group.append(line)
+        if group:
+            yield group
+
+    def works(self) -> Iterator[WorkRow]:
+        """The work on units on which some may have been done late, with their whole history."""
+        wanted = {placed.state.unit_id for placed in self.changed()}
+        for group in self.done():
+            if group[0].unit not in wanted:
+                rules = [
+                    rule
+                    for rule in self.world.reference.book().on_part(group[0].part_fold)
+                    if rule.requirement == group[0].requirement
+                ]
+                if possibly_late(group, rules):
+                    wanted.add(group[0].unit)
+        units = self.units_named(wanted) if wanted else {}
+        ordered = sorted(units)
+        for start in range(0, len(ordered), CHUNK):
+            yield from self._works(ordered[start : start + CHUNK], units)
+
+    def _works(self, chunk: Sequence[int], units: dict[int, Placed]) -> Iterator[WorkRow]:
+        book, facts = self.world.reference.book(), self.world.facts(chunk)
+        derived = derive(facts, book=book, totals=self.world.totals())
+        for unit in chunk:
+            if unit not in derived.histories:
+                continue
+            state, history = derived.unit_states[unit], derived.histories[unit]
+            carrier = state.carried_airframe_id
+            rules = applicable(
+                book.on_part(state.part_number), programme_of(book, carrier), carrier is not None, history.modifications
+            )
+            history = replace(history, done=expand_resets(rules, history.done))
+            mine = [
+                (recorded.number, recorded.fact)
+                for recorded in facts[unit]
+                if isinstance(recorded.fact, Accomplishment) and recorded.fact.unit == unit
+            ]
+            stated = frozenset(n for n, f in mine if f.minutes_since_new is not None or f.cycles_since_new is not None)
+            for rule in rules:
+                own = frozenset(n for n, f in mine if f.requirement == rule.requirement)
+                if own:
+                    yield WorkRow(
+                        unit=units[unit],
+                        requirement=rule,
+                        history=history,
+                        carriages=derived.carriages[unit],
+                        own=own,
+                        totals_stated=stated,
+                    )
+
+    # -- movements ----------------------------------------------------------------------------------------------
+
+    def _movements_then(self) -> dict[int, Movement]:
+        airframes = self.scope.airframes
+        return {n: m for n, m in self.then.movements.items() if airframes is None or m.airframe in airframes}
+
+    def late_entries(self, *, within: int) -> Iterator[LateEntryRow]:
+        """Movements recorded later than `within` days after they were done, on airframes recorded by then."""
+        world, width = self.world, query.width_of(Movement)
+        seen = set()
+        rows = ask(world.connection, "late", self.scope, within=within, as_of=world.as_of, known=world.known)
+        for row in rows:
+            seen.add(row[width])
+            yield self._late(query.fact_of(Movement, row[:width]), *row[width:])
+        more = {number: fact for number, fact in self._movements_then().items() if number not in seen}
+        if more:
+            recorded = dict(ask(world.connection, "recorded", ids=frozenset(more)))
+            since = dict(ask(world.connection, "kept since"))
+            for number, fact in more.items():
+                yield self._late(fact, number, recorded[number], since[fact.airframe])
+
+    def _late(self, fact: Movement, number: int, recorded_on: int, kept_since: int) -> LateEntryRow:
+        registration = self.registration(fact.airframe) or ""
+        return LateEntryRow(
+            movement=fact, registration=registration, recorded_on=recorded_on, kept_since=kept_since, entry=number
+        )
+
+    def signed(self, *, doors: int) -> Iterator[SignedRow]:
+        """Movements of which one person signed for more than `doors` positions of one airframe on one day."""
+        world, width = self.world, query.width_of(Movement)
+        found: dict[int, Movement] = {}
+        rows = ask(world.connection, "many doors", self.scope, doors=doors, as_of=world.as_of, known=world.known)
+        for row in rows:
+            found[row[width]] = query.fact_of(Movement, row[:width])
+        found.update(self._movements_then())
+        for number, fact in found.items():
+            frame = self.world.reference.airframes[fact.airframe]
+            position = self.world.reference.positions.get((fold(frame.type), fact.position))
+            registration = self.registration(fact.airframe) or frame.registration
+            kind = position.kind if position else None
+            yield SignedRow(movement=fact, registration=registration, entry=number, position_kind=kind)
+
+    def promised(self) -> Iterator[PromisedRow]:
+        """Units in stores with the orders named since they came there."""
+        width = query.width_of(Transfer)
+        units: dict[int, Placed] = {}
+        orders: dict[int, list[tuple[str, int, int]]] = {}
+        for row in ask(self.world.connection, "promised", self.scope):
+            fact = query.fact_of(Transfer, row[:width])
+            if self.stands(fact.unit):
+                units.setdefault(fact.unit, self.placed(query.addressed(row[width + 1 :])))
+                orders.setdefault(fact.unit, []).append((fact.order or "", day_number(fact.moved_on), row[width]))
+        for number, fact, unit in self.changed_facts(Transfer):
+            stays = self.world.changed.placements[fact.unit]
+            came = max((s.until_moment or 0 for s in stays if s.kind != "store"), default=0)
+            if unit.state.kind == "store" and fact.order and moment_of_fact(fact) >= came:
+                units[fact.unit] = unit
+                orders.setdefault(fact.unit, []).append((fact.order, day_number(fact.moved_on), number))
+        for unit_id, placed in units.items():
+            yield PromisedRow(unit=placed, orders=tuple(sorted(orders[unit_id], key=lambda o: (o[1], o[2]))))
+
+
+def _in_parent(placed: Placed, units: dict[int, Placed]) -> Placed:
+    parent = placed.state.parent_id
+    if parent is None or parent not in units:
+        return placed
+    return replace(placed, parent=units[parent].state)
+
+
+def _refit(unit: Placed, stays: Sequence[PlacementRow]) -> RefitRow:
+    before = [row for row in stays[:-1] if row.kind in ("position", "slot") and row.until_moment is not None]
+    last = before[-1] if before else None
+    kind = next((row.removal_kind for row in reversed(stays) if row.removal_kind), None)
+    return RefitRow(
+        unit=unit,
+        removal_kind=kind,
+        from_airframe=last.airframe_id if last else None,
+        from_position=last.position if last else None,
+        removal_entry=last.until_entry if last else None,
+    )
+
+
+def _standing_fitting(unit: Placed, lines: Sequence[CertificateLineRow]) -> FittingRow:
+    fitted_on = day_of(unit.state.since_moment)
+    return FittingRow(unit=unit, fitted_on=fitted_on, entry=unit.since_entry, lines=tuple(lines))
+
+
+def _former(
+    unit: Placed, fact: Accomplishment, number: int, computed: int, basis: str | None, edition: str | None
+) -> FormerDueRow:
+    assert fact.stated_due is not None
+    return FormerDueRow(
+        unit=unit,
+        requirement=fact.requirement,
+        done_on=fact.done_on,
+        stated_due=day_number(fact.stated_due),
+        computed_due=computed,
+        basis=basis,
+        edition=edition,
+        entry=number,
+    )
