@@ -11,8 +11,10 @@ from typing import Any
 
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.partial import day_number
+from fleetlife.follows.book import requirement_values
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
+from fleetlife.life.values import Requirement
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking, position_label
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.problem import Problem
@@ -36,6 +38,7 @@ class Desk:
         self.known_units: dict[tuple[str, str, str], int] = {}
         self.replacing: dict[int, str] = {}
         self.file_names: dict[str, str] = {}
+        self.requirement_rows: list[tuple[Row, f.Requirement]] = []
         self.seen: dict[str, tuple[str, int, f.Fact]] = {}
 
     def refuse(self, row: Row, column: str, value: object, reason: str, remedy: str) -> None:
@@ -278,9 +281,6 @@ _HOURS_COLUMNS = {
 
 
 def _requirement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
-    from fleetlife.follows.book import requirement_values
-    from fleetlife.life.points import check_requirement
-
     if not _parts_known(desk, row, v, "part_number"):
         return None
     named = {_HOURS_COLUMNS.get(name, name): value for name, value in v.items() if value is not None}
@@ -295,15 +295,34 @@ def _requirement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
             "Correct one of the two dates.",
         )
         return None
-    for values in requirement_values([(0, fact)], []).values():
-        wrong = check_requirement(values[0])
+    desk.requirement_rows.append((row, fact))
+    return fact
+
+
+def check_requirements_stated(desk: Desk) -> None:
+    """Every requirement of this intake, its bands known, as the rules can use it; and what they say of each other."""
+    from fleetlife.life.points import check_requirement, check_requirements
+
+    by_key = {
+        (rule.requirement, fold(rule.part_number), rule.programme, rule.edition): rule
+        for rules in requirement_values(desk.reference.requirements, desk.reference.bands).values()
+        for rule in rules
+    }
+    parts: dict[str, list[Requirement]] = {}
+    for rule in by_key.values():
+        parts.setdefault(fold(rule.part_number), []).append(rule)
+    told: set[str] = set()
+    for row, fact in desk.requirement_rows:
+        rule = by_key.get((fact.requirement, fold(fact.part_number), fact.programme, fact.edition))
+        if rule is None:
+            continue
+        part = fold(fact.part_number)
+        wrong = [*check_requirement(rule), *(check_requirements(parts[part]) if part not in told else ())]
+        told.add(part)
         for reason in wrong:
             desk.refuse(
                 row, "requirement", fact.requirement, reason, "Correct the requirement as its source states it."
             )
-        if wrong:
-            return None
-    return fact
 
 
 def _band(desk: Desk, row: Row, v: Values) -> f.Fact | None:

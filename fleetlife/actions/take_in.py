@@ -13,7 +13,7 @@ from typing import Any
 
 from fleetlife.actions.follow import Impossible
 from fleetlife.actions.intake_readings import ReadingIntake
-from fleetlife.actions.intake_rows import CONVERTERS, Desk
+from fleetlife.actions.intake_rows import CONVERTERS, Desk, check_requirements_stated
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import day_of, moment_of, sequence_of
@@ -157,6 +157,8 @@ class _Intake:
                 else:
                     self._convert(file.name, row)
             self._units_in_parents(waiting)
+            if file.name == "bands" or (file.name == "requirements" and files.file("bands") is None):
+                check_requirements_stated(self.desk)
             self.desk.remember_faulty(file.name, files.faulty.get(file.name, ()))
 
     def _units_in_parents(self, waiting: list[Row]) -> None:

@@ -9,6 +9,7 @@ from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.carry import ESTIMATED_BASES, Counts
 from fleetlife.follows.place import Recorded, UnitStays
 from fleetlife.follows.rows import CarriageRow
+from fleetlife.follows.totals import Point, Totals, projected
 from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
@@ -55,7 +56,7 @@ def history_of(
         installed_now=last.kind in ("position", "slot"),
         done=_done(unit_id, facts, stays=stays, opening=opening, counts=counts, requirements=requirements),
         operated=_operated(unit_id, facts),
-        variations=_variations(unit_id, facts, carriages),
+        variations=_variations(unit_id, facts, carriages, counts),
         modifications=modifications_of(unit_id, facts),
         carried=_carried(carriages, counts),
         now=counts.final,
@@ -118,14 +119,13 @@ def _installations(stays: UnitStays, opening: Opening, counts: Counts) -> tuple[
     for index, row in enumerate(stays.rows):
         if row.kind not in ("position", "slot"):
             continue
-        if index == 0 and opening.placed_on is None:
-            # installed before the opening, nobody says when: the stay is known, its beginning is not
-            continue
         found.append(
             Installation(
                 day=day_of(row.from_moment),
                 moment=row.from_moment,
-                count=counts.at(row.from_moment),
+                # installed before the opening, nobody says when: the stay is known, its beginning is not
+                day_known=index > 0 or opening.placed_on is not None,
+                count=counts.at(row.from_moment) if index > 0 or opening.placed_on is not None else Count(),
                 first_ever=opening.first_installed is None and index == 0 and _is_new(opening),
                 entry=row.entry,
             )
@@ -247,7 +247,9 @@ def _operated(unit_id: int, facts: Sequence[Recorded]) -> tuple[Operated, ...]:
     return tuple(sorted(found, key=lambda operated: (operated.moment, operated.entry)))
 
 
-def _variations(unit_id: int, facts: Sequence[Recorded], carriages: Sequence[CarriageRow]) -> tuple[Varied, ...]:
+def _variations(
+    unit_id: int, facts: Sequence[Recorded], carriages: Sequence[CarriageRow], counts: Counts
+) -> tuple[Varied, ...]:
     found: list[Varied] = []
     for recorded in facts:
         fact = recorded.fact
@@ -255,6 +257,7 @@ def _variations(unit_id: int, facts: Sequence[Recorded], carriages: Sequence[Car
             continue
         approved = day_number(fact.approved_on) if fact.approved_on else 0
         carried = _carriage_on(carriages, approved)
+        then = None if carried is None else _total_by(counts.totals, carried.airframe_id, approved)
         found.append(
             Varied(
                 requirement=fact.requirement,
@@ -262,6 +265,8 @@ def _variations(unit_id: int, facts: Sequence[Recorded], carriages: Sequence[Car
                 until_day=day_number(fact.until_on) if fact.until_on else None,
                 until_minutes=fact.until_minutes,
                 until_cycles=fact.until_cycles,
+                approved_minutes=then.minutes if then else None,
+                approved_cycles=then.cycles if then else None,
                 airframe_id=carried.airframe_id if carried else None,
                 left_moment=carried.until_moment if carried else None,
                 reference=fact.reference,
@@ -270,6 +275,11 @@ def _variations(unit_id: int, facts: Sequence[Recorded], carriages: Sequence[Car
             )
         )
     return tuple(sorted(found, key=lambda varied: (varied.approved_on, varied.entry)))
+
+
+def _total_by(totals: Totals, airframe_id: int, day: int) -> Point | None:
+    """The airframe's totals on a day, rounded up: the first reading at or after it, else projected."""
+    return totals.after(airframe_id, day) or projected(totals, airframe_id, day)
 
 
 def _carriage_on(carriages: Sequence[CarriageRow], day: int) -> CarriageRow | None:
