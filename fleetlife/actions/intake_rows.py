@@ -313,11 +313,11 @@ def check_requirements_stated(desk: Desk) -> None:
         parts.setdefault(fold(rule.part_number), []).append(rule)
     told: set[str] = set()
     for row, fact in desk.requirement_rows:
-        rule = by_key.get((fact.requirement, fold(fact.part_number), fact.programme, fact.edition))
-        if rule is None:
+        stated = by_key.get((fact.requirement, fold(fact.part_number), fact.programme, fact.edition))
+        if stated is None:
             continue
         part = fold(fact.part_number)
-        wrong = [*check_requirement(rule), *(check_requirements(parts[part]) if part not in told else ())]
+        wrong = [*check_requirement(stated), *(check_requirements(parts[part]) if part not in told else ())]
         told.add(part)
         for reason in wrong:
             desk.refuse(
