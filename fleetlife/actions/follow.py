@@ -63,9 +63,14 @@ def settled_boundaries(
         if row.airframe_id in open_again:
             continue
         if row.from_basis in SETTLED and row.from_minutes is not None:
-            known[row.airframe_id, row.from_moment, "from"] = (row.from_minutes, row.from_cycles, row.from_basis)
+            known[row.root_id, row.airframe_id, row.from_moment, "from"] = (
+                row.from_minutes,
+                row.from_cycles,
+                row.from_basis,
+            )
         if row.until_moment is not None and row.until_basis in SETTLED and row.until_minutes is not None:
-            known[row.airframe_id, row.until_moment, "until"] = (row.until_minutes, row.until_cycles, row.until_basis)
+            key = (row.root_id, row.airframe_id, row.until_moment, "until")
+            known[key] = (row.until_minutes, row.until_cycles, row.until_basis)
     return known
 
 

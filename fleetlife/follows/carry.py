@@ -18,7 +18,7 @@ from fleetlife.follows.totals import Totals, projected
 from fleetlife.ledger.facts import Movement, Opening
 from fleetlife.life.values import Count
 
-BoundaryKey = tuple[int, int, str]  # airframe, moment, "from" or "until"
+BoundaryKey = tuple[int, int, int, str]  # unit on the position, airframe, moment, "from" or "until"
 Boundary = tuple[int | None, int | None, str]  # minutes, cycles, basis
 
 ESTIMATED_BASES = ("bounded", "provisional", "doubtful")
@@ -26,11 +26,12 @@ ESTIMATED_BASES = ("bounded", "provisional", "doubtful")
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """A time on one airframe before totals are known: half-open in moments."""
+    """A time at one position of an airframe before totals are known: half-open in moments."""
 
     from_moment: int
     until_moment: int | None
     airframe_id: int
+    position: str
     root_id: int
     entry: int
     doubtful: bool = False
@@ -48,6 +49,37 @@ def carriages_of(
     return {unit_id: desk.rows(unit_id) for unit_id in stays}
 
 
+def not_known_since(unit_id: int, stays: Mapping[int, UnitStays]) -> int | None:
+    """The moment from which nobody knows what the unit ran: it was in a parent before the records know of the parent.
+
+    None when there is no such time after the unit's opening statement.
+    """
+    begins = _opened_at(stays[unit_id])
+    return min((max(start, begins) for start, end in _gaps(unit_id, stays, set()) if end > begins), default=None)
+
+
+def _gaps(unit_id: int, stays: Mapping[int, UnitStays], above: set[int]) -> list[tuple[int, int]]:
+    """Times in a parent, or in its parent, before the first stay of that one."""
+    found: list[tuple[int, int]] = []
+    for row in stays[unit_id].rows:
+        parent = None if row.parent_id is None else stays.get(row.parent_id)
+        if row.parent_id is None or parent is None or not parent.rows or row.parent_id in above:
+            continue
+        inherited = _gaps(row.parent_id, stays, above | {unit_id})
+        for start, end in [(row.from_moment, parent.rows[0].from_moment), *inherited]:
+            begin, stop = max(start, row.from_moment), end if row.until_moment is None else min(end, row.until_moment)
+            if begin < stop:
+                found.append((begin, stop))
+    return found
+
+
+def _opened_at(unit: UnitStays) -> int:
+    assert unit.opened is not None
+    opening = unit.opened.fact
+    assert isinstance(opening, Opening)
+    return end_of_day(day_number(opening.as_of))
+
+
 class _Desk:
     def __init__(
         self,
@@ -59,7 +91,7 @@ class _Desk:
         self.stays = stays
         self.totals = totals
         self.known = dict(known)
-        self.stated: dict[tuple[int, int], tuple[int | None, int | None]] = {}
+        self.stated: dict[tuple[int, str, int], tuple[int | None, int | None]] = {}
         self.found: dict[int, list[tuple[int, Recorded]]] = {}
         for unit_id, recorded_facts in facts.items():
             for recorded in recorded_facts:
@@ -68,7 +100,7 @@ class _Desk:
                     continue
                 moment = moment_of_fact(fact)
                 if fact.minutes_total is not None or fact.cycles_total is not None:
-                    self.stated[fact.airframe, moment] = (fact.minutes_total, fact.cycles_total)
+                    self.stated[fact.airframe, fact.position, moment] = (fact.minutes_total, fact.cycles_total)
                 if fact.found and unit_id == (fact.removed if fact.removed is not None else fact.installed):
                     self.found.setdefault(unit_id, []).append((moment, recorded))
         self.legs_done: dict[int, tuple[Leg, ...]] = {}
@@ -76,41 +108,44 @@ class _Desk:
     # -- legs ----------------------------------------------------------------------------------------------
 
     def legs(self, unit_id: int) -> tuple[Leg, ...]:
+        """From the unit's opening statement on: what was before is in what it states."""
+        begins = _opened_at(self.stays[unit_id])
+        return tuple(
+            leg if leg.from_moment >= begins else replace(leg, from_moment=begins)
+            for leg in self._all_legs(unit_id)
+            if leg.until_moment is None or leg.until_moment > begins
+        )
+
+    def _all_legs(self, unit_id: int) -> tuple[Leg, ...]:
+        """From the first stay on: a unit may hold another that was opened earlier."""
         if unit_id in self.legs_done:
             return self.legs_done[unit_id]
         self.legs_done[unit_id] = ()  # a parent that holds itself through others carries nothing
         unit = self.stays.get(unit_id)
         if unit is None or unit.opened is None:
             return ()
-        opening = unit.opened.fact
-        assert isinstance(opening, Opening)
-        begins = end_of_day(day_number(opening.as_of))
         legs: list[Leg] = []
         for row in unit.rows:
-            if row.until_moment is not None and row.until_moment <= begins:
-                continue
-            legs.extend(self._legs_of_stay(unit_id, row, max(row.from_moment, begins)))
-        legs = self._with_doubt(unit_id, legs, begins)
-        result = tuple(legs)
+            legs.extend(self._legs_of_stay(unit_id, row))
+        result = tuple(self._with_doubt(unit_id, legs))
         self.legs_done[unit_id] = result
         return result
 
-    def _legs_of_stay(self, unit_id: int, row: PlacementRow, start: int) -> list[Leg]:
+    def _legs_of_stay(self, unit_id: int, row: PlacementRow) -> list[Leg]:
         if row.kind == "position" and row.airframe_id is not None:
-            return [Leg(start, row.until_moment, row.airframe_id, unit_id, row.entry)]
+            return [Leg(row.from_moment, row.until_moment, row.airframe_id, row.position or "", unit_id, row.entry)]
         if row.kind == "slot" and row.parent_id is not None:
             result: list[Leg] = []
-            for leg in self.legs(row.parent_id):
-                begin = max(leg.from_moment, start)
+            for leg in self._all_legs(row.parent_id):
+                begin = max(leg.from_moment, row.from_moment)
                 end = _earlier(leg.until_moment, row.until_moment)
                 if end is None or begin < end:
-                    result.append(
-                        Leg(begin, end, leg.airframe_id, leg.root_id, max(leg.entry, row.entry), leg.doubtful)
-                    )
+                    entry = max(leg.entry, row.entry)
+                    result.append(replace(leg, from_moment=begin, until_moment=end, entry=entry))
             return result
         return []
 
-    def _with_doubt(self, unit_id: int, legs: list[Leg], begins: int) -> list[Leg]:
+    def _with_doubt(self, unit_id: int, legs: list[Leg]) -> list[Leg]:
         """A unit found where another was recorded is charged for the whole time it may have been there."""
         for moment, recorded in self.found.get(unit_id, ()):
             fact = recorded.fact
@@ -118,7 +153,7 @@ class _Desk:
             believed = _stay_before(self.stays[unit_id].rows, moment)
             if believed is None or (believed.kind == "position" and believed.until_known):
                 continue
-            doubtful_from = max(believed.from_moment, begins)
+            doubtful_from = believed.from_moment
             if fact.displaced is not None and fact.displaced in self.stays:
                 other = _stay_before(self.stays[fact.displaced].rows, moment)
                 if other is not None and other.kind == "position" and other.airframe_id == fact.airframe:
@@ -132,7 +167,7 @@ class _Desk:
                 for leg in legs
                 if leg.from_moment < doubtful_from and (leg.until_moment is None or leg.until_moment > doubtful_from)
             ]
-            doubt = Leg(doubtful_from, moment, fact.airframe, unit_id, recorded.number, True)
+            doubt = Leg(doubtful_from, moment, fact.airframe, fact.position, unit_id, recorded.number, True)
             legs = [*kept, *cut, doubt, *later]
         return legs
 
@@ -142,18 +177,12 @@ class _Desk:
         return tuple(self._row(unit_id, leg) for leg in self.legs(unit_id))
 
     def _row(self, unit_id: int, leg: Leg) -> CarriageRow:
-        opened = self.stays[unit_id].opened
-        assert opened is not None
-        opening = opened.fact
-        assert isinstance(opening, Opening)
-        at_opening = leg.from_moment == end_of_day(day_number(opening.as_of))
-        start = self._start(leg, at_opening)
+        start = self._start(leg, leg.from_moment == _opened_at(self.stays[unit_id]))
         until: Boundary = (None, None, "open")
         if leg.until_moment is not None:
-            until = self._end(leg.airframe_id, leg.until_moment)
+            until = self._end(leg, leg.until_moment)
         if leg.doubtful:
-            start = (start[0], start[1], "doubtful")
-            start = self._dearer(unit_id, leg, start, until)
+            start = self._dearer(leg, start, until)
         return CarriageRow(
             unit_id=unit_id,
             from_moment=leg.from_moment,
@@ -170,11 +199,11 @@ class _Desk:
         )
 
     def _start(self, leg: Leg, at_opening: bool) -> Boundary:
-        key = (leg.airframe_id, leg.from_moment, "from")
+        key = (leg.root_id, leg.airframe_id, leg.from_moment, "from")
         if key in self.known:
             return self.known[key]
         day = day_of(leg.from_moment)
-        stated = self.stated.get((leg.airframe_id, leg.from_moment))
+        stated = self.stated.get((leg.airframe_id, leg.position, leg.from_moment))
         if stated is not None and stated[0] is not None and stated[1] is not None:
             boundary: Boundary = (stated[0], stated[1], "stated")
         else:
@@ -189,32 +218,36 @@ class _Desk:
         self.known[key] = boundary
         return boundary
 
-    def _end(self, airframe_id: int, moment: int) -> Boundary:
-        key = (airframe_id, moment, "until")
+    def _end(self, leg: Leg, moment: int) -> Boundary:
+        key = (leg.root_id, leg.airframe_id, moment, "until")
         if key in self.known:
             return self.known[key]
-        stated = self.stated.get((airframe_id, moment))
+        stated = self.stated.get((leg.airframe_id, leg.position, moment))
         if stated is not None and stated[0] is not None and stated[1] is not None:
             boundary: Boundary = (stated[0], stated[1], "stated")
         else:
-            point = self.totals.after(airframe_id, day_of(moment))
+            point = self.totals.after(leg.airframe_id, day_of(moment))
             if point is not None:
                 boundary = (point.minutes, point.cycles, "bounded")
             else:
-                point = projected(self.totals, airframe_id, day_of(moment))
+                point = projected(self.totals, leg.airframe_id, day_of(moment))
                 boundary = (point.minutes, point.cycles, "provisional") if point else (None, None, "provisional")
             boundary = _mixed(stated, boundary)
         self.known[key] = boundary
         return boundary
 
-    def _dearer(self, unit_id: int, leg: Leg, start: Boundary, until: Boundary) -> Boundary:
-        """Believed on one airframe, found on another: charge whichever ran more, measure by measure."""
+    def _dearer(self, leg: Leg, start: Boundary, until: Boundary) -> Boundary:
+        """Believed on one airframe, found on another: charge whichever ran more, measure by measure.
+
+        What the found unit holds was wherever that unit was, and is charged the same.
+        """
         minutes, cycles = _grown(start[0], until[0]), _grown(start[1], until[1])
         assert leg.until_moment is not None
-        believed = _stay_before(self.stays[unit_id].rows, leg.until_moment)
+        believed = _stay_before(self.stays[leg.root_id].rows, leg.until_moment)
         if believed is not None and believed.kind == "position" and believed.airframe_id is not None:
             other = self.totals.before(believed.airframe_id, day_of(leg.from_moment) - 1)
-            end = self._end(believed.airframe_id, leg.until_moment)
+            there = replace(leg, airframe_id=believed.airframe_id, position=believed.position or "")
+            end = self._end(there, leg.until_moment)
             if other is None or end[0] is None or end[1] is None:
                 return (None, None, "doubtful")
             minutes = None if minutes is None else max(minutes, end[0] - other.minutes)
@@ -257,17 +290,25 @@ def _grown(start: int | None, end: int | None) -> int | None:
 
 
 class Counts:
-    """Relative counts of one unit along its carriages: what it ran since its opening statement."""
+    """Relative counts of one unit along its carriages: what it ran since its opening statement.
 
-    def __init__(self, rows: Sequence[CarriageRow], *, as_of: int, totals: Totals) -> None:
+    From `not_known_since` on, where given, nothing is known of them.
+    """
+
+    def __init__(
+        self, rows: Sequence[CarriageRow], *, as_of: int, totals: Totals, not_known_since: int | None = None
+    ) -> None:
         self.rows = rows
         self.as_of = as_of
         self.totals = totals
+        self.not_known_since = not_known_since
         self.starts: list[Count] = []
         minutes: int | None = 0
         cycles: int | None = 0
         estimated = False
         for row in rows:
+            if not_known_since is not None and row.from_moment > not_known_since:
+                minutes = cycles = None
             estimated = estimated or row.from_basis in ESTIMATED_BASES
             self.starts.append(Count(minutes=minutes, cycles=cycles, estimated=estimated))
             if row.until_moment is None:
@@ -275,11 +316,13 @@ class Counts:
             minutes = _plus(minutes, _grown(row.from_minutes, row.until_minutes))
             cycles = _plus(cycles, _grown(row.from_cycles, row.until_cycles))
             estimated = estimated or row.until_basis in ESTIMATED_BASES
+        if not_known_since is not None:
+            minutes = cycles = None
         self.final = Count(minutes=minutes, cycles=cycles, estimated=estimated)
 
     def at(self, moment: int) -> Count:
         """The relative count at a moment, rounded down; unknown before the opening."""
-        if moment < self.as_of:
+        if moment < self.as_of or (self.not_known_since is not None and moment > self.not_known_since):
             return Count()
         for index in range(len(self.rows) - 1, -1, -1):
             row = self.rows[index]

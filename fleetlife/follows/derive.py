@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, day_of, end_of_day
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
-from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of
+from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of, not_known_since
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, stays_of
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
@@ -74,7 +74,12 @@ def derive(
         airframe_id = rows[-1].airframe_id if rows and rows[-1].until_moment is None else None
         mods = modifications_of(unit_id, own)
         rules = applicable(book.on_part(part_number), programme_of(book, airframe_id), airframe_id is not None, mods)
-        counts = Counts(rows, as_of=end_of_day(day_number(opening.as_of)), totals=totals)
+        counts = Counts(
+            rows,
+            as_of=end_of_day(day_number(opening.as_of)),
+            totals=totals,
+            not_known_since=not_known_since(unit_id, stays),
+        )
         history = history_of(unit_id, own, stays=unit, carriages=rows, counts=counts, requirements=rules)
         placements[unit_id] = unit.rows
         histories[unit_id] = history

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
@@ -208,7 +208,3 @@ def _day(moment: int) -> str:
 def ends(row: CarriageRow) -> tuple[int | None, int | None, str, str]:
     """Minutes at both ends and their bases."""
     return (row.from_minutes, row.until_minutes, row.from_basis, row.until_basis)
-
-
-def apart(derived: Mapping[int, Any]) -> dict[int, Any]:
-    return dict(derived)
