@@ -145,6 +145,7 @@ def no_programme(rows: Iterable[DueRow]) -> Iterator[Finding]:
                 hint="State its requirements: fleetlife import requirements.csv",
                 expected="at least one requirement, or on_condition with a reference",
                 found="none in force",
+                evidence=(Evidence(source=f"requirements of part {row.part_number}", says="none in force"),),
                 **_address(row),
             )
 
@@ -212,6 +213,9 @@ def stale_readings(
                 hint="fleetlife import readings.csv",
                 registration=registration,
                 airframe=airframe,
+                expected=f"a reading within {after_days} days",
+                found="none",
+                evidence=(Evidence(source="readings", says="none"),),
             )
         elif as_of - view.base_day > after_days:
             yield finding(
@@ -220,7 +224,9 @@ def stale_readings(
                 hint="fleetlife import readings.csv",
                 registration=registration,
                 airframe=airframe,
+                expected=f"a reading within {after_days} days",
                 found=day_text(view.base_day),
+                evidence=(Evidence(source="last reading", says=day_text(view.base_day) or ""),),
             )
 
 

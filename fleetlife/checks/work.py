@@ -51,13 +51,15 @@ def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
     612:30 with nothing approved.
 
     Does not: removed 2025-03-01, its last day, overhauled in May; done late under a variation approved in time;
-    the first work that the records know of, with nothing to count from; a soft life.
+    the first work recorded of a unit that was not new when its records began, since earlier work may be in older
+    records; a soft life.
 
-    What to do: nothing clears it; it may be waived with a reason, by a waiver in the ledger, for as long as it is
-    being followed up.
+    What to do: nothing clears it; `fleetlife unit PART SERIAL` shows what it counted from. It may be waived with a
+    reason, by a waiver in the ledger, for as long as it is being followed up.
 
     What it cannot see: a removal before the opening statement, so work older than that is judged in hours and cycles
-    only; hours and cycles of work on the aircraft whose entry does not state what the unit had run.
+    only; hours and cycles of work on the aircraft whose entry does not state what the unit had run; and work in
+    between that nobody recorded, without which the next looks late.
     """
     for row in rows:
         rule = row.requirement
@@ -68,6 +70,8 @@ def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
             key=lambda d: (d.moment, d.entry),
         )
         for place, work in enumerate(done):
+            if place == 0 and not _was_new(row.history):
+                continue
             if work.entry not in row.own or not rule.in_force_from <= work.day < rule.in_force_until:
                 continue
             prior = _reach_before(rule, row.history, done[:place], work)
@@ -87,6 +91,11 @@ def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
                 ),
                 **row.unit.address(),
             )
+
+
+def _was_new(history: History) -> bool:
+    """Nothing had been run when the records of the unit began, so no work is missing before the first recorded."""
+    return history.opening.minutes == 0 or history.opening.cycles == 0
 
 
 def _reach_before(rule: Requirement, history: History, before: list[Done], work: Done) -> Reach:
@@ -178,6 +187,9 @@ def possibly_late(lines: Sequence[DoneLine], rules: Sequence[Requirement]) -> bo
     on_aircraft = any(rule.done_at == "aircraft" for rule in rules)
     before: DoneLine | None = None
     for line in lines:
+        if before is None and 0 not in (line.opening_minutes, line.opening_cycles):
+            before = line
+            continue
         log = line.date_basis == "log" or (line.date_basis is None and on_aircraft)
         off = line.day if log else _last_on(line)
         if off is not None and (months is not None or days is not None):

@@ -1,0 +1,528 @@
+"""From a case in the trade's words to the rows that a check judges. One function a code, `JUDGED` names them all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Any
+
+from fleetlife.checks import fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks.rows import (
+    AssemblyRow,
+    ClaimRow,
+    Difference,
+    DoorRow,
+    FittingRow,
+    FormerDueRow,
+    LateEntryRow,
+    PaperRow,
+    Placed,
+    PromisedRow,
+    RefitRow,
+    SignedRow,
+    WorkRow,
+)
+from fleetlife.dates.moment import end_of_day, moment_of
+from fleetlife.dates.partial import parse_partial
+from fleetlife.follows.reference import Reference
+from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Airframe,
+    AirframeModification,
+    Alternate,
+    Eligibility,
+    Intermix,
+    Movement,
+    Part,
+    Position,
+    Slot,
+)
+from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
+from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.terms.finding import Finding
+from fleetlife.terms.measure import parse_hours
+from fleetlife.terms.views import DueRow
+
+Words = dict[str, Any]
+AIRFRAME = 7
+PARENT = 900
+
+
+def day(value: Any) -> int:
+    if isinstance(value, date):
+        return value.toordinal()
+    return date.fromisoformat(str(value)).toordinal()
+
+
+def day_or_none(value: Any) -> int | None:
+    return None if value is None else day(value)
+
+
+def placed(words: Words, *, unit_id: int = 1) -> Placed:
+    """A unit: `on` (registration and position), `store`, `shop`, `unknown`, `scrap`, or a `slot` of a unit on `on`."""
+    registration, _, position = str(words.get("on", "")).partition(" ")
+    kind = next((k for k in ("slot", "store", "shop", "loan", "scrap", "unknown") if k in words), "position")
+    carried = AIRFRAME if words.get("on") else None
+    since = day(words.get("since", "2024-01-01"))
+    released = day_or_none(words.get("released"))
+    state = UnitStateRow(
+        unit_id=unit_id,
+        part_number=words.get("part", "SL-100-1"),
+        serial_number=str(words.get("serial", "0101")),
+        manufacturer=words.get("maker", "Kittiwake"),
+        kind=kind,
+        since_moment=moment_of(since),
+        airframe_id=carried if kind == "position" else None,
+        position=position if kind == "position" else None,
+        parent_id=PARENT if kind == "slot" else None,
+        slot=words.get("slot"),
+        place_name=words.get("store") or words.get("shop") or words.get("loan"),
+        bin=words.get("bin"),
+        carried_airframe_id=carried,
+        root_id=(unit_id if kind == "position" else PARENT) if carried else None,
+        condition=words.get("condition", "serviceable"),
+        hold=words.get("hold"),
+        harness=words.get("harness", "unknown"),
+        released_on=released,
+        release_status=words.get("status", "overhauled") if released else None,
+        release_certificate=words.get("certificate", "T-1") if released else None,
+        covered_by=PARENT if words.get("covered") else None,
+        removed_on=day_or_none(words.get("removed")),
+    )
+    parent = None
+    if "parent_released" in words:
+        parent = UnitStateRow(
+            unit_id=PARENT,
+            part_number="SL-100-1",
+            serial_number="0900",
+            manufacturer="Kittiwake",
+            kind="position",
+            since_moment=0,
+            released_on=day(words["parent_released"]),
+        )
+    return Placed(
+        state=state,
+        registration=registration or None,
+        position=position or None,
+        opened_at=end_of_day(day(words.get("records_from", "2024-06-01"))),
+        since_known=words.get("since_known", True),
+        entry=11,
+        since_entry=12,
+        parent=parent,
+    )
+
+
+def line(words: Words, *, unit: Placed | None, unit_id: int | None = 1) -> CertificateLineRow:
+    """A certificate line, its verdict taken against the unit."""
+    part = str(words.get("part", unit.state.part_number if unit else "SL-100-1"))
+    serial = str(words.get("serial", unit.state.serial_number if unit else "0101"))
+    part_verdict = serial_verdict = verdict = "unfiled"
+    if unit is not None:
+        part_verdict = compare_numbers(
+            part,
+            unit.state.part_number,
+            kind="part",
+            borne=words.get("borne", ()),
+            alternates=words.get("alternates", ()),
+        ).verdict
+        serial_verdict = compare_numbers(serial, unit.state.serial_number, kind="serial").verdict
+        verdict = worse(part_verdict, serial_verdict)
+    return CertificateLineRow(
+        organisation=words.get("organisation", "Fulmar Repair"),
+        tracking_number=words.get("number", "T-1"),
+        item=str(words.get("item", "")),
+        serial_number=serial,
+        part_number=part,
+        unit_id=unit_id if unit is not None else None,
+        status=words.get("status", "Overhauled"),
+        side=None,
+        dated_on=day(words.get("dated", "2024-03-10")),
+        verdict=verdict,
+        part_verdict=part_verdict,
+        serial_verdict=serial_verdict,
+        expected_part_number=unit.state.part_number if unit else None,
+        expected_serial_number=unit.state.serial_number if unit else None,
+        entry=21,
+    )
+
+
+# --- life -------------------------------------------------------------------------------------------------------------
+
+
+def _due_row(words: Words) -> DueRow:
+    registration, _, position = str(words.get("on", "")).partition(" ")
+    return DueRow(
+        registration=registration or None,
+        position=position or None,
+        store=words.get("store"),
+        part_number=words.get("part", "SL-100-1"),
+        serial_number=str(words.get("serial", "0101")),
+        requirement=None if words.get("programme") == "none" else words.get("requirement", "OVH"),
+        kind=words.get("kind", "overhaul"),
+        state=words["state"],
+        state_reason=words.get("reason", ""),
+        unknown_measures=words.get("unknown"),
+        due_date=str(words["due"]) if "due" in words else None,
+        basis=words.get("counted_from"),
+        edition="3",
+        reference="CMM 25-60-01",
+    )
+
+
+def _due(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    return lambda given: judge([_due_row(given)])
+
+
+def _stale(given: Words) -> Iterator[Finding]:
+    view = Outlook(airframe_id=AIRFRAME, base_day=day_or_none(given.get("last_reading")), base_minutes=1, base_cycles=1)
+    return life.stale_readings(
+        [(given["airframe"], AIRFRAME, view)],
+        as_of=day(given["asked"]),
+        after_days=14,
+        statuses={AIRFRAME: given.get("airframe_is")},
+    )
+
+
+def _former(given: Words) -> Iterator[Finding]:
+    rows = []
+    if "old_record_says" in given and "computed" in given:
+        rows.append(
+            FormerDueRow(
+                unit=placed(given.get("unit", {})),
+                requirement=given.get("requirement", "OVH"),
+                done_on=str(given.get("done", "2024-03-10")),
+                stated_due=day(given["old_record_says"]),
+                computed_due=day(given["computed"]),
+                basis="done 2024-03-10 (release)",
+                entry=31,
+            )
+        )
+    return life.former_due_differs(rows)
+
+
+def _requirement(words: Words) -> Requirement:
+    def hours(name: str) -> int | None:
+        return parse_hours(words[name]) if name in words else None
+
+    return Requirement(
+        key=1,
+        requirement=words.get("name", "OVH"),
+        part_number="SL-100-1",
+        kind=words.get("kind", "overhaul"),
+        reference="CMM 25-60-01",
+        start=words.get("start", "manufacture"),
+        repeat=Limits(months=words.get("months"), minutes=hours("hours"), cycles=words.get("cycles")),
+        done_at=words.get("done_at", "shop"),
+        whichever=words.get("whichever", "first"),
+        variation_allowed=words.get("variation_allowed", False),
+    )
+
+
+def _done(words: Words, rule: Requirement, number: int) -> Done:
+    when = parse_partial(str(words["on"]))
+    first = when.first_day.toordinal()
+    log = rule.done_at == "aircraft"
+    return Done(
+        requirement=rule.requirement,
+        date=when,
+        day=first,
+        moment=end_of_day(first) if log else moment_of(first),
+        count=Count(minutes=parse_hours(words["hours"]) if "hours" in words else None, cycles=words.get("cycles")),
+        on_aircraft=log,
+        installed=log,
+        date_basis="log" if log else "release",
+        proven=words.get("proven", True),
+        entry=number,
+    )
+
+
+def _late_work(given: Words) -> Iterator[Finding]:
+    rule = _requirement(given["requirement"])
+    records_from = day(given.get("records_from", "2020-01-01"))
+    done = tuple(_done(each, rule, 40 + n) for n, each in enumerate(given["done"]))
+    carriages = tuple(
+        CarriageRow(
+            unit_id=1,
+            from_moment=moment_of(day(each["from"])),
+            until_moment=moment_of(day(each["until"])) if "until" in each else None,
+            airframe_id=AIRFRAME,
+            root_id=1,
+            from_minutes=0,
+            from_cycles=0,
+            until_minutes=None,
+            until_cycles=None,
+            from_basis="stated",
+            until_basis="open",
+        )
+        for each in given.get("carried", ())
+    )
+    varied = tuple(
+        Varied(
+            requirement=rule.requirement,
+            approved_on=day(each["approved"]),
+            until_day=day_or_none(each.get("until")),
+            airframe_id=AIRFRAME,
+            left_moment=moment_of(day(each["left"])) if "left" in each else None,
+            reference="PV-1",
+            entry=50,
+        )
+        for each in given.get("variations", ())
+    )
+    history = History(
+        unit_id=1,
+        as_of=end_of_day(records_from),
+        manufactured=parse_partial(str(given["made"])) if "made" in given else None,
+        opening=Count(minutes=0, cycles=0) if given.get("new_when_records_began") else Count(),
+        done=done,
+        variations=varied,
+    )
+    entries = frozenset(each.entry for each in done)
+    row = WorkRow(
+        unit=placed(given.get("unit", {"on": "Q-TRN L1"})),
+        requirement=rule,
+        history=history,
+        carriages=carriages,
+        own=entries,
+        totals_stated=frozenset(e.entry for e in done if e.count.minutes is not None or e.count.cycles is not None),
+    )
+    return work.done_late_without_approval([row])
+
+
+# --- paper ------------------------------------------------------------------------------------------------------------
+
+
+def _paper(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def run(given: Words) -> Iterator[Finding]:
+        unit = placed(given["unit"]) if "unit" in given else None
+        row = PaperRow(line=line(given["certificate"], unit=unit), unit=unit, manufactured=given.get("made"))
+        return judge([row])
+
+    return run
+
+
+def _units(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    return lambda given: judge([placed(given["unit"])])
+
+
+def _refit(given: Words) -> Iterator[Finding]:
+    came_from = str(given.get("came_from", "")).partition(" ")
+    unit = placed(given["unit"])
+    same = came_from[0] == unit.registration
+    return paper.no_release_since_removal(
+        [
+            RefitRow(
+                unit=unit,
+                removal_kind=given.get("removed_for"),
+                from_airframe=(AIRFRAME if same else AIRFRAME + 1) if came_from[0] else None,
+                from_position=came_from[2] or None,
+                removal_entry=61,
+            )
+        ]
+    )
+
+
+def _filed(given: Words) -> Iterator[Finding]:
+    rows = []
+    for number, each in enumerate(given["filed"], start=1):
+        unit = placed(each["against"], unit_id=number)
+        rows.append(PaperRow(line=line({**given.get("paper", {}), **each}, unit=unit, unit_id=number), unit=unit))
+    return paper.certificate_filed_twice(rows)
+
+
+def _fitting(given: Words) -> Iterator[Finding]:
+    unit = placed(given["unit"])
+    lines = tuple(line(each, unit=unit) for each in given.get("certificates", ()))
+    named = next((each for each in lines if each.tracking_number == given.get("names")), None)
+    return paper.certificate_after_fitting(
+        [FittingRow(unit=unit, fitted_on=day(given["fitted"]), entry=71, named=named, lines=lines)]
+    )
+
+
+def _late_entry(given: Words) -> Iterator[Finding]:
+    return paper.entered_late(
+        [
+            LateEntryRow(
+                movement=_movement(given, given["done"]),
+                registration="Q-TRN",
+                recorded_on=day(given["recorded"]),
+                kept_since=day(given["airframe_recorded_since"]),
+                entry=81,
+            )
+        ]
+    )
+
+
+def _movement(words: Words, on: Any, position: str = "L1") -> Movement:
+    fitted = words.get("work", "fitted") == "fitted"
+    return Movement(
+        airframe=AIRFRAME,
+        position=words.get("position", position),
+        moved_on=str(on),
+        removed=None if fitted else 2,
+        installed=1 if fitted else None,
+        signed_by=words.get("signed_by"),
+        inspected_by=words.get("inspected_by"),
+    )
+
+
+def _claim(given: Words) -> Iterator[Finding]:
+    unit = placed(given.get("unit", {"on": "Q-TRN L1"}))
+    fact = Accomplishment(
+        unit=1,
+        requirement=given.get("requirement", "OVH"),
+        done_on=str(given.get("done", "2024-03-10")),
+        date_basis=given.get("dated_by"),
+        certificate="T-1",
+    )
+    cited = line(given["certificate"], unit=unit) if "certificate" in given else None
+    return paper.paper_does_not_show_the_work(
+        [ClaimRow(unit=unit, accomplishment=fact, entry=91, requirement_kind=given["kind"], line=cited)]
+    )
+
+
+# --- fit --------------------------------------------------------------------------------------------------------------
+
+
+def _reference(given: Words) -> Reference:
+    facts: list[Any] = [_frame(given)]
+    for row in given.get("eligible", ()):
+        facts.append(Eligibility(type="ISL-90", position="L1", **row))
+    for row in given.get("alternates", ()):
+        facts.append(Alternate(**row))
+    for name, embodied in (given.get("modifications") or {}).items():
+        facts.append(AirframeModification(airframe=AIRFRAME, modification=name, embodied_on=str(embodied)))
+    return Reference((1, fact) for fact in facts)
+
+
+def _frame(given: Words) -> Airframe:
+    return Airframe(
+        airframe=AIRFRAME,
+        registration="Q-TRN",
+        constructor_serial=str(given.get("constructor_serial", "1001")),
+        type="ISL-90",
+        status=given.get("airframe_is"),
+    )
+
+
+def _door(given: Words, words: Words, *, unit_id: int = 1) -> DoorRow:
+    label = words.get("position", "L1")
+    side = "left" if label.startswith("L") else "right"
+    position = Position(
+        type="ISL-90",
+        position=label,
+        side=side,
+        harness=None if words.get("position_side") == "not stated" else words.get("position_side", side),
+        pair="1",
+        required=words.get("required", True),
+    )
+    unit, part = None, None
+    if "unit" in words:
+        unit = placed({"on": f"Q-TRN {label}", **words["unit"]}, unit_id=unit_id)
+        part = Part(part_number=unit.state.part_number, rig=words.get("rig"), intermix_family=words.get("family"))
+    return DoorRow(frame=_frame(given), registration="Q-TRN", position=position, occupant=unit, part=part)
+
+
+def _eligibility(given: Words) -> Iterator[Finding]:
+    return fit.not_eligible(
+        [_door(given, given)],
+        reference=_reference(given),
+        unit_modifications={1: tuple(given.get("unit_modifications", ()))},
+        on=day(given.get("asked", "2026-01-01")),
+    )
+
+
+def _harness(given: Words) -> Iterator[Finding]:
+    return fit.harness_other_side([_door(given, given)])
+
+
+def _pair(given: Words) -> Iterator[Finding]:
+    rows = [Intermix(**row) for row in given.get("rules", ())]
+    doors = [_door(given, each, unit_id=n) for n, each in enumerate(given["doors"], start=1)]
+    return fit.pair_intermix([(doors[0], doors[1])], rows=rows)
+
+
+def _empty(given: Words) -> Iterator[Finding]:
+    return fit.position_empty([_door(given, given)])
+
+
+def _assembly(given: Words) -> Iterator[Finding]:
+    slots = [Slot(part_number="SL-100-1", **row) for row in given.get("slots", ())]
+    children = tuple(
+        placed({"on": "Q-TRN L1", **each}, unit_id=10 + n).state for n, each in enumerate(given.get("holds", ()))
+    )
+    row = AssemblyRow(unit=placed(given["unit"]), children=children)
+    return fit.child_missing([row], slots={"SL-100-1": slots} if slots else {})
+
+
+# --- identity, work, stores, ledger -----------------------------------------------------------------------------------
+
+
+def _group(given: Words) -> Iterator[Finding]:
+    return identity.look_alike_identity([[placed(each, unit_id=n) for n, each in enumerate(given["units"], start=1)]])
+
+
+def _signed(given: Words) -> Iterator[Finding]:
+    rows = [
+        SignedRow(
+            movement=_movement(each, each.get("on", "2026-02-01")),
+            registration="Q-TRN",
+            entry=100 + n,
+            position_kind=each.get("kind", "passenger door"),
+        )
+        for n, each in enumerate(given["movements"])
+    ]
+    return work.one_person_many_doors(rows)
+
+
+def _promised(given: Words) -> Iterator[Finding]:
+    orders = tuple((str(each), day("2026-01-05") + n, 110 + n) for n, each in enumerate(given["orders"]))
+    return stores.spare_promised_twice([PromisedRow(unit=placed(given["unit"]), orders=orders)])
+
+
+def _differences(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def run(given: Words) -> Iterator[Finding]:
+        return judge(
+            [
+                Difference(where=each["where"], expected=str(each["expected"]), found=str(each["found"]), entry=120)
+                for each in given["differences"]
+            ]
+        )
+
+    return run
+
+
+JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
+    "LIF101": _due(life.overdue),
+    "LIF102": _due(life.basis_unknown),
+    "LIF103": _due(life.no_programme),
+    "LIF104": _due(life.requalification_without_mark),
+    "LIF105": _stale,
+    "LIF106": _former,
+    "LIF107": _due(life.stays_until_emptied),
+    "LIF108": _late_work,
+    "PAP101": _paper(paper.part_number_differs),
+    "PAP102": _paper(paper.serial_number_differs),
+    "PAP103": _units(paper.no_certificate),
+    "PAP104": _refit,
+    "PAP105": _filed,
+    "PAP106": _fitting,
+    "PAP107": _paper(paper.certificate_before_manufacture),
+    "PAP109": _late_entry,
+    "PAP110": _claim,
+    "PAP111": _paper(paper.certificate_unfiled),
+    "FIT101": _eligibility,
+    "FIT102": _harness,
+    "FIT103": _pair,
+    "FIT104": _empty,
+    "FIT105": _assembly,
+    "FIT106": _units(fit.place_unknown),
+    "FIT107": _units(fit.on_hold_installed),
+    "FIT108": _units(fit.not_available),
+    "FIT109": _units(fit.not_serviceable_installed),
+    "IDN101": _group,
+    "PAT101": _signed,
+    "SPR101": _promised,
+    "LED101": _differences(ledger.chain_differs),
+    "LED102": _differences(ledger.derived_rows_differ),
+}
