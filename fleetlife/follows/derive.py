@@ -129,7 +129,7 @@ def due_rows(history: History, rules: Sequence[Requirement], airframe_id: int | 
         history = _with_resets(history, rules)
     for rule in rules:
         rows.append(row_of(rule, due_point(rule, history), history, airframe_id))
-    for start, until in _gaps(rules):
+    for start, until in _gaps(rules, since=day_of(history.as_of)):
         rows.append(
             DuePointRow(
                 unit_id=history.unit_id,
@@ -227,12 +227,17 @@ def _gate(point: DuePoint) -> str:
     return "hours" if point.due_minutes is not None else "cycles"
 
 
-def _gaps(rules: Sequence[Requirement]) -> list[tuple[int, int]]:
-    """Times after the first edition in which no requirement is in force; all time when there is none at all."""
+def _gaps(rules: Sequence[Requirement], *, since: int) -> list[tuple[int, int]]:
+    """Times in which no requirement is in force; all time when there is none at all.
+
+    Before the first edition only where that begins after `since`, the day of the unit's opening statement.
+    """
     if not rules:
         return [(FIRST_DAY, FAR_DAY)]
     spans = sorted((rule.in_force_from, rule.in_force_until) for rule in rules)
     gaps: list[tuple[int, int]] = []
+    if spans[0][0] > since:
+        gaps.append((FIRST_DAY, spans[0][0]))
     reached = spans[0][1]
     for start, until in spans[1:]:
         if start > reached:

@@ -21,6 +21,7 @@ from fleetlife.ledger.facts import (
 )
 from fleetlife.life.values import Carried, Count, Done, History, Installation, Operated, Release, Requirement, Varied
 from fleetlife.paper.status import is_new, is_release, proves
+from fleetlife.terms.number import fold
 
 
 def history_of(
@@ -147,11 +148,7 @@ def _done(
     requirements: Sequence[Requirement],
 ) -> tuple[Done, ...]:
     rules = {requirement.requirement: requirement for requirement in requirements}
-    papers = {
-        (r.fact.organisation, r.fact.tracking_number): r.fact
-        for r in facts
-        if isinstance(r.fact, Certificate) and r.fact.unit == unit_id
-    }
+    papers = [r.fact for r in facts if isinstance(r.fact, Certificate) and r.fact.unit == unit_id]
     as_of = end_of_day(day_number(opening.as_of))
     result: list[Done] = []
     for recorded in facts:
@@ -168,12 +165,9 @@ def _done(
         else:
             moment = end_of_day(day) if on_aircraft else moment_of(day)
         proven = True
-        paper = papers.get((fact.certificate_organisation or "", fact.certificate or ""))
-        if paper is None and fact.certificate and not fact.certificate_organisation:
-            same = [p for (_, number), p in papers.items() if number == fact.certificate]
-            paper = same[0] if len(same) == 1 else None
-        if paper is not None and rule is not None and basis != "log":
-            proven = proves(rule.kind, paper.status)
+        shown = _papers_named(fact, papers)
+        if shown and rule is not None and basis != "log":
+            proven = any(proves(rule.kind, paper.status) for paper in shown)
         result.append(
             Done(
                 requirement=fact.requirement,
@@ -191,6 +185,17 @@ def _done(
             )
         )
     return tuple(sorted(result, key=lambda done: (done.moment, done.entry)))
+
+
+def _papers_named(fact: Accomplishment, papers: Sequence[Certificate]) -> list[Certificate]:
+    """The lines of the one paper the accomplishment names; none where two organisations' papers bear the number."""
+    if not fact.certificate:
+        return []
+    number, organisation = fold(fact.certificate), fold(fact.certificate_organisation)
+    found = [paper for paper in papers if fold(paper.tracking_number) == number]
+    if organisation:
+        return [paper for paper in found if fold(paper.organisation) == organisation]
+    return found if len({fold(paper.organisation) for paper in found}) == 1 else []
 
 
 def _date_basis(rule: Requirement | None) -> str:
