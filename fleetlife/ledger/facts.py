@@ -24,8 +24,8 @@ class Fact:
         return {name: value for name in field_names(type(self)) if (value := getattr(self, name)) is not None}
 
     def key(self) -> str:
-        """Kind and natural key as one text."""
-        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else str(v) for n in self.KEY)])
+        """Kind and natural key as one text; a bar inside a field is marked, so that no two keys read alike."""
+        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
 
     def unit_ids(self) -> tuple[int, ...]:
         """The units the fact touches."""
@@ -35,6 +35,10 @@ class Fact:
         """The airframes the fact touches."""
         value = getattr(self, "airframe", None)
         return () if value is None else (value,)
+
+
+def _marked(text: str) -> str:
+    return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
 
 
 UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
