@@ -13,7 +13,7 @@ from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow
-from fleetlife.follows.totals import MemoryTotals, Point
+from fleetlife.follows.totals import MemoryTotals, Point, Totals
 from fleetlife.ledger.entry import Draft, facts_of
 from fleetlife.ledger.facts import (
     Airframe,
@@ -42,9 +42,12 @@ def settle(
     reference: Reference,
     from_empty: bool = False,
     readings: Mapping[int, Sequence[Point]] | None = None,
+    totals: Totals | None = None,
     progress: Progress | None = None,
 ) -> Followed:
     """Derive and write what follows from the drafts just appended as entries `first_number` and up.
+
+    `totals`: readings already looked up in this transaction, which the drafts do not change.
 
     Raises `Impossible` when what is stated cannot be.
     """
@@ -59,6 +62,7 @@ def settle(
         connection,
         sorted(units),
         book=lambda facts: reference.book(),
+        totals=totals,
         unsettled_airframes=airframes,
         stated_anew=anew,
         progress=None if progress is None else (lambda done, total: progress("working out what follows", done)),

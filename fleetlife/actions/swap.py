@@ -28,6 +28,7 @@ from fleetlife.store.append import request_answered
 from fleetlife.store.engine import Store
 from fleetlife.store.places import placements_at_positions, placements_of
 from fleetlife.store.readings import bounds
+from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import hours_text
@@ -109,7 +110,6 @@ def record_swap(
     acknowledged: Sequence[Acknowledgement] = (),
     request_key: str | None = None,
     preview: bool = False,
-    reference: Reference | None = None,
 ) -> SwapRecorded:
     """Record the swap, or with `preview` show what it would change and record nothing.
 
@@ -137,6 +137,7 @@ def record_swap(
                         findings=(),
                         already=True,
                     )
+            reference = current_reference(writer.connection, store.kept)
             recorded = _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview)
             if preview:
                 raise _Shown(recorded)
@@ -176,7 +177,7 @@ def _record(
     acknowledged: Sequence[Acknowledgement],
     request_key: str | None,
     request_digest: str,
-    reference: Reference | None,
+    reference: Reference,
     preview: bool,
 ) -> SwapRecorded:
     world = open_world(writer.connection, as_of=request.on, reference=reference)
@@ -193,7 +194,9 @@ def _record(
     )
     first = writer.head.number + 1
     writer.append([draft], request_key=request_key, request_digest=request_digest)
-    settle(writer, [draft], first_number=first, reference=world.reference)
+    settle(
+        writer, [draft], first_number=first, reference=world.reference, totals=None if world.past else world.totals()
+    )
     units = [unit for unit in (movement.installed, movement.removed, movement.displaced) if unit is not None]
     return _told(writer, world.reference, prepared, stops, units, as_of, first)
 

@@ -20,7 +20,7 @@ from fleetlife.terms.views import AirframeCard, Door, DueRow
 def airframe_card(store: Store, *, registration: str, as_of: date, known_at: str | None = None) -> AirframeCard:
     """The card of one airframe. Refusals: `registration-*`, those of `clocks.world`."""
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         return card_of(world, world.reference.airframe_on(registration, world.as_of))
 
 

@@ -18,7 +18,7 @@ def certificate_card(
 ) -> CertificateCard:
     """The card of one certificate, all its lines. Refusals: `certificate-unknown`, `certificate-ambiguous`."""
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         lines = [
             line
             for line in lines_of(connection, tracking_number)

@@ -15,7 +15,7 @@ from fleetlife.terms.views import IntakeReport
 def after_intake(store: Store, report: IntakeReport, *, as_of: date) -> IntakeReport:
     """The intake's report with the coverage of the whole database after it."""
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of)
+        world = open_world(connection, as_of=as_of, kept=store.kept)
         outlooks = world.outlooks()
         rows = candidates_of(world, outlooks, until_day=world.as_of)
         return replace(report, coverage=coverage_of(world, rows), former_due_differ=former_due_count(world))

@@ -31,7 +31,7 @@ def due(
     Refusals: those of `world.open_world`, and `registration-*`.
     """
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         return due_in(
             world,
             window_from=window_from,

@@ -26,7 +26,7 @@ def swap_check(
     Refusals: `registration-*`, `position-unknown`, `unit-unknown`, `unit-ambiguous`, those of `clocks.world`.
     """
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         airframe = world.reference.airframe_on(registration, world.as_of)
         unit = world.unit_named(part_number, serial_number, manufacturer)
         return check_fitting(world, airframe=airframe, position=position, unit_id=unit)

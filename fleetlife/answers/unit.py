@@ -32,7 +32,7 @@ def unit_card(
 ) -> UnitCard:
     """The card of one unit. Refusals: `unit-unknown`, `unit-ambiguous`, `unit-not-then`, those of `clocks.world`."""
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         return card_of(world, world.unit_named(part_number, serial_number, manufacturer))
 
 

@@ -54,6 +54,7 @@ class World:
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
     _trailing: dict[int, Outlook] | None = None
+    _totals: StoredTotals | None = None
 
     # -- rows ----------------------------------------------------------------------------------------------
 
@@ -121,8 +122,9 @@ class World:
 
     def totals(self) -> Totals:
         """Readings as known then, none of a later day."""
-        base: Totals = StoredTotals(self.connection, known=self.known)
-        return _Until(base, self.as_of) if self.past else base
+        if self._totals is None:
+            self._totals = StoredTotals(self.connection, known=self.known)
+        return _Until(self._totals, self.as_of) if self.past else self._totals
 
     def outlooks(self, airframe_ids: Collection[int] | None = None) -> dict[int, Outlook]:
         """Base reading, rates and plan of every airframe, or of those named."""
@@ -258,11 +260,16 @@ class _Until:
 
 
 def open_world(
-    connection: Any, *, as_of: date, known_at: str | None = None, reference: Reference | None = None
+    connection: Any,
+    *,
+    as_of: date,
+    known_at: str | None = None,
+    reference: Reference | None = None,
+    kept: dict[str, Any] | None = None,
 ) -> World:
     """The state of the records as of a day and, with `known_at`, as known at a moment (UTC, ISO 8601) or entry number.
 
-    Refusals: `moment-not-read`, `nothing-known-then`.
+    `kept` is the store's own, to keep the reference data in. Refusals: `moment-not-read`, `nothing-known-then`.
     """
     number, digest = head_of(connection)
     known = LATEST
@@ -282,7 +289,7 @@ def open_world(
         if known != LATEST and reference_changed_since(connection, known):
             reference = Reference(reference_facts_known(connection, known))
         else:
-            reference = stored_reference.load_reference(connection)
+            reference = stored_reference.current_reference(connection, {} if kept is None else kept)
     day = as_of.toordinal()
     units = set(units_touched_by_facts_after(connection, day))
     past = bool(units) or known != LATEST

@@ -7,7 +7,7 @@ import sqlite3
 import sys
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -38,6 +38,7 @@ class Store:
     engine: Engine
     name: str
     clock: Callable[[], datetime] = utc_now
+    kept: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def dialect(self) -> str:

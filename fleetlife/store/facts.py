@@ -189,17 +189,21 @@ def units_touched_after(connection: Connection, number: int) -> list[int]:
     return sorted(connection.execute(_TOUCHED_AFTER, {"number": number}).scalars())
 
 
-_TOUCHED_LATER = (
-    select(_touch.c.unit_id)
-    .distinct()
-    .join(_entry, _entry.c.number == _touch.c.number)
-    .where(_entry.c.on_day > bindparam("day"))
-)
+# Entries first, by the index over their days: usually none is later. CROSS JOIN holds SQLite to that order.
+_TOUCHED_LATER = {
+    "sqlite": text(
+        "SELECT DISTINCT t.unit_id FROM entry AS e CROSS JOIN entry_touch AS t ON t.number = e.number"
+        " WHERE e.on_day > :day"
+    ),
+    "postgresql": text(
+        "SELECT DISTINCT t.unit_id FROM entry AS e JOIN entry_touch AS t ON t.number = e.number WHERE e.on_day > :day"
+    ),
+}
 
 
 def units_touched_by_facts_after(connection: Connection, day: int) -> list[int]:
     """The units touched by facts dated after the ordinal `day`, in order."""
-    return sorted(connection.execute(_TOUCHED_LATER, {"day": day}).scalars())
+    return sorted(connection.execute(_TOUCHED_LATER[connection.dialect.name], {"day": day}).scalars())
 
 
 # --- entries ------------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.reference import Reference
@@ -27,6 +27,7 @@ from fleetlife.ledger.facts import (
     Utilisation,
 )
 from fleetlife.model.airframes import airframe, registration
+from fleetlife.model.ledger import entry
 from fleetlife.model.units import unit, unit_modification
 from fleetlife.store.bulk import batches
 from fleetlife.store.facts import next_airframe_id, next_unit_id
@@ -88,6 +89,21 @@ def reference_facts(
 def load_reference(connection: Connection) -> Reference:
     """Everything stated of types, airframes and parts."""
     return Reference(reference_facts(connection))
+
+
+_MARK = select(func.coalesce(func.max(entry.c.number), 0)).where(
+    entry.c.kind.in_((*(kind.KIND for kind in REFERENCE_KINDS), "correction", "withdrawal"))
+)
+
+
+def current_reference(connection: Connection, kept: dict[str, Any]) -> Reference:
+    """The same, kept in `kept` (a store's own) until an entry may have changed it. Not to be added to."""
+    mark = connection.execute(_MARK).scalar_one()
+    held = kept.get("reference")
+    if held is None or held[0] != mark:
+        held = kept["reference"] = (mark, load_reference(connection))
+    reference: Reference = held[1]
+    return reference
 
 
 def facts_of_units(connection: Connection, kind: type[Fact], unit_ids: Iterable[int]) -> list[tuple[int, Fact]]:
