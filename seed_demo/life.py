@@ -11,7 +11,7 @@ from fleet import LAST, NOT_READ_SINCE, OPENED, Aircraft, Fleet, Unit, month_end
 # Minutes and cycles an aircraft of the type flies in a day, about.
 A_DAY = {ref.SMALL: (430, 7.6), ref.LARGE: (590, 4.1)}
 INSPECTED_EVERY = 4_000 * 60
-OVERHAULED_EVERY = 15_000 * 60
+OVERHAULED_EVERY = 17_500 * 60
 
 
 class Life:
@@ -126,11 +126,14 @@ class Life:
             return
         self.margin[unit.serial] = self.random.randint(6, 20)
         if unit.part in ref.WING_PACKS:
-            back = self.random.randint(300, 3_300) * 60
-            day = as_of - timedelta(days=back // 590)
-            counts = {"hours_since_new": unit.minutes - back, "cycles_since_new": unit.cycles - int(back / 590 * 4.1)}
-            fleet.done(unit, "INS", day, "log", **counts)
-            self.inspection_due[unit.serial] = unit.minutes - back + INSPECTED_EVERY
+            ran = unit.minutes - unit.overhauled_at
+            if ran >= INSPECTED_EVERY - 20 * 60:
+                back = ran - INSPECTED_EVERY + 20 * 60
+                day = as_of - timedelta(days=back // 590)
+                cycles = unit.cycles - int(back / 590 * 4.1)
+                fleet.done(unit, "INS", day, "log", hours_since_new=unit.minutes - back, cycles_since_new=cycles)
+                ran -= INSPECTED_EVERY
+            self.inspection_due[unit.serial] = unit.minutes - ran + INSPECTED_EVERY
             look = as_of - timedelta(days=self.random.randint(20, 600))
             cycles = unit.cycles - int((as_of - look).days * 4.1)
             fleet.done(unit, "VIS", look, "log", cycles_since_new=cycles)
@@ -139,7 +142,7 @@ class Life:
         due = months_later(unit.fitted, 24)
         while due - timedelta(days=10) <= as_of:
             fleet.done(unit, "FNT", due - timedelta(days=10), "log")
-            due = months_later(due, 24)
+            due = months_later(due - timedelta(days=10), 24)
         self.test_due[unit.serial] = due
 
     # -- the days ----------------------------------------------------------------------------------------------
@@ -182,7 +185,7 @@ class Life:
                     self.look_due[serial] = months_later(day, 24)
             elif serial in self.test_due and day >= self.test_due[serial] - timedelta(days=9):
                 fleet.done(unit, "FNT", day, "log")
-                self.test_due[serial] = months_later(self.test_due[serial], 24)
+                self.test_due[serial] = months_later(day, 24)
 
     def fitted(self, unit: Unit, day: date) -> None:
         """Dates that run from a fitting."""

@@ -1,8 +1,8 @@
 """Make the files of the demo fleet: `python seed_demo/make.py [FOLDER]`, the folder beside this file when none is named.
 
-The same files come out every time. FOLDER holds the whole fleet as of 2026-11-24; FOLDER/first holds what was in the
-records on 2026-10-20, so that taking first `first` and then FOLDER in tells when a thing was recorded as well as
-when it happened.
+The same files come out every time. FOLDER holds the whole fleet as of 2026-11-24. The same rows stand once more in
+FOLDER/first, what was in the records on 2026-10-20, and FOLDER/since, what came after: taken in one after the other
+they tell when a thing was recorded as well as when it happened.
 """
 
 from __future__ import annotations
@@ -126,10 +126,17 @@ def _known_first(rows: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict[s
     return result
 
 
+def _since(rows: dict[str, list[dict[str, Any]]], first: dict[str, list[dict[str, Any]]]) -> dict[str, Any]:
+    """The rows that came later."""
+    known = {name: {id(row) for row in first[name]} for name in first}
+    return {name: [row for row in rows[name] if id(row) not in known[name]] for name in rows}
+
+
 def _write(folder: Path, rows: dict[str, list[dict[str, Any]]]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for name in FILE_NAMES:
-        write_csv(folder / f"{name}.csv", name, _in_order(name, rows[name]))
+        if rows[name]:
+            write_csv(folder / f"{name}.csv", name, _in_order(name, rows[name]))
 
 
 def _in_order(name: str, rows: list[dict[str, Any]]) -> Iterable[dict[str, Any]]:
@@ -143,7 +150,9 @@ def main() -> None:
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent
     rows = tables()
     _write(folder, rows)
-    _write(folder / "first", _known_first(rows))
+    first = _known_first(rows)
+    _write(folder / "first", first)
+    _write(folder / "since", _since(rows, first))
 
 
 if __name__ == "__main__":

@@ -359,10 +359,6 @@ def _requirements() -> Rows:
                 start="each_installation",
                 repeat_months=24,
                 done_at="aircraft",
-                anchor="due",
-                window_early_days=30,
-                window_late_days=15,
-                variation_allowed=True,
             )
         )
     for part in LARGE_PACKS:
@@ -375,21 +371,9 @@ def _requirements() -> Rows:
                 "Kvitnes 25-66-33 chapter 5",
                 start="release",
                 repeat_months=60,
-                repeat_hours=15_000 * 60,
+                repeat_hours=17_500 * 60,
                 variation_allowed=True,
-                resets="STO",
-            )
-        )
-        rows.append(
-            _rule(
-                "STO",
-                part,
-                "storage",
-                "manufacturer",
-                "Kvitnes 25-66-33 chapter 15",
-                start="release",
-                repeat_months=24,
-                done_at="shop",
+                resets="STO" if part == "KV-3300-4" else None,
             )
         )
         rows.append(
@@ -400,9 +384,21 @@ def _requirements() -> Rows:
                 "operator",
                 "SKARHOLM reliability note 12",
                 start="manufacture",
-                first_months=144,
+                first_months=152,
             )
         )
+    rows.append(
+        _rule(
+            "STO",
+            "KV-3300-4",
+            "storage",
+            "manufacturer",
+            "Kvitnes 25-66-33 chapter 15",
+            start="release",
+            repeat_months=24,
+            done_at="shop",
+        )
+    )
     for part in WING_PACKS:
         rows.extend(_wing_rules(part))
     rows.extend(_child_rules())
