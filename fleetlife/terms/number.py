@@ -31,7 +31,7 @@ def position_label(text: str) -> str:
 
 def serial_runs(serial: str) -> tuple[tuple[int, int, str], ...]:
     """The serial as runs for ordering: digit runs compare as numbers, other runs as text."""
-    return tuple((1, int(run), "") if run.isdigit() else (0, 0, run) for run in _RUNS.findall(fold(serial)))
+    return tuple((1, int(run), "") if run.isdecimal() else (0, 0, run) for run in _RUNS.findall(fold(serial)))
 
 
 def serial_in_range(serial: str, first: str | None, last: str | None) -> bool:
