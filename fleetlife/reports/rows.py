@@ -1,0 +1,178 @@
+"""The same values for machines: rows and objects with fixed names, hours as `HHHH:MM`, not known as None.
+
+Nothing is made harmless here: machines get the data as recorded; the writers of files guard what they write.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+from fleetlife.terms.finding import Evidence, Finding
+from fleetlife.terms.measure import hours_text
+from fleetlife.terms.views import (
+    HOURS_FIELDS,
+    About,
+    AirframeCard,
+    AuditReport,
+    CertificateCard,
+    Coverage,
+    DueList,
+    DueRow,
+    IntakeReport,
+    SwapAnswer,
+    SwapRecorded,
+    UnitCard,
+    VerifyReport,
+)
+
+DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
+FINDING_COLUMNS: tuple[str, ...] = (
+    "finding",
+    "rule",
+    "severity",
+    "status",
+    "registration",
+    "position",
+    "part_number",
+    "serial_number",
+    "manufacturer",
+    "certificate",
+    "expected",
+    "found",
+    "message",
+    "action",
+    "published_rule",
+)
+# How the fields of views that are tuples of tuples are named in an object.
+_NAMED: dict[str, tuple[str, ...]] = {
+    "before": ("what", "was"),
+    "after": ("what", "is"),
+    "files": ("file", "rows", "new", "unchanged"),
+    "tables": ("table", "rows", "differ"),
+    "known_heads": ("head", "found"),
+    "counts": ("of", "count"),
+    "part_marks": ("paper", "unit", "same"),
+    "serial_marks": ("paper", "unit", "same"),
+}
+
+
+def due_rows_as_dicts(due: DueList) -> list[dict[str, Any]]:
+    """The rows of a due list, with exactly DUE_COLUMNS as keys, in that order."""
+    return [due_row_as_dict(row) for row in due.rows]
+
+
+def due_row_as_dict(row: DueRow) -> dict[str, Any]:
+    """One row; hours as text, minus in front when passed."""
+    return {name: _value(name, getattr(row, name)) for name in DUE_COLUMNS}
+
+
+def finding_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:
+    """The rows of an audit, with exactly FINDING_COLUMNS as keys, in that order."""
+    return findings_as_dicts(report.findings)
+
+
+def findings_as_dicts(findings: Iterable[Finding]) -> list[dict[str, Any]]:
+    """Findings as rows: `finding` is the code, `rule` the name of the check, `action` what to do."""
+    return [
+        {
+            "finding": found.code,
+            "rule": found.name,
+            "severity": found.severity,
+            "status": found.status,
+            "registration": found.registration,
+            "position": found.position,
+            "part_number": found.part_number,
+            "serial_number": found.serial_number,
+            "manufacturer": found.manufacturer,
+            "certificate": found.certificate,
+            "expected": found.expected,
+            "found": found.found,
+            "message": found.message,
+            "action": found.hint,
+            "published_rule": found.published_rule,
+        }
+        for found in findings
+    ]
+
+
+def about_as_dict(about: About) -> dict[str, Any]:
+    """The head of an answer; the ledger head is whole here."""
+    return _fields(about)
+
+
+def coverage_as_dict(coverage: Coverage) -> dict[str, Any]:
+    """Units counted, with and without a programme, and the unknown by cause."""
+    return _fields(coverage)
+
+
+def swap_answer_as_dict(answer: SwapAnswer) -> dict[str, Any]:
+    """The answer of `swap check`."""
+    return card_as_dict(answer)
+
+
+def swap_recorded_as_dict(recorded: SwapRecorded) -> dict[str, Any]:
+    """What a recorded swap changed."""
+    return card_as_dict(recorded)
+
+
+def unit_card_as_dict(card: UnitCard) -> dict[str, Any]:
+    """The card of a unit."""
+    return card_as_dict(card)
+
+
+def airframe_card_as_dict(card: AirframeCard) -> dict[str, Any]:
+    """The card of an airframe."""
+    return card_as_dict(card)
+
+
+def certificate_card_as_dict(card: CertificateCard) -> dict[str, Any]:
+    """The card of a certificate."""
+    return card_as_dict(card)
+
+
+def audit_as_dict(report: AuditReport) -> dict[str, Any]:
+    """An audit as one object."""
+    return card_as_dict(report)
+
+
+def intake_as_dict(report: IntakeReport) -> dict[str, Any]:
+    """What an intake did."""
+    return card_as_dict(report)
+
+
+def verify_as_dict(report: VerifyReport) -> dict[str, Any]:
+    """What a verification walked and compared."""
+    return card_as_dict(report)
+
+
+def card_as_dict(card: Any) -> dict[str, Any]:
+    """Any card or answer of `terms.views` as an object of the same field names."""
+    return _fields(card)
+
+
+def _fields(value: Any) -> dict[str, Any]:
+    assert is_dataclass(value)
+    return {field.name: _value(field.name, getattr(value, field.name)) for field in fields(value)}
+
+
+def _value(name: str, value: Any) -> Any:
+    if name in HOURS_FIELDS and (value is None or isinstance(value, int)):
+        return None if value is None else hours_text(value)
+    if isinstance(value, Finding):
+        found = findings_as_dicts([value])[0]
+        found["evidence"] = [_evidence(each) for each in value.evidence]
+        return found
+    if isinstance(value, (tuple, list)):
+        names = _NAMED.get(name)
+        if names is not None:
+            return [dict(zip(names, each, strict=True)) for each in value]
+        return [_value("", each) for each in value]
+    if is_dataclass(value):
+        return _fields(value)
+    return value
+
+
+def _evidence(evidence: Evidence) -> dict[str, Any]:
+    return {"source": evidence.source, "says": evidence.says, "entry": evidence.entry}
