@@ -63,7 +63,10 @@ class Life:
         hours = {"hours_since_new": unit.minutes, "cycles_since_new": unit.cycles}
         stated: dict[str, Any] = more.pop("opening", {})
         if craft is None and as_of == OPENED:
-            stated = {"harness": self.random.choice(("left", "right")), **stated}
+            rigged = self.random.choice(("left", "right"))
+            if part in ref.WING_PACKS:
+                rigged = "left" if part.endswith("L") else "right"
+            stated = {"harness": rigged, **stated}
         elif craft is not None:
             stated = {"harness": ref.side_of(position or ""), **stated}
         fleet.opening(unit, as_of, **hours, **stated)

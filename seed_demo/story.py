@@ -157,6 +157,7 @@ def plan(life: Life, made: dict[str, Unit]) -> None:
 
     # A steel reservoir that may stay until emptied: mark 09/2023, filled before, not since.
     put(date(2024, 1, 16), "Q-SKC", "L1", "20110")
+    _nothing_filled(life, made["20110"].children["reservoir"], date(2023, 12, 4))
     at(date(2024, 5, 14), lambda day: fleet.filled(made["20110"].children["reservoir"], day, why="topped up"))
     # Rigged for the other side.
     put(date(2024, 6, 12), "Q-SKA", "R1", "20118", harness="left")
@@ -168,6 +169,11 @@ def plan(life: Life, made: dict[str, Unit]) -> None:
     _store_stories(life, made)
     _variations(life, made)
     _last_days(life, made)
+
+
+def _nothing_filled(life: Life, bottle: Unit, day: date) -> None:
+    """A count of none is a record too: without it nobody could say how many fillings are left."""
+    life.fleet.filled(bottle, day, count=0, why="store card: none since the opening statement")
 
 
 def _spare(life: Life, like: Unit, day: date) -> Unit:
@@ -645,6 +651,7 @@ def _other_bottle(life: Life, pack: Unit, old: Unit, day: date) -> None:
     steel.store, steel.bin = ref.MAIN_STORE, fleet.free_bin(ref.MAIN_STORE)
     fleet.opening(steel, date(2025, 1, 15), operations_since_new=41)
     fleet.mark(steel, date(2024, 11, 1))
+    _nothing_filled(life, steel, date(2025, 1, 16))
     tracking = fleet.certificate(steel, ref.OTHER_SHOP, date(2024, 11, 28), "Tested")
     fleet.transfer(day, old, "store", store=ref.MAIN_STORE, bin=fleet.free_bin(ref.MAIN_STORE), condition="serviceable")
     fleet.transfer(
