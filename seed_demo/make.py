@@ -1,4 +1,4 @@
-"""Make the files of the demo fleet: `python seed_demo/make.py [FOLDER]`, the folder beside this file when none is named.
+"""Make the files of the demo fleet: `python seed_demo/make.py [FOLDER]`, by default the folder beside this file.
 
 The same files come out every time. FOLDER holds the whole fleet as of 2026-11-24. The same rows stand once more in
 FOLDER/first, what was in the records on 2026-10-20, and FOLDER/since, what came after: taken in one after the other
@@ -61,7 +61,9 @@ def _ordinary(life: Life) -> None:
                 fitted = overhauled + timedelta(days=25 + large % 40)
                 life.pack(part, f"{33200 + large}", made, overhauled, fitted=fitted, **door)
             elif craft.registration == "Q-SKF" and position in ("L2", "R2"):
-                life.pack("KV-2100-5", f"2520{position[0] == 'R':d}", date(2023, 2, 1), None, fitted=date(2023, 6, 19), **door)
+                life.pack(
+                    "KV-2100-5", f"2520{position[0] == 'R':d}", date(2023, 2, 1), None, fitted=date(2023, 6, 19), **door
+                )
             else:
                 small += 1
                 _small_pack(life, small, door)

@@ -481,7 +481,9 @@ def _child_rules() -> Rows:
         if part == "TH-410-2":
             life |= {"first_operations": 4_380, "operation": "filling"}
         rows.append(
-            _rule("LIM", part, "life_limit", "dangerous_goods", f"Teistholm {part} sheet 3", start="manufacture", **life)
+            _rule(
+                "LIM", part, "life_limit", "dangerous_goods", f"Teistholm {part} sheet 3", start="manufacture", **life
+            )
         )
     rows.append(
         _rule(

@@ -390,9 +390,7 @@ def _refits(life: Life, made: dict[str, Unit]) -> None:
         life.fitted(new, day)
 
     fleet.at(date(2026, 5, 4), defect_off)
-    fleet.at(
-        date(2026, 5, 20), lambda day: life.swap_and_send(day, craft["Q-SKA"], "L2", made["20115"]) and None
-    )
+    fleet.at(date(2026, 5, 20), lambda day: life.swap_and_send(day, craft["Q-SKA"], "L2", made["20115"]) and None)
 
 
 def _one_night(life: Life, made: dict[str, Unit]) -> None:
@@ -403,7 +401,13 @@ def _one_night(life: Life, made: dict[str, Unit]) -> None:
     def arrive(day: date) -> None:
         for serial in serials:
             made[serial] = life.pack(
-                "KV-2100-3", serial, date(2025, 6, 1), None, store=ref.MAIN_STORE, as_of=day, opening={"harness": "left"}
+                "KV-2100-3",
+                serial,
+                date(2025, 6, 1),
+                None,
+                store=ref.MAIN_STORE,
+                as_of=day,
+                opening={"harness": "left"},
             )
             made[serial].ordinary = False
 
@@ -709,4 +713,3 @@ def _strays(life: Life) -> None:
         opening={"harness": "left", "owner": ref.OTHER_SHOP, "return_by": "2026-12-15"},
     )
     loan.ordinary = False
-
