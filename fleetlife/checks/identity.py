@@ -62,6 +62,8 @@ def _where(unit: Placed) -> str:
     state = unit.state
     if unit.registration:
         return f"on {unit.registration} {unit.position or ''}".rstrip()
+    if state.kind == "slot":
+        return f"in slot {state.slot} of an assembly"
     return f"at {state.kind}{' ' + state.place_name if state.place_name else ''}"
 
 

@@ -73,7 +73,7 @@ def _ordinal(expression: str, dialect: str) -> str:
     """ISO text that begins with a day as an ordinal day."""
     if dialect == "sqlite":
         return f"CAST(julianday(substr({expression}, 1, 10)) - 1721424.5 AS INTEGER)"
-    return f"(substr({expression}, 1, 10)::date - date '0001-01-01' + 1)"
+    return f"CAST(substr({expression}, 1, 10)::date - date '0001-01-01' + 1 AS bigint)"
 
 
 def _given(name: str, dialect: str, kind: str = "bigint") -> str:

@@ -1,0 +1,223 @@
+"""The invented fleet with one of everything wrong, and what an audit of it must say."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from fleetlife.store.engine import Store
+from tests.checks.fleet import Fleet, fleet, later, pack
+
+AIRFRAMES = 7
+IN_MAY = datetime(2025, 5, 20, 8, tzinfo=UTC)
+PACK = {"part_number": "SL-100-1", "manufacturer": "Kittiwake"}
+
+# (code, severity, subject), in the order of the audit.
+EXPECTED = sorted(
+    [
+        ("PAP101", "stop", "Q-AAA L1 SL-100-1 0001 FR-0001"),
+        ("PAP102", "stop", "Q-AAA R1 SL-100-1 0002 FR-0002"),
+        ("PAP103", "rectify", "Q-AAA L2 SL-100-1 0003"),
+        ("PAP103", "rectify", "Q-AAA L2 RV-7 R0003"),
+        ("PAP107", "rectify", "Q-AAA R2 SL-100-1 0004 OLD-4"),
+        ("LIF101", "stop", "Q-AAB L1 SL-100-1 0005"),
+        ("LIF102", "rectify", "Q-AAB R1 SL-100-1 0006"),
+        ("LIF104", "rectify", "Q-AAB L2 RV-7 R0007"),
+        ("LIF106", "note", "Q-AAB R2 SL-100-1 0008"),
+        ("LIF103", "stop", "Q-AAC L1 SL-200-1 0009"),
+        ("FIT101", "stop", "Q-AAC L1 SL-200-1 0009"),
+        ("FIT103", "note", "Q-AAC L1 SL-200-1 0009"),
+        ("FIT102", "stop", "Q-AAC R1 SL-100-1 0010"),
+        ("FIT105", "stop", "Q-AAC L2 SL-100-1 0011"),
+        ("FIT107", "stop", "Q-AAC R2 SL-100-1 0012"),
+        ("FIT104", "stop", "Q-AAD L1"),
+        ("FIT109", "stop", "Q-AAD R1 SL-100-1 0014"),
+        ("FIT104", "stop", "Q-AAD L2"),
+        ("FIT106", "stop", "SL-100-1 0015"),
+        ("PAP110", "rectify", "Q-AAD R2 SL-100-1 0016 FR-0016"),
+        ("LIF101", "stop", "Q-AAD R2 SL-100-1 0016"),
+        ("LIF105", "rectify", "Q-AAE"),
+        ("IDN101", "rectify", "SL-100-1 OO17"),
+        ("IDN101", "rectify", "RV-7 ROO17"),
+        ("PAP105", "rectify", "SL-100-1 9001 FR-0018"),
+        ("PAP102", "rectify", "SL-100-1 9001 FR-0018"),
+        ("PAP111", "rectify", "SL-100-1 7777 X-1"),
+        ("LIF107", "note", "Q-AAE L2 RV-7 R0019"),
+        ("SPR101", "rectify", "SL-100-1 9002"),
+        ("PAT101", "note", "Q-AAF"),
+        ("PAT101", "note", "Q-AAF"),
+        *(
+            ("PAP104", "note", f"Q-AAF {door} SL-100-1 {serial} FR-{serial}")
+            for door, serial in (("L1", "0021"), ("R1", "0022"), ("L2", "0023"))
+        ),
+        *(("PAP109", "note", f"Q-AAF {door}") for door in ("L1", "L1", "R1", "R1", "L2", "L2", "R2", "R2")),
+        ("PAP106", "rectify", "Q-AAF R2 SL-100-1 0024 FR-24B"),
+        ("LIF108", "note", "Q-AAF R2 SL-100-1 0024"),
+        ("PAP103", "stop", "Q-AAG L1 SL-100-1 9003"),
+        ("PAP103", "rectify", "Q-AAG L1 RV-7 R9003"),
+    ]
+)
+
+
+def everything_wrong() -> Fleet:
+    """What is taken in first."""
+    made = fleet(AIRFRAMES)
+    _wrong_paper(made)
+    _wrong_life(made)
+    _wrong_fit(made)
+    _wrong_identity(made)
+    pack(made, "9003", {"store": "Main store"})
+    made.drop("certificates", serial_number="9003")
+    return made
+
+
+def _wrong_paper(made: Fleet) -> None:
+    filed = {"filed_part_number": "SL-100-1", "filed_manufacturer": "Kittiwake"}
+    made.row("certificates", serial_number="0001").update(part_number="SL-100-3", filed_serial_number="0001", **filed)
+    made.row("certificates", serial_number="0002").update(serial_number="OOO2", filed_serial_number="0002", **filed)
+    made.drop("certificates", serial_number="0003")
+    paper = {"organisation": "Fulmar Repair", "part_number": "SL-100-1", "status": "Overhauled"}
+    made.add("certificates", {**paper, "tracking_number": "OLD-4", "serial_number": "0004", "date": "2015-01-01"})
+    made.row("certificates", serial_number="0016").update(status="Inspected/Tested")
+    made.add(
+        "certificates",
+        {
+            **paper,
+            "tracking_number": "FR-0018",
+            "serial_number": "OO18",
+            "date": "2024-03-10",
+            "filed_serial_number": "9001",
+            **filed,
+        },
+        {**paper, "tracking_number": "X-1", "serial_number": "7777", "date": "2024-03-10"},
+    )
+
+
+def _wrong_life(made: Fleet) -> None:
+    made.row("certificates", serial_number="0005").update(date="2022-03-10")
+    made.row("accomplishments", serial_number="0005").update(date="2022-03-10")
+    made.drop("accomplishments", serial_number="0006").row("units", serial_number="0006").update(hours_since_new="")
+    made.row("accomplishments", serial_number="R0007").update(date="2024-02-01", date_basis="release")
+    made.row("accomplishments", serial_number="0008").update(stated_due="2027-09-10")
+    made.files["readings"] = [
+        row for row in made.files["readings"] if row["registration"] != "Q-AAE" or str(row["date"]) < "2025-12-01"
+    ]
+    made.row("requirements", requirement="HST").update(at_due="no-refill")
+    made.row("accomplishments", serial_number="R0019").update(date="2020-12")
+    made.add(
+        "operations",
+        {
+            "part_number": "RV-7",
+            "serial_number": "R0019",
+            "date": "2024-03-01",
+            "operation": "filling",
+            "count": 1,
+        },
+    )
+
+
+def _wrong_fit(made: Fleet) -> None:
+    for file in ("units", "certificates", "accomplishments"):
+        made.row(file, serial_number="0009").update(part_number="SL-200-1")
+    for child in ("R0009", "R0011"):
+        made.drop("units", serial_number=child).drop("accomplishments", serial_number=child)
+    made.row("units", serial_number="0010").update(harness="left")
+    made.row("units", serial_number="0012").update(hold="suspect paper")
+    nowhere = {"registration": "", "position": "", "installed": ""}
+    made.row("units", serial_number="0013").update(store="Main store", **nowhere)
+    made.row("units", serial_number="0014").update(condition="unserviceable")
+    made.row("units", serial_number="0015").update(**nowhere)
+
+
+def _wrong_identity(made: Fleet) -> None:
+    pack(made, "OO17", {"store": "Main store"})
+
+
+def what_came_later(store: Store, folder: Path) -> None:
+    """What is recorded in May, some of it long after it was done."""
+    movements, transfers = [], []
+    for door, serial in (("L1", "0021"), ("R1", "0022"), ("L2", "0023")):
+        common = {"date": "2025-03-10", "registration": "Q-AAF", "position": door, "signed_by": "S1"}
+        off = {
+            "removed_part_number": "SL-100-1",
+            "removed_serial_number": serial,
+            "removed_to": "store",
+            "removed_condition": "serviceable",
+            "removal_kind": "access",
+        }
+        on = {"installed_part_number": "SL-100-1", "installed_serial_number": serial}
+        movements += [{**common, **off, "sequence": 100}, {**common, **on, "sequence": 200}]
+    common = {"registration": "Q-AAF", "position": "R2", "signed_by": "S2"}
+    movements += [
+        {
+            **common,
+            "date": "2025-04-01",
+            "removed_part_number": "SL-100-1",
+            "removed_serial_number": "0024",
+            "removed_to": "shop",
+            "removal_kind": "scheduled",
+        },
+        {
+            **common,
+            "date": "2025-04-15",
+            "installed_part_number": "SL-100-1",
+            "installed_serial_number": "0024",
+            "certificate": "FR-24B",
+            "harness": "right",
+        },
+        {
+            "registration": "Q-AAG",
+            "position": "L1",
+            "signed_by": "S3",
+            "date": "2025-05-10",
+            "removed_part_number": "SL-100-1",
+            "removed_serial_number": "0025",
+            "removed_to": "store",
+            "installed_part_number": "SL-100-1",
+            "installed_serial_number": "9003",
+            "harness": "left",
+        },
+    ]
+    for day, order in (("2025-03-01", "A-17"), ("2025-03-05", "B-20")):
+        transfers.append(
+            {
+                **PACK,
+                "date": day,
+                "serial_number": "9002",
+                "to": "store",
+                "store": "Main store",
+                "bin": "B-4",
+                "order": order,
+            }
+        )
+    transfers.append(
+        {
+            **PACK,
+            "date": "2025-04-14",
+            "serial_number": "0024",
+            "to": "store",
+            "store": "Main store",
+            "condition": "serviceable",
+        }
+    )
+    paper = {
+        "tracking_number": "FR-24B",
+        "organisation": "Fulmar Repair",
+        "part_number": "SL-100-1",
+        "serial_number": "0024",
+        "status": "Overhauled",
+        "date": "2025-04-20",
+    }
+    work = {
+        **PACK,
+        "serial_number": "0024",
+        "requirement": "OVH",
+        "date": "2025-04-20",
+        "date_basis": "release",
+        "hours_since_new": "22500:00",
+        "certificate": "FR-24B",
+        "certificate_organisation": "Fulmar Repair",
+    }
+    later(
+        store, folder, at=IN_MAY, movements=movements, transfers=transfers, certificates=[paper], accomplishments=[work]
+    )
