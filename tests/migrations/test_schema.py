@@ -6,13 +6,13 @@ import re
 from pathlib import Path
 
 import pytest
-from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 from sqlalchemy.schema import CreateIndex, CreateTable
 
+from alembic import command
 from fleetlife.model import metadata
 from fleetlife.store.engine import REVISIONS, Store, open_store, schema_revision
 from fleetlife.store.migrate import configuration, make_or_upgrade, migrations_folder
