@@ -48,12 +48,12 @@ def audit(
     part_numbers: Collection[str] = (),
     codes: Collection[str] = (),
     severities: Collection[str] = (),
-    show_waived: bool = False,
+    waived: bool = False,
 ) -> AuditReport:
     """Every finding, worst first; counts are of findings that are not waived, and waived ones are counted beside.
 
     `registrations` narrows to airframes and what they carry, `part_numbers` to units of these parts, `codes` (or
-    names) to these checks, `severities` to these. With `show_waived`, waived findings are among the rows.
+    names) to these checks, `severities` to these. With `waived`, waived findings are among the rows.
     Refusals: those of `clocks.world.open_world`, `registration-*`, `code-unknown`, `severity-unknown`.
     """
     wanted = tuple(code_named(each) for each in codes)
@@ -73,7 +73,7 @@ def audit(
             part_numbers=part_numbers,
             codes=wanted,
             severities=severities,
-            show_waived=show_waived,
+            waived=waived,
         )
 
 
@@ -84,7 +84,7 @@ def audit_in(
     part_numbers: Collection[str] = (),
     codes: Collection[str] = (),
     severities: Collection[str] = (),
-    show_waived: bool = False,
+    waived: bool = False,
 ) -> AuditReport:
     """The audit in an open world; see `audit`. `codes` are codes, not names."""
     level = "fleet" if airframes is None else "airframes"
@@ -101,7 +101,7 @@ def audit_in(
     return AuditReport(
         about=world.about("audit", airframes=airframes),
         scope=_scope_words(world, airframes, part_numbers, codes, severities),
-        findings=tuple(found if show_waived else standing),
+        findings=tuple(found if waived else standing),
         counts=tuple((severity, _count(standing, severity)) for severity in SEVERITY_ORDER),
         waived=len(found) - len(standing),
         checks_run=run,

@@ -198,7 +198,7 @@ class TestWaivers:
         assert ("IDN101", "rectify", "SL-100-1 OO17") not in told(report)
         assert report.waived == 1
         assert sum(count for _, count in report.counts) == len(EXPECTED) - 1
-        shown = audit(wrong, as_of=AS_OF, show_waived=True)
+        shown = audit(wrong, as_of=AS_OF, waived=True)
         [found] = [each for each in shown.findings if each.status != "open"]
         assert found.status == "waived until 2026-02-01"
         assert "by Q7" in found.evidence[-1].says
