@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from fleetlife.actions.take_in import take_in
+from fleetlife.answers.verify import verify
 from fleetlife.store.engine import Store
 from fleetlife.transfer.columns import FILE_NAMES
 from fleetlife.transfer.reading import read_folder
@@ -64,3 +65,10 @@ class TestTakingIn:
         report = take_in(sqlite_store, read_folder(SEED_DEMO), recorded_by="S-900")
         assert report.entries == 0
         assert all(rows == unchanged for _, rows, _, unchanged in report.files)
+
+    def test_the_whole_folder_after_the_first_step_adds_only_what_came_since(self, sqlite_store: Store) -> None:
+        take_in(sqlite_store, read_folder(SEED_DEMO / "first"), recorded_by="S-900")
+        report = take_in(sqlite_store, read_folder(SEED_DEMO), recorded_by="S-900")
+        added = {name: new for name, _, new, _ in report.files if new}
+        assert added == {name: rows for name in FILE_NAMES if (rows := _rows(SEED_DEMO / "since", name).total())}
+        assert verify(sqlite_store).findings == ()
