@@ -53,6 +53,7 @@ def _reference(folder: Path, airframes: int) -> int:
             out.writerow([f"BS-10{number}-1", "Bench Works", "slide pack", "slide", "either", "25.4"])
         out.writerow(["BR-200-1", "Bench Works", "reservoir", "reservoir", "none", "6.1"])
         out.writerow(["BB-300-1", "Bench Works", "battery", "battery", "none", "0.4"])
+        out.writerow(["BX-400-1", "Bench Works", "slide without assembly", "slide", "either", "21"])
     with _file(folder, "slots", "part_number slot child_part_number required") as out:
         for number in range(4):
             out.writerow([f"BS-10{number}-1", "reservoir", "BR-200-1", "yes"])
@@ -61,6 +62,7 @@ def _reference(folder: Path, airframes: int) -> int:
         for side, position in SIDES:
             for number in range(4):
                 out.writerow(["BT-1", f"{side}{position}", f"BS-10{number}-1", "BIPC 25-60"])
+            out.writerow(["BT-1", f"{side}{position}", "BX-400-1", "BIPC 25-60"])
     header = (
         "requirement part_number kind source programme edition effective_from start repeat_months repeat_hours "
         "repeat_cycles first_months month_rule done_at reference"
@@ -71,10 +73,13 @@ def _reference(folder: Path, airframes: int) -> int:
             part = f"BS-10{number}-1"
             out.writerow(["OVH", part, "overhaul", *base, "release", 83, "30000:00", "", "", "", "shop", "B 1"])
             out.writerow(["FT", part, "functional_test", *base, "release", 24, "", 6000, "", "", "aircraft", "B 2"])
-        out.writerow(["HST", "BR-200-1", "requalification", *base, "manufacture", 36, "", "", "", "last", "shop", "B 3"])
+        out.writerow(["OVH", "BX-400-1", "overhaul", *base, "release", 83, "", "", "", "", "shop", "B 6"])
+        out.writerow(
+            ["HST", "BR-200-1", "requalification", *base, "manufacture", 36, "", "", "", "last", "shop", "B 3"]
+        )
         out.writerow(["LIFE", "BR-200-1", "life_limit", *base, "manufacture", "", "", "", 288, "", "shop", "B 4"])
         out.writerow(["BAT", "BB-300-1", "replacement", *base, "manufacture", 180, "", "", "", "", "shop", "B 5"])
-    rows += 1 + 12 + airframes + 6 + 8 + 48 + 11
+    rows += 1 + 12 + airframes + 7 + 8 + 60 + 12
     return rows
 
 
@@ -110,7 +115,10 @@ def _units(folder: Path, airframes: int, chance: random.Random) -> int:
         "position parent_part_number parent_serial_number slot store condition harness installed"
     )
     certificate_header = "tracking_number organisation part_number serial_number status date form"
-    done_header = "part_number serial_number requirement date date_basis hours_since_new cycles_since_new certificate certificate_organisation"
+    done_header = (
+        "part_number serial_number requirement date date_basis hours_since_new cycles_since_new certificate "
+        "certificate_organisation"
+    )
     move_header = (
         "date registration position sequence removed_part_number removed_serial_number removed_to removal_kind "
         "installed_part_number installed_serial_number harness technical_log signed_by"
@@ -123,6 +131,7 @@ def _units(folder: Path, airframes: int, chance: random.Random) -> int:
         _file(folder, "movements", move_header) as moves,
         _file(folder, "transfers", transfer_header) as transfers,
     ):
+        rows += _singles(units, papers, work)
         serial = 0
         for index in range(airframes):
             mark = registration(index)
@@ -143,13 +152,21 @@ def _units(folder: Path, airframes: int, chance: random.Random) -> int:
                 for child, slot in (("BR-200-1", "reservoir"), ("BB-300-1", "battery")):
                     inside = ["", "", part, number, slot, ""]
                     units.writerow(
-                        [child, f"{slot[0].upper()}{number}", "Bench Works", made.isoformat(), *new, *inside, "serviceable", "", ""]
+                        [
+                            child,
+                            f"{slot[0].upper()}{number}",
+                            "Bench Works",
+                            made.isoformat(),
+                            *new,
+                            *inside,
+                            "serviceable",
+                            "",
+                            "",
+                        ]
                     )
                 paper = f"A{number}"
                 papers.writerow([paper, "Bench Repair", part, number, "Overhauled", worked.isoformat(), "F1"])
-                work.writerow(
-                    [part, number, "OVH", worked.isoformat(), "release", *new[:2], paper, "Bench Repair"]
-                )
+                work.writerow([part, number, "OVH", worked.isoformat(), "release", *new[:2], paper, "Bench Repair"])
                 months = 2023 * 12 + 11 + serial % 35  # December 2023 to October 2026
                 mark_date = date(months // 12, 1 + months % 12, 1)
                 work.writerow(["BR-200-1", f"R{number}", "HST", f"{mark_date:%Y-%m}", "mark", "", "", "", ""])
@@ -162,6 +179,18 @@ def _units(folder: Path, airframes: int, chance: random.Random) -> int:
                     spares.append((part, number, OPENED))
             rows += _life(index, mark, doors, spares, chance, moves, transfers, papers, work)
     return rows
+
+
+def _singles(units: Any, papers: Any, work: Any) -> int:
+    """Forty spares without children."""
+    for number in range(40):
+        serial = f"X{number:04d}"
+        where = ["", "", "", "", "", "Main store", "serviceable", "right", ""]
+        units.writerow(["BX-400-1", serial, "Bench Works", "2018-05-01", "10:00", 5, OPENED.isoformat(), *where])
+        papers.writerow([f"X-{serial}", "Bench Repair", "BX-400-1", serial, "Overhauled", "2021-11-01", "F1"])
+        paper = [f"X-{serial}", "Bench Repair"]
+        work.writerow(["BX-400-1", serial, "OVH", "2021-11-01", "release", "10:00", 5, *paper])
+    return 120
 
 
 def _life(
@@ -190,7 +219,20 @@ def _life(
         doors[position] = (spare[0], spare[1])
         side = "left" if position[0] == "L" else "right"
         moves.writerow(
-            [day, mark, position, 1, *gone, "store", "scheduled", spare[0], spare[1], side, f"TL{number}", f"S{index % 40}"]
+            [
+                day,
+                mark,
+                position,
+                1,
+                *gone,
+                "store",
+                "scheduled",
+                spare[0],
+                spare[1],
+                side,
+                f"TL{number}",
+                f"S{index % 40}",
+            ]
         )
         sent, back = day + timedelta(days=3), day + timedelta(days=40)
         rows += 1

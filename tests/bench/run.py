@@ -1,0 +1,298 @@
+"""The benchmark: `python tests/bench/run.py [S|M]`, ratios in one run, never a verdict.
+
+A fleet is generated and taken in; then each figure stands beside the same work done by hand in the same run on the
+same file: hand-written SQL for the due list, the same statements by the driver alone for a swap, raw executemany for
+the intake, a bare `python -c pass` for the start. Medians of several rounds; machines are noisy, ratios travel.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import shutil
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parent))
+from fleet import make
+
+from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
+from fleetlife.actions.take_in import take_in
+from fleetlife.answers.due import due
+from fleetlife.store.engine import Store, open_store
+from fleetlife.store.migrate import make_or_upgrade
+from fleetlife.transfer.reading import read_folder
+
+SIZES = {"S": 50, "M": 1000}
+AS_OF = date(2026, 11, 25)
+FIRST, LAST = date(2026, 12, 1), date(2026, 12, 31)
+HAND_SQL = """
+WITH base AS MATERIALIZED (
+  SELECT a.airframe AS a, (SELECT max(read_on) FROM reading WHERE airframe = a.airframe AND read_on <= :as_of) AS day
+  FROM airframe AS a),
+total AS MATERIALIZED (
+  SELECT b.a, b.day, r.minutes, r.cycles FROM base AS b
+  CROSS JOIN reading AS r ON r.airframe = b.a AND r.read_on = b.day),
+rate AS MATERIALIZED (
+  SELECT t.a, t.day, t.minutes, t.cycles, w.days,
+    (SELECT max(read_on) FROM reading WHERE airframe = t.a AND read_on <= t.day - w.days) AS since
+  FROM total AS t CROSS JOIN (SELECT 30 AS days UNION ALL SELECT 90 UNION ALL SELECT 365) AS w),
+bound AS MATERIALIZED (
+  SELECT x.a,
+    max(x.minutes + ((:until + 1 - x.day) * (x.minutes - r.minutes) - 1) / (x.day - x.since)) AS m,
+    max(x.cycles + ((:until + 1 - x.day) * (x.cycles - r.cycles) - 1) / (x.day - x.since)) AS c
+  FROM rate AS x CROSS JOIN reading AS r ON r.airframe = x.a AND r.read_on = x.since GROUP BY x.a),
+hit AS MATERIALIZED (
+  SELECT d.unit_id AS u, d.requirement_key AS k FROM bound AS b
+    CROSS JOIN due_point AS d INDEXED BY ix_due_point_minutes ON d.airframe_id = b.a AND d.due_minutes <= b.m
+    WHERE d.standing = 'known' AND d.airframe_id IS NOT NULL AND d.due_minutes IS NOT NULL
+    AND d.gate IN ('any', 'hours') AND d.in_force_until = 3652059
+  UNION SELECT d.unit_id, d.requirement_key FROM bound AS b
+    CROSS JOIN due_point AS d INDEXED BY ix_due_point_cycles ON d.airframe_id = b.a AND d.due_cycles <= b.c
+    WHERE d.standing = 'known' AND d.airframe_id IS NOT NULL AND d.due_cycles IS NOT NULL
+    AND d.gate IN ('any', 'cycles') AND d.in_force_until = 3652059
+  UNION SELECT unit_id, requirement_key FROM due_point WHERE standing = 'known' AND calendar_due IS NOT NULL
+    AND gate IN ('any', 'calendar') AND in_force_until = 3652059 AND calendar_due <= :until)
+SELECT a.registration, a.constructor_serial, a.operator, a.station, u.position, u.place_name, u.part_number,
+  u.serial_number, u.manufacturer, p.part_number, p.serial_number, q.description, r.requirement, r.kind, r.source,
+  r.reference, r.edition, d.calendar_due, d.due_minutes, d.due_cycles, d.left_minutes, d.left_cycles, d.basis,
+  d.last_done
+FROM hit AS h CROSS JOIN due_point AS d ON d.unit_id = h.u AND d.requirement_key = h.k
+JOIN unit_state AS u ON u.unit_id = d.unit_id JOIN requirement AS r ON r.requirement_key = d.requirement_key
+LEFT JOIN airframe AS a ON a.airframe = u.carried_airframe_id LEFT JOIN unit_state AS p ON p.unit_id = u.parent_id
+LEFT JOIN part AS q ON q.part_number = u.part_number
+WHERE d.in_force_from <= :as_of AND d.in_force_until > :as_of
+"""
+COUNTS_SQL = (
+    "SELECT count(*) FROM unit_state WHERE kind <> 'scrap'",
+    "SELECT count(DISTINCT unit_id) FROM due_point WHERE standing = 'no_programme'",
+    "SELECT count(*) FROM due_point WHERE unknown IS NOT NULL",
+)
+
+
+def median(work: Callable[[], Any], rounds: int) -> float:
+    """Seconds, the median of several rounds after one that is not counted."""
+    work()
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def row(name: str, ours: float, theirs: float, beside: str) -> None:
+    print(f"{name:<44} {ours * 1000:>10.1f} ms {theirs * 1000:>10.1f} ms {ours / theirs:>7.2f}x  {beside}")
+
+
+def fresh(path: Path) -> Store:
+    store = open_store(f"sqlite:///{path}", any_schema=True)
+    make_or_upgrade(store)
+    return store
+
+
+def bench_import(folder: Path, work: Path) -> Store:
+    store = fresh(work / "fleet.db")
+    start = time.perf_counter()
+    take_in(store, read_folder(folder), recorded_by="bench")
+    ours = time.perf_counter() - start
+    raw = raw_rows(work / "fleet.db")
+    bare = fresh(work / "raw.db")
+    bare.close()
+    connection = _driver(work / "raw.db")
+    start = time.perf_counter()
+    connection.execute("BEGIN IMMEDIATE")
+    for statement, rows in raw:
+        connection.executemany(statement, rows)
+    connection.execute("COMMIT")
+    theirs = time.perf_counter() - start
+    connection.close()
+    row("import, everything", ours, theirs, "raw executemany of the files' rows, same tables, keys and guards")
+    return store
+
+
+def raw_rows(path: Path) -> list[tuple[str, list[tuple[Any, ...]]]]:
+    """The rows of every file as they stand in their tables, with the statements that put them there."""
+    names = (
+        "airframe_type position airframe part slot eligibility requirement unit accomplishment certificate reading "
+        "movement transfer"
+    )
+    connection = sqlite3.connect(path)
+    found = []
+    for name in names.split():
+        rows = connection.execute(f"SELECT * FROM {name}").fetchall()
+        marks = ", ".join("?" * len(rows[0]))
+        found.append((f"INSERT INTO {name} VALUES ({marks})", rows))
+    connection.close()
+    return found
+
+
+def bench_due(store: Store, path: Path) -> None:
+    hand = sqlite3.connect(path)
+    values = {"as_of": AS_OF.toordinal(), "until": LAST.toordinal()}
+
+    def by_hand() -> list[Any]:
+        for statement in COUNTS_SQL:
+            hand.execute(statement).fetchall()
+        return hand.execute(HAND_SQL, values).fetchall()
+
+    answer = due(store, as_of=AS_OF, window_from=FIRST, window_until=LAST)
+    by_numbers = {(r[6], r[7], r[12]) for r in by_hand()}
+    ours = {(r.part_number, r.serial_number, r.requirement) for r in answer.rows}
+    print(f"due --next-month: {len(ours)} rows; by hand {len(by_numbers)} candidates, {len(ours - by_numbers)} missed")
+    row(
+        "due --next-month, from the store",
+        median(lambda: due(store, as_of=AS_OF, window_from=FIRST, window_until=LAST), 7),
+        median(by_hand, 7),
+        "hand-written SQL, same file, same thresholds",
+    )
+    hand.close()
+
+
+class Recorder:
+    """What the driver was asked: statements and parameters, in order."""
+
+    def __init__(self, store: Store) -> None:
+        from sqlalchemy import event
+
+        self.statements: list[tuple[str, Any, bool]] = []
+        self.on = False
+        event.listen(store.engine, "before_cursor_execute", self._hear)
+
+    def _hear(self, connection: Any, cursor: Any, statement: str, parameters: Any, context: Any, many: bool) -> None:
+        if self.on:
+            self.statements.append((statement, parameters, many))
+
+
+def bench_swap(store: Store, path: Path, work: Path) -> None:
+    """Each swap is recorded through the store, and its very statements are put to the driver on a copy in step."""
+    rounds, warm = 24, 4
+    accepted = [
+        Acknowledgement(finding=code, name="B1", reason="benchmark")
+        for code in ("FIT101", "FIT102", "FIT105", "FIT109", "LIF101", "LIF102", "PAP103", "PAP104")
+    ]
+    copy = work / "copy.db"
+    with sqlite3.connect(path) as source, sqlite3.connect(copy) as target:
+        source.backup(target)
+    driver = _driver(copy)
+    recorder = Recorder(store)
+    for what, part, side in (
+        ("swap record, a unit with two children", "BS-1%", "L"),
+        ("swap record, a unit without children", "BX-%", "R"),
+    ):
+        spares = _spares(store, part)
+        times, alone = [], []
+        for number in range(rounds + warm):
+            request = SwapRequest(
+                registration="Q-AAAA" if number % 2 else "Q-BAAA",
+                position=f"{side}{number % 6 + 1}",
+                on=date(2026, 11, 24),
+                install=UnitName(part_number=spares[number][0], serial_number=spares[number][1]),
+                harness="left" if side == "L" else "right",
+                sequence=100 + 10 * number,
+            )
+            recorder.statements.clear()
+            recorder.on = True
+            start = time.perf_counter()
+            record_swap(store, request, as_of=AS_OF, recorded_by="bench", acknowledged=accepted)
+            elapsed = time.perf_counter() - start
+            recorder.on = False
+            replayed = _replayed(driver, recorder.statements)
+            if number >= warm:
+                times.append(elapsed)
+                alone.append(replayed)
+        beside = f"its {len(recorder.statements)} statements by the driver alone"
+        row(what, statistics.median(times), statistics.median(alone), beside)
+    row(
+        "swap record, a unit without children",
+        statistics.median(times),
+        _bare(work),
+        "a bare transaction: one row, one sync",
+    )
+    driver.close()
+
+
+def _spares(store: Store, part: str) -> list[tuple[str, str]]:
+    with store.reading() as connection:
+        found = connection.exec_driver_sql(
+            "SELECT part_number, serial_number FROM unit_state WHERE kind = 'store' AND part_number LIKE ? LIMIT 40",
+            (part,),
+        )
+        return [(row[0], row[1]) for row in found]
+
+
+def _driver(path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(path, isolation_level=None)
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA foreign_keys = ON")
+    return connection
+
+
+def _replayed(connection: sqlite3.Connection, statements: list[tuple[str, Any, bool]]) -> float:
+    start = time.perf_counter()
+    for statement, parameters, many in statements:
+        if many:
+            connection.executemany(statement, parameters)
+        else:
+            cursor = connection.execute(statement, parameters)
+            if cursor.description is not None:
+                cursor.fetchall()
+    if connection.in_transaction:
+        connection.execute("COMMIT")
+    return time.perf_counter() - start
+
+
+def _bare(work: Path) -> float:
+    connection = _driver(work / "bare.db")
+    connection.execute("CREATE TABLE one (number INTEGER PRIMARY KEY, body TEXT)")
+    body = json.dumps({"number": 1, "text": "x" * 600})
+
+    def once() -> None:
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("INSERT INTO one (body) VALUES (?)", (body,))
+        connection.execute("COMMIT")
+
+    return median(once, 40)
+
+
+def bench_start() -> None:
+    def run(*arguments: str) -> None:
+        subprocess.run([sys.executable, *arguments], check=True, capture_output=True)
+
+    row(
+        "fleetlife --help",
+        median(lambda: run("-m", "fleetlife.cli.main", "--help"), 9),
+        median(lambda: run("-c", "pass"), 9),
+        "python -c pass",
+    )
+
+
+def main() -> None:
+    size = sys.argv[1] if len(sys.argv) > 1 else "S"
+    work = Path(tempfile.mkdtemp(prefix="fleetlife-bench-"))
+    try:
+        rows = make(work / "files", SIZES[size])
+        print(f"fleet {size}: {SIZES[size]} airframes, {rows:,} rows in the files; SQLite {sqlite3.sqlite_version}")
+        print(f"{'what':<44} {'fleetlife':>13} {'beside':>13} {'ratio':>8}")
+        store = bench_import(work / "files", work)
+        bench_due(store, work / "fleet.db")
+        bench_swap(store, work / "fleet.db", work)
+        bench_start()
+        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+        print(f"peak memory of this process, the intake included: {peak} MB")
+        store.close()
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+if __name__ == "__main__":
+    main()
