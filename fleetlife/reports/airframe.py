@@ -194,8 +194,8 @@ def _rig(door: Door) -> Text:
         return Text("")
     if door.harness in ("left", "right"):
         text = f"rigged {door.harness}"
-        return Text.assemble(signed("!!"), f" {text}") if _rig_is_wrong(door) else Text(text)
-    return Text("rig not known")
+        return tied("!!", text) if _rig_is_wrong(door) else whole(text)
+    return whole("rig not known")
 
 
 # --- the table -----------------------------------------------------------------------------------------------------
@@ -214,14 +214,14 @@ def _table(doors: Sequence[Door]) -> Columns:
             rows.append(Row(_cells(door), details))
     return Columns(
         [
-            Column("door", whole=True),
-            Column("state", whole=True),
+            Column("door", whole=True, under=""),
+            Column("state", whole=True, under=""),
             Column("part number", whole=True),
             Column("serial number", whole=True),
             Column("next due", rank=1, whole=True, under="next due"),
             Column("for", rank=1, floor=6, under="for"),
-            Column("rig", rank=2, floor=9, under="rig"),
-            Column("door asks for", rank=3, floor=6, under="door asks for"),
+            Column("rig", rank=2, whole=True, under=""),
+            Column("asks for", rank=3, floor=6, under="door asks for"),
             Column("since", rank=4, whole=True, under="since"),
         ],
         [Section("", rows)],
@@ -231,8 +231,7 @@ def _table(doors: Sequence[Door]) -> Columns:
 
 def _cells(door: Door) -> list[Text]:
     if door.serial_number is None:
-        words = "empty, required" if door.required else "empty"
-        state = signed(EMPTY_REQUIRED if door.required else EMPTY, words)
+        state = signed(EMPTY_REQUIRED if door.required else EMPTY, "empty")
         return [whole(door.position), state, *(Text("") for _ in range(5)), said(door.harness_side), Text("")]
     return [
         whole(door.position),

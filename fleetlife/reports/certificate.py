@@ -49,7 +49,7 @@ _VERDICTS = {
     "other-dash-number": "another dash number: another part",
     "alternate": "an alternate, or a number the unit bore at another time",
     "different": "different numbers",
-    "unfiled": "filed against no unit: nothing to compare with",
+    "unfiled": "filed against no unit, nothing to compare with",
 }
 
 
@@ -74,7 +74,7 @@ def certificate_card(card: CertificateCard) -> RenderableType:
 
 def _legend(lines: Sequence[PaperLine]) -> list[Block]:
     numbers = [marks for line in lines for marks in (line.part_marks, line.serial_marks)]
-    found = ["== agrees   !! does not   the certificate says, the unit in these records bears"]
+    found = ["== agrees   !! does not   paper: the certificate's   unit: in these records"]
     if any(not same for marks in numbers for _, _, same in marks):
         found = ["== agrees   !! does not   ^ stands under what differs"]
         if any(len(paper) != len(unit) for marks in numbers for paper, unit, _ in marks):
@@ -93,7 +93,7 @@ def paper_blocks(line: PaperLine) -> list[Block]:
                 ("form", said(line.form)),
                 ("item", said(line.item)),
                 ("filed against", whole(line.unit) if line.unit else Text("no unit in these records", style=STRONG)),
-                ("entry", Text("" if line.entry is None else f"{line.entry:,}")),
+                ("entry", Text("" if line.entry is None else str(line.entry))),
             ]
         ),
         _Numbers(
@@ -197,24 +197,34 @@ def _pieces(places: Sequence[tuple[str, str, str]], width: int) -> Iterator[list
 
 
 def spelled(marks: Marks) -> list[str]:
-    """Each differing place in words: which character of the paper, what the paper has, what the unit has."""
+    """Each differing place in words: which character of the paper, what stands there, what the unit has."""
     found = []
     place = 0
     for paper, unit, same in marks:
         if same:
             place += len(paper)
             continue
-        for one, other in zip_longest(paper, unit, fillvalue=""):
-            place += bool(one)
-            where = f"character {place}" if one else f"after character {place}" if place else "before the first"
-            found.append(f"{where} of the paper: paper {named(one)}, unit {named(other)}")
+        for one, other in zip(paper, unit, strict=False):
+            place += 1
+            found.append(f"character {place} is {named(one)} on the paper, {named(other)} on the unit")
+        shared = min(len(paper), len(unit))
+        if rest := unit[shared:]:
+            where = f"after character {place}" if place else "before its first character"
+            found.append(f"{where} the paper lacks {_names(rest)}, which the unit has")
+        for one in paper[shared:]:
+            place += 1
+            found.append(f"character {place} is {named(one)} on the paper, the unit has nothing there")
     return found
+
+
+def _names(characters: str) -> str:
+    """Several characters in words, in their order."""
+    named_ones = [named(one) for one in characters[:MOST_SPELLED]]
+    return ", ".join(named_ones) + (" and more" if len(characters) > MOST_SPELLED else "")
 
 
 def named(character: str) -> str:
     """A character in words: letter O, small letter l, digit zero, hyphen."""
-    if not character:
-        return "nothing"
     if character.isascii() and character.isdigit():
         return f"digit {_DIGITS[int(character)]}"
     if character.isascii() and character.isalpha():

@@ -1,8 +1,8 @@
 """Tables whose columns give way: numbers are never broken, what does not fit beside them moves under its row.
 
 Every column has a rank. While the columns do not fit, the one with the highest rank leaves the table and its cells
-are shown under their rows with its label. Columns of rank 0 stay; if even they do not fit, each row is written
-as a short list. All sections of a table share one plan, so that figures stand under figures.
+are shown under their rows with its label. Columns of rank 0 stay; a row for whose numbers even they have no
+room is written without columns. All sections of a table share one plan, so that figures stand under figures.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ class Columns(Block):
         rows = [row for section in self.sections for row in section.rows]
         if not rows:
             return
-        plan = self._plan([*rows, *self.measured], space.width)
+        plan, apart = self._planned([*rows, *self.measured], space.width)
         if plan is not None and any(column.label for column in self.columns):
             yield self._header(plan)
         for number, section in enumerate(self.sections):
@@ -86,12 +86,32 @@ class Columns(Block):
                     yield Text("")
                 yield from _section_head(section, space)
             for row in section.rows:
-                yield from self._row(row, plan, space) if plan is not None else self._listed(row, space)
+                if plan is None or id(row) in apart:
+                    yield from self._listed(row, space)
+                else:
+                    yield from self._row(row, plan, space)
+
+    def _planned(self, rows: Sequence[Row], width: int) -> tuple[_Plan | None, set[int]]:
+        """The plan, and the rows set apart because their numbers are too long for any: as few as need be."""
+        plan = self._plan(rows, width)
+        if plan is not None:
+            return plan, set()
+        stay = [i for i, column in enumerate(self.columns) if column.rank == 0 and column.whole]
+        ordered = sorted(rows, key=lambda row: sum(row.cells[i].cell_len for i in stay))
+        low, high = 0, len(ordered) - 1
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self._plan(ordered[:middle], width) is None:
+                high = middle - 1
+            else:
+                low = middle
+        if low == 0:
+            return None, set()
+        return self._plan(ordered[:low], width), {id(row) for row in ordered[low:]}
 
     def _plan(self, rows: Sequence[Row], width: int) -> _Plan | None:
-        """The widths of the columns that stay, in order, and those that move under the rows; None: list the rows."""
-        used = [i for i in range(len(self.columns)) if any(row.cells[i].plain for row in rows)]
-        used = [i for i in range(len(self.columns)) if i in self.aligned or i in used]
+        """The widths of the columns that stay, in order, and those that move under the rows; None: no room for all."""
+        used = [i for i in range(len(self.columns)) if i in self.aligned or any(row.cells[i].plain for row in rows)]
         natural = {
             i: max(self.aligned.get(i, 0), cell_len(self.columns[i].label), *(row.cells[i].cell_len for row in rows))
             for i in used
@@ -104,12 +124,11 @@ class Columns(Block):
                 return None
             kept.remove(leaving)
         room = width - sum(least[i] for i in kept) - GAP * (len(kept) - 1)
-        widths = {}
-        # What is left over goes to the folded columns, from the left, as far as they can use it.
-        for i in kept:
-            more = min(room, natural[i] - least[i])
-            widths[i] = least[i] + more
-            room -= more
+        widths = {i: least[i] for i in kept}
+        # What is left over goes to the folded columns, a cell at a time to the one that still lacks most.
+        while room and (wanting := [i for i in kept if widths[i] < natural[i]]):
+            widths[max(wanting, key=lambda i: natural[i] / widths[i])] += 1
+            room -= 1
         return _Plan(widths, tuple(i for i in used if i not in kept))
 
     def _least(self, i: int, natural: int, rows: Sequence[Row]) -> int:
@@ -150,11 +169,12 @@ class Columns(Block):
         return Text.assemble((f"{label} " if label else "", QUIET), row.cells[i])
 
     def _listed(self, row: Row, space: Space) -> Iterator[Text]:
-        for i, column in enumerate(self.columns):
-            if row.cells[i].plain:
-                lead = Text(f"{column.label}: " if column.label else "", style=QUIET)
-                yield from wrap(Text.assemble(lead, row.cells[i]), space.width)
-        yield from _below(row, [], 4, space)
+        """The row without columns: its cells one after the other with their labels, each number whole on its line."""
+        indent = self.indent if self.indent is not None else 4
+        items = [self._under(i, row) for i in range(len(self.columns)) if row.cells[i].plain]
+        for number, line in enumerate(flow(items, space.width - indent)):
+            yield line if number == 0 else Text.assemble(" " * indent, line)
+        yield from _below(row, [], indent, space)
 
 
 def _below(row: Row, items: list[Text], indent: int, space: Space) -> Iterator[Text]:

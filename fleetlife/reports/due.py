@@ -114,8 +114,8 @@ def _is_without(row: DueRow) -> bool:
 # --- rows ----------------------------------------------------------------------------------------------------------
 
 _COLUMNS = (
-    Column("state", whole=True),
-    Column("where", floor=8),
+    Column("state", whole=True, under=""),
+    Column("where", floor=8, under=""),
     Column("part number", whole=True),
     Column("serial number", whole=True),
     Column("requirement", rank=1, floor=10, under=""),
@@ -346,7 +346,6 @@ def _unknown_blocks(due: DueList, unknown: Sequence[DueRow]) -> list[Block]:
 
 def causes_table(causes: Sequence[UnknownCause]) -> Columns:
     """Causes ranked by how many units the named document would clear."""
-    ranked = sorted(causes, key=lambda cause: (-cause.units, -cause.rows, cause.cause))
     rows = [
         Row(
             [
@@ -357,7 +356,7 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
                 said(cause.cleared_by, QUIET),
             ]
         )
-        for cause in ranked
+        for cause in _ranked(causes)
     ]
     return Columns(
         [
@@ -372,10 +371,15 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
     )
 
 
+def _ranked(causes: Sequence[UnknownCause]) -> list[UnknownCause]:
+    return sorted(causes, key=lambda cause: (-cause.units, -cause.rows, cause.cause))
+
+
 def coverage_line(coverage: Coverage) -> Paragraph:
     """Units counted, with a programme, without, unknown by cause; the last line of every due list."""
     causes = ", ".join(
-        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}" for cause in coverage.causes
+        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}"
+        for cause in _ranked(coverage.causes)
     )
     unknown = "unknown: none"
     if coverage.unknown_rows or coverage.unknown_units:
@@ -400,5 +404,5 @@ def legend_of(rows: Sequence[DueRow]) -> list[Block]:
     blocks: list[Block] = [state_legend([row.state for row in rows])]
     estimated = [ESTIMATE_MEANS] if any(row.estimated or _earlier(row) for row in rows) else []
     if words or estimated:
-        blocks.append(Flow([Text(text, style=QUIET) for text in (*words, *estimated)]))
+        blocks.append(Flow([Text(text, style=QUIET) for text in (*words, *estimated)], fold=2))
     return blocks

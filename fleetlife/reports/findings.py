@@ -143,15 +143,17 @@ def _finding(found: Finding, *, named: bool) -> Block:
         Flow([*first, *address], hang=INDENT),
         Paragraph(said(found.message), indent=INDENT),
     ]
+    # What the evidence says word for word need not be said twice.
+    told = {evidence.says for evidence in found.evidence}
     sides = [
         Text.assemble((f"{word}: ", QUIET), said(text))
         for word, text in (("expected", found.expected), ("found", found.found))
-        if text
+        if text and text not in told
     ]
     if sides:
         blocks.append(Flow(sides, indent=INDENT))
     for evidence in found.evidence:
-        entry = f" (entry {evidence.entry:,})" if evidence.entry is not None else ""
+        entry = f" (entry {evidence.entry})" if evidence.entry is not None else ""
         text = Text(f"{harmless(evidence.source)}: {harmless(evidence.says)}{entry}", style=QUIET)
         blocks.append(Listing([text], indent=INDENT))
     if found.hint:

@@ -35,7 +35,7 @@ def about_block(about: About) -> Block:
             ),
             Flow(
                 [
-                    _item("ledger head", about.ledger_head[:HEAD_LENGTH] or "none", f"entry {about.ledger_entry:,}"),
+                    _item("ledger head", about.ledger_head[:HEAD_LENGTH] or "none", f"entry {about.ledger_entry}"),
                     _item("oldest reading", reading),
                 ]
             ),

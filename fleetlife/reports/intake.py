@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby, islice
 from typing import Any
 
+from rich.cells import cell_len
 from rich.console import RenderableType
 from rich.text import Text
 
@@ -31,7 +32,8 @@ from fleetlife.reports.signs import signed
 from fleetlife.terms.views import Coverage, IntakeReport
 
 MOST_PROBLEMS = 1_000
-LONGEST_VALUE = 60
+WIDEST_VALUE = 24
+LONGEST_VALUE = 300
 
 
 def intake_report(report: IntakeReport) -> RenderableType:
@@ -132,10 +134,10 @@ def problems_table(problems: Sequence[Any]) -> RenderableType:
     blocks.append(
         Columns(
             [
-                Column("line", whole=True, right=True),
-                Column("column", whole=True),
-                Column("value", floor=12),
-                Column("what is wrong, and what to do", rank=1, floor=34, under=""),
+                Column("line", whole=True, right=True, under="line"),
+                Column("column", rank=1, whole=True, under="column"),
+                Column("value", rank=2, whole=True, under="value"),
+                Column("what is wrong, and what to do", floor=30, under=""),
             ],
             sections,
         )
@@ -152,8 +154,12 @@ def problems_table(problems: Sequence[Any]) -> RenderableType:
 
 
 def _problem(problem: Any) -> Row:
-    value = str(problem.value)
-    if len(value) > LONGEST_VALUE:
-        value = value[:LONGEST_VALUE] + " ..."
+    """A problem's row. A long value stands under it, whole as far as anybody can read it, with its length."""
+    value = harmless(str(problem.value))
+    cell, details = whole(str(problem.value)), []
+    if cell_len(value) > WIDEST_VALUE:
+        more = f" ... ({len(value):,} characters in all)" if len(value) > LONGEST_VALUE else ""
+        cell, details = Text(""), [Text.assemble(("value ", QUIET), value[:LONGEST_VALUE] + more)]
     text = Text.assemble(said(str(problem.reason)), " ", said(str(problem.remedy), QUIET))
-    return Row([Text(f"{problem.line:,}" if problem.line else "-"), whole(str(problem.column)), said(value), text])
+    line = Text(str(problem.line) if problem.line else "")
+    return Row([line, whole(str(problem.column) or ("" if problem.line else "the file")), cell, text], details)

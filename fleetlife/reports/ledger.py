@@ -17,9 +17,7 @@ def head_lines(number: int, digest: str, recorded_at: str) -> RenderableType:
     """The last entry: its number, when it was recorded, its whole digest, to be kept elsewhere."""
     return Report(
         [
-            Pairs(
-                [("entry", Text(f"{number:,}")), ("recorded at", whole(recorded_at)), ("ledger head", whole(digest))]
-            ),
+            Pairs([("entry", Text(str(number))), ("recorded at", whole(recorded_at)), ("ledger head", whole(digest))]),
             Paragraph(Text("Keep it elsewhere: it proves later that nothing was rewritten or cut.", style=QUIET)),
         ]
     )

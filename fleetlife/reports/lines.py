@@ -1,7 +1,7 @@
 """Lines that fit the width given: paragraphs, flowing items, lists, pairs, rules. Nothing is cut.
 
-A word longer than the line (a part or serial number of extraordinary length) goes on in the next line, and a
-backslash at the end of the line says so.
+A word longer than the line (a part or serial number of extraordinary length) goes on in the next line, and the end
+of the line says so in words.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from rich.text import Text
 
 from fleetlife.reports.harmless import TIE
 
-CONTINUES = "\\"
+CONTINUES = " (goes on)"
 BETWEEN = 3
 QUIET = "dim"
 STRONG = "bold"
@@ -83,9 +83,10 @@ def wrap(text: Text, width: int) -> list[Text]:
             lines.append(text[begin:end])
         begin, end = start, stop
         while cell_len(text.plain[begin:stop]) > width:
-            cut = _as_many(text.plain, begin, width - 1)
+            mark = CONTINUES if width > 2 * len(CONTINUES) else ">"
+            cut = _as_many(text.plain, begin, width - len(mark))
             piece = text[begin:cut]
-            piece.append(CONTINUES)
+            piece.append(mark)
             lines.append(piece)
             begin = cut
     if begin >= 0:
@@ -103,8 +104,11 @@ def _as_many(plain: str, begin: int, width: int) -> int:
     return len(plain)
 
 
-def flow(items: Iterable[Text], width: int, *, between: int = BETWEEN) -> list[Text]:
-    """Items one after the other, an item begun on a new line where it does not fit on the one before."""
+def flow(items: Iterable[Text], width: int, *, between: int = BETWEEN, fold: int = 0) -> list[Text]:
+    """Items one after the other, an item begun on a new line where it does not fit on the one before.
+
+    An item longer than a line is folded, its further lines `fold` further in.
+    """
     lines: list[Text] = []
     for item in items:
         if not item.plain:
@@ -113,7 +117,8 @@ def flow(items: Iterable[Text], width: int, *, between: int = BETWEEN) -> list[T
             lines[-1].append(" " * between)
             lines[-1].append_text(item)
         else:
-            lines.extend(wrap(item, width))
+            first, *rest = wrap(item, width) if item.cell_len <= width else wrap(item, width - fold)
+            lines += [first, *indented(rest, fold)]
     return lines
 
 
@@ -158,14 +163,15 @@ class Paragraph(Block):
 
 @dataclass(frozen=True, slots=True)
 class Flow(Block):
-    """Items on as few lines as they fit; lines after the first begin `hang` further in."""
+    """Items on as few lines as they fit; lines after the first begin `hang` further in, a folded item's `fold`."""
 
     items: Sequence[Text]
     indent: int = 0
     hang: int = 0
+    fold: int = 0
 
     def lines(self, space: Space) -> Iterator[Text]:
-        folded = flow((item.copy() for item in self.items), space.width - self.indent - self.hang)
+        folded = flow((item.copy() for item in self.items), space.width - self.indent - self.hang, fold=self.fold)
         for number, line in enumerate(folded):
             yield Text.assemble(" " * (self.indent + (self.hang if number else 0)), line)
 

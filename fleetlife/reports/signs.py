@@ -9,8 +9,8 @@ from collections.abc import Iterable
 
 from rich.text import Text
 
-from fleetlife.reports.harmless import harmless
-from fleetlife.reports.lines import Flow
+from fleetlife.reports.harmless import TIE, harmless
+from fleetlife.reports.lines import QUIET, Flow
 
 STATE_SIGNS: dict[str, str] = {
     "overdue": "!!",
@@ -57,8 +57,6 @@ def signed(sign: str, words: str = "") -> Text:
 
 def state_in_words(state: str) -> Text:
     """`!! overdue`, kept on one line."""
-    from fleetlife.reports.harmless import TIE
-
     text = signed(state_sign(state))
     text.append(TIE + harmless(state).replace(" ", TIE))
     return text
@@ -68,9 +66,9 @@ def state_legend(states: Iterable[str], *more: str) -> Flow:
     """What the signs used mean, in the order of the states."""
     used = set(states)
     items = [f"{STATE_SIGNS[state]} {STATE_MEANS[state]}" for state in STATE_SIGNS if state in used]
-    return Flow([Text(item, style="dim") for item in (*items, *more)])
+    return Flow([Text(item, style=QUIET) for item in (*items, *more)], fold=3)
 
 
 def verdict_legend(*words: str) -> Flow:
     """What the signs of severities or verdicts mean."""
-    return Flow([Text(f"{VERDICT_SIGNS[word]} {word}", style="dim") for word in words])
+    return Flow([Text(f"{VERDICT_SIGNS[word]} {word}", style=QUIET) for word in words])

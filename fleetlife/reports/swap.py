@@ -31,6 +31,7 @@ from fleetlife.reports.signs import signed, state_in_words, state_legend, verdic
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import OUTCOMES, LifeLeft, Reason, SwapAnswer, SwapRecorded
 
+KEEP = "Keep the ledger head elsewhere: it proves later that nothing was rewritten or cut."
 VERDICTS = ("stop", "condition", "note", "clear")
 _HEADINGS = {"stop": "STOP", "condition": "TO MEET FIRST", "note": "NOTE", "clear": "CLEAR"}
 _OUTCOME_SIGNS = dict(zip(OUTCOMES, ("==", ">>", "!!"), strict=True))
@@ -141,7 +142,7 @@ def life_table(life: Sequence[LifeLeft]) -> Columns:
     ]
     return Columns(
         [
-            Column("state", whole=True),
+            Column("state", whole=True, under=""),
             Column("part number", whole=True),
             Column("serial number", whole=True),
             Column("requirement", rank=1, floor=10, under=""),
@@ -166,9 +167,11 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
     A preview shows no ledger head: the head it would have is on no ledger.
     """
     if recorded.already:
-        words = f"Recorded before under this request key, as entry {recorded.entry:,}. Nothing was added."
-        return Report([title("SWAP"), Paragraph(Text(words)), _entry_line(recorded)])
-    name = "PREVIEW OF A SWAP: NOTHING IS RECORDED" if preview else f"SWAP RECORDED, ENTRY {recorded.entry:,}"
+        words = f"Recorded before under this request key, as entry {recorded.entry}. Nothing was added."
+        return Report(
+            [title("SWAP"), Paragraph(Text(words)), _entry_line(recorded), Paragraph(Text(KEEP, style=QUIET))]
+        )
+    name = "PREVIEW OF A SWAP: NOTHING IS RECORDED" if preview else f"SWAP RECORDED, ENTRY {recorded.entry}"
     blocks: list[Block] = [
         Rule(heavy=True),
         Paragraph(Text(name, style=STRONG), indent=1),
@@ -177,11 +180,14 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
     for label, pairs in (("BEFORE", recorded.before), ("AFTER", recorded.after)):
         blocks += [heading(label), _changes(pairs)]
     if recorded.due:
-        blocks += [heading("FALLS DUE NOW" if not preview else "WOULD FALL DUE"), due_rows_block(recorded.due)]
+        blocks += [
+            heading("WHAT FALLS DUE AFTER IT" if not preview else "WHAT WOULD FALL DUE"),
+            due_rows_block(recorded.due),
+        ]
     else:
         blocks += [heading("DUE"), Paragraph(Text("No requirement rows for the units concerned."))]
-    verb = "WOULD BE LEFT OPEN" if preview else "LEFT OPEN"
-    blocks.append(heading(f"FINDINGS {verb}", len(recorded.findings)))
+    words = "FINDINGS IT WOULD LEAVE OPEN" if preview else "FINDINGS LEFT OPEN"
+    blocks.append(heading(words, len(recorded.findings)))
     blocks.append(finding_block(recorded.findings) if recorded.findings else Paragraph(Text("None.")))
     blocks += [Blank(), Rule(), *legend_of(recorded.due)]
     if preview:
@@ -189,18 +195,20 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
             blocks.append(Flow([Text(f"as of {harmless(recorded.about.as_of)}", style=QUIET)]))
         blocks.append(Paragraph(Text("Nothing was written. Recorded, it would be the ledger's next entry.")))
         return Report(blocks)
-    blocks.append(_entry_line(recorded))
-    if recorded.about is not None:
-        blocks.append(about_block(recorded.about))
+    about = recorded.about
+    if about is None or (about.ledger_entry, about.ledger_head) != (recorded.entry, recorded.ledger_head):
+        blocks.append(_entry_line(recorded))
+    if about is not None:
+        blocks.append(about_block(about))
+    blocks.append(Paragraph(Text(KEEP, style=QUIET)))
     return Report(blocks)
 
 
 def _entry_line(recorded: SwapRecorded) -> Block:
     return Flow(
         [
-            Text.assemble(("entry ", QUIET), f"{recorded.entry:,}"),
+            Text.assemble(("entry ", QUIET), f"{recorded.entry}"),
             Text.assemble(("ledger head ", QUIET), whole(recorded.ledger_head[:HEAD_LENGTH])),
-            Text("Keep the head elsewhere: it proves later that nothing was rewritten.", style=QUIET),
         ]
     )
 

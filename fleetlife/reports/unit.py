@@ -100,9 +100,9 @@ def _stays(stays: Sequence[Stay]) -> Block:
                 said(stay.place),
                 said(stay.condition),
                 said(stay.harness if stay.harness not in ("none", None) else ""),
-                Text("" if stay.entry is None else f"{stay.entry:,}"),
-                said(stay.hours),
-                said(stay.cycles),
+                Text("" if stay.entry is None else str(stay.entry)),
+                whole(stay.hours),
+                whole(stay.cycles),
                 said(stay.basis, QUIET),
             ]
         )
@@ -116,8 +116,8 @@ def _stays(stays: Sequence[Stay]) -> Block:
             Column("condition", rank=2, floor=12, under="condition"),
             Column("rigged", rank=3, floor=6, under="rigged"),
             Column("entry", rank=1, whole=True, right=True, under="entry"),
-            Column("airframe hours", rank=7, floor=19, under="airframe hours"),
-            Column("cycles", rank=8, floor=12, under="cycles"),
+            Column("airframe hours", rank=7, whole=True, under="airframe hours"),
+            Column("cycles", rank=8, whole=True, under="cycles"),
             Column("totals are", rank=9, floor=10, under="totals are"),
         ],
         [Section("", rows)],
@@ -139,7 +139,7 @@ def _papers(papers: Sequence[PaperLine]) -> list[Block]:
                 said(line.status),
                 said(_verdict(line)),
                 said(line.form),
-                Text("" if line.entry is None else f"{line.entry:,}"),
+                Text("" if line.entry is None else str(line.entry)),
             ]
         )
         for line in papers

@@ -1,0 +1,1 @@
+"""How reports look: golden files at two widths, data made harmless, machine rows."""

@@ -1,0 +1,102 @@
+"""Every report as it looks at width 100 and 80, without colour and without a terminal.
+
+The files under golden/ are written anew only on request: FLEETLIFE_WRITE_GOLDEN=1 pytest tests/reports. Look at what
+changed before it is committed.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rich.cells import cell_len
+
+from fleetlife.reports import airframe, certificate, due, findings, head, intake, ledger, swap, unit
+
+from . import invented as given
+from .rendered import WIDTHS, rendered
+
+GOLDEN = Path(__file__).parent / "golden"
+FLAG = "FLEETLIFE_WRITE_GOLDEN"
+
+REPORTS: dict[str, Callable[[], Any]] = {
+    "head": lambda: head.about_lines(given.about("due")),
+    "due-window": lambda: due.due_report(given.WINDOW),
+    "due-window-full": lambda: due.due_report(given.WINDOW, full=True),
+    "due-everything": lambda: due.due_report(given.EVERYTHING),
+    "due-by-month": lambda: due.due_report(given.EVERYTHING, by="month"),
+    "due-by-airframe": lambda: due.due_report(given.EVERYTHING, by="airframe"),
+    "due-by-position": lambda: due.due_report(given.EVERYTHING, by="position"),
+    "due-empty": lambda: due.due_report(given.EMPTY),
+    "due-only-unknown": lambda: due.due_report(given.ONLY_UNKNOWN),
+    "due-long-numbers": lambda: due.due_report(given.LONG_NUMBERS),
+    "due-roomy-numbers": lambda: due.due_report(given.ROOMY_NUMBERS),
+    "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),
+    "swap-conditions": lambda: swap.swap_answer(given.CONDITIONS_ANSWER),
+    "swap-do-not-fit": lambda: swap.swap_answer(given.STOP_ANSWER),
+    "swap-recorded": lambda: swap.swap_recorded(given.RECORDED),
+    "swap-recorded-clean": lambda: swap.swap_recorded(given.RECORDED_CLEAN),
+    "swap-preview": lambda: swap.swap_recorded(given.RECORDED, preview=True),
+    "swap-already": lambda: swap.swap_recorded(given.RECORDED_ALREADY),
+    "unit": lambda: unit.unit_card(given.UNIT),
+    "unit-bare": lambda: unit.unit_card(given.BARE_UNIT),
+    "airframe": lambda: airframe.airframe_card(given.AIRFRAME),
+    "airframe-bare": lambda: airframe.airframe_card(given.BARE_AIRFRAME),
+    "airframe-long-numbers": lambda: airframe.airframe_card(given.LONG_AIRFRAME),
+    "certificate": lambda: certificate.certificate_card(given.CERTIFICATE),
+    "certificate-look-alike": lambda: certificate.certificate_card(given.CERTIFICATE_LOOK_ALIKE),
+    "certificate-unfiled": lambda: certificate.certificate_card(given.CERTIFICATE_UNFILED),
+    "audit": lambda: findings.findings_report(given.AUDIT),
+    "audit-clean": lambda: findings.findings_report(given.AUDIT_CLEAN),
+    "finding-lines": lambda: findings.finding_lines(given.AUDIT.findings),
+    "finding-page": lambda: findings.finding_page(given.InventedPage()),
+    "codes": lambda: findings.codes_table(given.CODES),
+    "intake": lambda: intake.intake_report(given.INTAKE),
+    "intake-nothing-new": lambda: intake.intake_report(given.INTAKE_NOTHING_NEW),
+    "problems": lambda: intake.problems_table(given.PROBLEMS),
+    "ledger-head": lambda: ledger.head_lines(12_045, given.HEAD, "2026-11-25T17:40:02.118000Z"),
+    "ledger-verified": lambda: ledger.verify_report(given.VERIFIED),
+    "ledger-verified-wrong": lambda: ledger.verify_report(given.VERIFIED_WRONG),
+}
+CASES = [(name, width) for name in REPORTS for width in WIDTHS]
+
+
+def agrees_with_golden(folder: Path, name: str, text: str, *, write: bool) -> bool:
+    """Whether the file says the same; with `write` it is made to."""
+    path = folder / f"{name}.txt"
+    if write:
+        path.write_text(text, encoding="utf-8")
+    return path.is_file() and path.read_text(encoding="utf-8") == text
+
+
+class TestGolden:
+    @pytest.mark.parametrize(("name", "width"), CASES)
+    def test_report_looks_as_its_golden_file(self, name: str, width: int) -> None:
+        text = rendered(REPORTS[name](), width)
+        same = agrees_with_golden(GOLDEN, f"{name}-{width}", text, write=os.environ.get(FLAG) == "1")
+        assert same, f"{name} at {width} looks otherwise:\n{text}"
+
+    def test_golden_files_are_written_on_request_only(self, tmp_path: Path) -> None:
+        assert not agrees_with_golden(tmp_path, "new", "text\n", write=False)
+        assert list(tmp_path.iterdir()) == []
+        assert agrees_with_golden(tmp_path, "new", "text\n", write=True)
+        assert not agrees_with_golden(tmp_path, "new", "other text\n", write=False)
+        assert (tmp_path / "new.txt").read_text() == "text\n"
+
+    def test_every_golden_file_belongs_to_a_report(self) -> None:
+        assert {path.stem for path in GOLDEN.iterdir()} == {f"{name}-{width}" for name, width in CASES}
+
+    def test_no_golden_line_is_wider_than_its_report(self) -> None:
+        paths = sorted(GOLDEN.iterdir())
+        assert len(paths) == len(CASES)
+        for path in paths:
+            width = int(path.stem.rpartition("-")[2])
+            for line in path.read_text(encoding="utf-8").splitlines():
+                assert cell_len(line) <= width, f"{path.name}: {line}"
+
+    def test_no_golden_line_ends_in_a_space(self) -> None:
+        for path in GOLDEN.iterdir():
+            assert not any(line.endswith(" ") for line in path.read_text(encoding="utf-8").splitlines()), path.name
