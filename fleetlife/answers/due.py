@@ -6,7 +6,16 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
-from fleetlife.clocks.due_rows import LISTED, Desk, candidates_of, coverage_of, narrowed, sort_key, stale_findings
+from fleetlife.clocks.due_rows import (
+    LISTED,
+    Desk,
+    candidates_of,
+    coverage_of,
+    is_scrapped,
+    narrowed,
+    sort_key,
+    stale_findings,
+)
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.store.engine import Store
@@ -60,7 +69,7 @@ def due_in(
     wanted = candidates_of(
         world, outlooks, until_day=max(until, world.as_of), everything=everything, airframes=airframes
     )
-    wanted = narrowed(wanted, part_numbers, requirements)
+    wanted = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, requirements)
     judge_desk = Desk(world, outlooks)
     rows: list[tuple[tuple[Any, ...], DueRow]] = []
     before = 0

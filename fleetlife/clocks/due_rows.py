@@ -116,6 +116,11 @@ def _state_of(world: World, unit: int | None) -> UnitStateRow | None:
     return world.states([unit]).get(unit)
 
 
+def is_scrapped(candidate: DueCandidate) -> bool:
+    """True for a unit on the scrap heap, alone or in its parent: nothing is due there, and coverage leaves it out."""
+    return candidate.unit.kind == "scrap" or candidate.parent_kind == "scrap"
+
+
 def narrowed(
     rows: list[DueCandidate], part_numbers: Collection[str], requirements: Collection[str]
 ) -> list[DueCandidate]:

@@ -45,11 +45,16 @@ class Reference:
         self.requirements: list[tuple[int, Requirement]] = []
         self.bands: list[Band] = []
         self._book: Book | None = None
+        self._held: dict[str, Fact] = {}
         for number, fact in facts:
             self.add(fact, number)
 
     def add(self, fact: Fact, number: int = 0) -> None:
-        """Take one more reference fact in; others are passed over."""
+        """Take one more reference fact in; others are passed over, and so is one that is held already."""
+        key = fact.key()
+        if self._held.get(key) == fact:
+            return
+        self._held[key] = fact
         self._book = None
         if isinstance(fact, AirframeType):
             self.types[fold(fact.type)] = fact

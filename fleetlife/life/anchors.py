@@ -23,7 +23,9 @@ def anchor_in_force(requirement: Requirement, history: History, done: Sequence[D
     for place, work in enumerate(done):
         following = done[place + 1] if place + 1 < len(done) else None
         plain = done_anchor(requirement, history, work, before=following)
-        if requirement.done_at == "aircraft" and work.on_aircraft and plain.day_cause is None:
+        # A fitting after the work has begun a new count of its own, which no earlier due point moves.
+        refitted = requirement.start == "each_installation" and plain.day is not None and plain.day > work.day
+        if requirement.done_at == "aircraft" and work.on_aircraft and plain.day_cause is None and not refitted:
             anchor = _rebased(requirement, history, anchor, work, plain)
         else:
             anchor = plain

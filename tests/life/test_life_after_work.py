@@ -10,6 +10,7 @@ from life_history import (
     d,
     done,
     done_on_aircraft,
+    fitted,
     flying,
     h,
     iso,
@@ -59,6 +60,23 @@ class TestWindowOfSeveralMeasures:
         assert self.next_due("2024-12-02", "570:00") == ("2026-01-01", h("1200:00"))
         assert self.next_due("2025-01-11", "630:00") == ("2026-01-01", h("1200:00"))
         assert self.next_due("2025-01-12", "630:00") == ("2026-01-12", h("1230:00"))
+
+    def test_a_later_fitting_begins_anew_whatever_the_window_of_earlier_work(self):
+        rule = needs(
+            kind="functional_test",
+            start="each_installation",
+            repeat={"months": 12},
+            done_at="aircraft",
+            anchor="due",
+            window_early={"days": 30},
+            window_late={"days": 30},
+        )
+        history = unit(
+            installations=(fitted("2023-01-01"), fitted("2024-06-01")),
+            installed_now=True,
+            done=(done_on_aircraft("2023-12-20"),),
+        )
+        assert iso(due_point(rule, history).calendar_due) == "2025-06-01"
 
     def test_a_measure_without_a_window_counts_from_what_was_done(self):
         calendar_only = replace(self.rule, window_early=needs(repeat={"days": 30}).repeat, window_late=needs().repeat)
