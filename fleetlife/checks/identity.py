@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import combinations
 
 from fleetlife.checks.register import Evidence, check, finding
@@ -16,7 +17,11 @@ NEAR = (*SAME_NUMBER, "leading-zeros", "look-alike")
 
 def identity_key(part_number: str, serial_number: str) -> tuple[str, str]:
     """Two units whose keys are equal may differ by look-alikes only. Leading zeros do not count either."""
-    return look_alike_key(part_number), look_alike_key(serial_number).lstrip("0")
+    return _part_key(part_number), look_alike_key(serial_number).lstrip("0")
+
+
+# A fleet has few part numbers and many serials.
+_part_key = lru_cache(maxsize=4_096)(look_alike_key)
 
 
 @check(

@@ -85,6 +85,11 @@ def _given(name: str, dialect: str, kind: str = "bigint") -> str:
     )
 
 
+def _one_of(name: str, dialect: str) -> str:
+    """The condition that something is in a small set; on PostgreSQL in the form by which an index serves."""
+    return f"IN {_given(name, dialect)}" if dialect == "sqlite" else f"= ANY(CAST(:{name} AS bigint[]))"
+
+
 # --- the statements -----------------------------------------------------------------------------------------------
 # {units:X} and {airframes:X} become a condition on X where the scope names units or airframes.
 
@@ -274,8 +279,8 @@ def _statement(body: str, dialect: str, *, units: bool, airframes: bool) -> Text
     joined = "group_concat(f.item, ',')" if dialect == "sqlite" else "string_agg(f.item::text, ',')"
     return text(
         body.format(
-            units=_Filled(lambda of: f"AND {of} IN {_given('units', dialect)}" if units else ""),
-            airframes=_Filled(lambda of: f"AND {of} IN {_given('airframes', dialect)}" if airframes else ""),
+            units=_Filled(lambda of: f"AND {of} {_one_of('units', dialect)}" if units else ""),
+            airframes=_Filled(lambda of: f"AND {of} {_one_of('airframes', dialect)}" if airframes else ""),
             iso=_Filled(lambda of: _iso(of, dialect)),
             ordinal=_Filled(lambda of: _ordinal(of, dialect)),
             first=_Filled(lambda of: _ordinal(_FIRST_DAY.format(of=of), dialect)),
@@ -326,8 +331,10 @@ def ask(connection: Connection, name: str, scope: Scope | None = None, **values:
     if by_airframes:
         parameters["airframes"] = set_value(connection, sorted(where.airframes or ()))
     statement = STATEMENTS[connection.dialect.name, name, by_units, by_airframes]
-    for row in connection.execution_options(yield_per=STREAM).execute(statement, parameters):
-        yield tuple(row)
+    result = connection.execute(statement, parameters, execution_options={"yield_per": STREAM})
+    for rows in result.partitions(STREAM):
+        for row in rows:
+            yield tuple(row)
 
 
 _make_state, _make_line, _make_placement = maker_of(UnitStateRow), maker_of(CertificateLineRow), maker_of(PlacementRow)
