@@ -86,6 +86,7 @@ def follow(
 ) -> Followed:
     """Derive the units and their trees again and write what differs.
 
+    Stays are judged and written when all are derived: who makes room and who takes the place may be derived apart.
     `stated_anew`: facts were replaced or withdrawn, so no stored boundary is taken as settled. Raises `Impossible`
     with every contradiction and the entry in the way.
     """
@@ -106,35 +107,41 @@ def follow(
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         derived = derive(facts, book=book(facts), totals=source, known=known)
         problems.extend(derived.problems)
-        if not derived.problems:
-            problems.extend(_crowding(connection, derived))
         if problems:
             continue
-        _write(connection, old, derived, followed)
+        _take(old, derived, followed)
+        new = rows_of(derived)
+        for name, _ in ROW_KINDS:
+            if name != "placement":
+                _write(connection, name, old[name], new[name], followed)
         if progress:
             progress(min(start + CHUNK, len(ids)), len(ids))
+    if not problems:
+        problems.extend(_moved(connection, followed))
     if problems:
         raise Impossible(problems)
     return followed
 
 
-def _crowding(connection: Any, derived: Derived) -> list[Contradiction]:
-    """Stays of other units that overlap the derived ones at a place."""
-    rows = [row for stays in derived.placements.values() for row in stays if row.place_key is not None]
-    keys = {row.place_key for row in rows if row.place_key is not None}
-    if not keys:
-        return []
-    others = [
-        row for row in stored_places.placements_at_places(connection, keys) if row.unit_id not in derived.placements
-    ]
-    return crowding([*rows, *others])
+def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
+    """Write the stays that differ; nothing is written and the contradictions come back where two units would be in
+    one place."""
+    before, after = followed.before["placement"] if followed.before else {}, followed.after.placements
+    moved = [unit for unit in sorted(after) if list(after[unit]) != before.get(unit, [])]
+    new = [row for unit in moved for row in after[unit]]
+    placed = [row for row in new if row.place_key is not None]
+    if placed:
+        keys = {row.place_key for row in placed if row.place_key is not None}
+        stood = stored_places.placements_at_places(connection, keys)
+        taken = set(moved)
+        if problems := crowding([*placed, *(row for row in stood if row.unit_id not in taken)]):
+            return problems
+    _write(connection, "placement", [row for unit in moved for row in before.get(unit, [])], new, followed)
+    return []
 
 
-def _write(connection: Any, old: dict[str, list[Any]], derived: Derived, followed: Followed) -> None:
-    new = rows_of(derived)
+def _take(old: Mapping[str, Sequence[Any]], derived: Derived, followed: Followed) -> None:
     for name, _ in ROW_KINDS:
-        deleted, inserted = stored_rows.write_difference(connection, name, old[name], new[name])
-        followed.changed[name] = followed.changed.get(name, 0) + deleted + inserted
         by_unit = followed.before.setdefault(name, {})
         for row in old[name]:
             by_unit.setdefault(row.unit_id, []).append(row)
@@ -145,6 +152,11 @@ def _write(connection: Any, old: dict[str, list[Any]], derived: Derived, followe
     after.unit_states.update(derived.unit_states)
     after.certificate_lines.update(derived.certificate_lines)
     after.histories.update(derived.histories)
+
+
+def _write(connection: Any, name: str, old: Sequence[Any], new: Sequence[Any], followed: Followed) -> None:
+    deleted, inserted = stored_rows.write_difference(connection, name, old, new)
+    followed.changed[name] = followed.changed.get(name, 0) + deleted + inserted
 
 
 def rows_of(derived: Derived) -> dict[str, list[Any]]:

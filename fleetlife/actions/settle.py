@@ -6,9 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow, rows_of
-from fleetlife.dates.moment import moment_of
-from fleetlife.dates.partial import day_number, day_text
-from fleetlife.follows.book import Book
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.book import Book, stand_ins_of
 from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
@@ -55,7 +54,7 @@ def settle(
     _unfiled_lines(connection, drafts, first_number, reference)
     if from_empty and readings is not None:
         return _from_empty(connection, drafts, first_number, reference, readings, progress)
-    units, anew, airframes = reached(connection, drafts)
+    units, anew, airframes = reached(connection, drafts, reference)
     if not units:
         return Followed()
     followed = follow(
@@ -81,7 +80,7 @@ def _unfiled_lines(connection: Any, drafts: Sequence[Draft], first_number: int, 
         stored_rows.insert_rows(connection, "certificate_line", rows)
 
 
-def reached(connection: Any, drafts: Sequence[Draft]) -> tuple[set[int], bool, set[int]]:
+def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> tuple[set[int], bool, set[int]]:
     """The units that follow from the drafts, whether facts were replaced or withdrawn, and the airframes whose
     readings changed."""
     facts: list[Fact] = []
@@ -93,6 +92,7 @@ def reached(connection: Any, drafts: Sequence[Draft]) -> tuple[set[int], bool, s
             facts.extend(facts_of(stored_facts.entry(connection, number).body))
     units: set[int] = set()
     parts: set[str] = set()
+    alternates: list[Alternate] = []
     airframes: set[int] = set()
     first_day: dict[int, int] = {}
     for draft in drafts:
@@ -105,20 +105,26 @@ def reached(connection: Any, drafts: Sequence[Draft]) -> tuple[set[int], bool, s
         elif isinstance(fact, (Requirement, Band)):
             parts.add(fold(fact.part_number))
         elif isinstance(fact, Alternate):
-            parts.update((fold(fact.part_number), fold(fact.alternate)))
+            alternates.append(fact)
         elif isinstance(fact, Airframe) and anew:
             airframes.add(fact.airframe)
     units.update(stored_reach.units_of_parts(connection, parts))
+    units.update(stored_reach.units_ever_of_parts(connection, _parts_reached(alternates, reference)))
     units.update(stored_reach.units_carried_by(connection, airframes))
     for airframe, day in first_day.items():
         before = stored_readings.bounds(connection, [(airframe, day - 1, "before")]).get((airframe, day - 1, "before"))
-        since = before[0] if before else 1
-        units.update(
-            stored_reach.units_resting_on_readings(
-                connection, airframe, moment=moment_of(since), day=day_text(since) or ""
-            )
-        )
+        since = before[0] if before else 0
+        units.update(stored_reach.units_resting_on_readings(connection, airframe, since=since))
     return units, anew, set(first_day)
+
+
+def _parts_reached(alternates: Sequence[Alternate], reference: Reference) -> set[str]:
+    """The folded part numbers for which the alternates say something: their own, and all along the chains they join."""
+    if not alternates:
+        return set()
+    named = {fold(number) for fact in alternates for number in (fact.part_number, fact.alternate)}
+    chains = stand_ins_of([*reference.alternates, *alternates])
+    return named.union(part for part, others in chains.items() if named & {fold(other) for other in others})
 
 
 def _from_empty(

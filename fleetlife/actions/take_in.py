@@ -16,11 +16,11 @@ from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_rows import CONVERTERS, Desk, check_requirements_stated
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.naming import Known, UnitIndex
-from fleetlife.dates.moment import day_of, moment_of, sequence_of
+from fleetlife.dates.moment import LAST_SEQUENCE, day_of, end_of_day, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place_of_opening
 from fleetlife.follows.reference import Reference
-from fleetlife.follows.rows import PlacementRow
+from fleetlife.follows.rows import PlacementRow, place_key
 from fleetlife.ledger.entry import Draft, fact_digest
 from fleetlife.ledger.facts import (
     Accomplishment,
@@ -307,23 +307,29 @@ class _Intake:
         taken: dict[tuple[str, int], int] = {}
         if self.was_empty:
             return where, taken
-        first_day: dict[int, int] = {}
-        days: set[tuple[str, int]] = set()
-        for _, event, _ in events:
+        first: dict[int, int] = {}
+        at_place: dict[int, int] = {}
+        for _, event, sequenced in events:
             day = day_number(event.moved_on)
+            # without a sequence it comes after what is recorded of its day
+            moment = moment_of(day, event.sequence) if sequenced else end_of_day(day)
             for unit in event.unit_ids():
-                first_day[unit] = min(day, first_day.get(unit, day))
-                days.add((event.moved_on, unit))
-        places = [(e.airframe, e.position) for _, e, _ in events if isinstance(e, Movement)]
-        rows = stored_places.placements_of(self.connection, sorted(first_day))
-        rows = [*rows, *stored_places.placements_at_positions(self.connection, places)]
+                first[unit] = min(moment, first.get(unit, moment))
+            if isinstance(event, Movement):
+                place = place_key(event.airframe, event.position, slot=False)
+                at_place[place] = min(moment, at_place.get(place, moment))
+        rows = stored_places.placements_of(self.connection, sorted(first))
+        rows = [*rows, *stored_places.placements_at_places(self.connection, at_place)]
         for row in rows:
-            begin = moment_of(first_day.get(row.unit_id, min(first_day.values())))
+            # whoever no row names: was it there when the first row speaks of its place?
+            begin = first[row.unit_id] if row.unit_id in first else at_place[row.place_key or 0]
             if row.from_moment < begin and (row.until_moment is None or row.until_moment >= begin):
                 where[row.unit_id] = _place_of(row)
-            key = (day_text(day_of(row.from_moment)) or "", row.unit_id)
-            if key in days:
-                taken[key] = max(taken.get(key, 0), sequence_of(row.from_moment))
+            for changed in (row.from_moment, row.until_moment):
+                for key in (row.unit_id, row.place_key):
+                    if changed is not None and key is not None and sequence_of(changed) != LAST_SEQUENCE:
+                        of_day = (day_text(day_of(changed)) or "", key)
+                        taken[of_day] = max(taken.get(of_day, 0), sequence_of(changed))
         return where, taken
 
     # -- writing ---------------------------------------------------------------------------------------------
@@ -345,13 +351,16 @@ class _Intake:
             self.counts.add(self.counts.new, stated.file)
         self.readings.count(self.counts.new)
         self.progress("working out what follows", 0)
+        # Only then is everything that counts in memory: readings may have been taken in before the first unit.
+        from_empty = before == 0
         settle(
             self.writer,
             ordered,
             first_number=before + 1,
-            from_empty=self.was_empty,
-            reference=self.reference,
-            readings=self.readings.points() if self.was_empty else None,
+            from_empty=from_empty,
+            # anew, because only now every fact has the number of its entry
+            reference=stored_reference.load_reference(self.connection),
+            readings=self.readings.points() if from_empty else None,
             progress=self.progress,
         )
         return self.writer.head.number - before

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
+from fleetlife.follows.rows import place_key
 from fleetlife.ledger.facts import Movement, Opening, Transfer
 
 Event = Movement | Transfer
@@ -43,8 +44,8 @@ def order_events(
 ) -> Ordered:
     """Give every event of (index, event, sequence stated) its sequence.
 
-    `start` tells where each unit is before the first of the events; `taken` the highest sequence already recorded
-    for ("unit", id) with the day folded into the key by the caller, for late additions to a day.
+    `start` tells where each unit is before the first of the events; `taken`, for late additions to a day, the highest
+    sequence already recorded by (day, unit) and by (day, `place_key` of a position).
     """
     where = dict(start)
     at = {place: unit for unit, place in where.items() if place != ELSEWHERE}
@@ -96,7 +97,10 @@ def _nearby(
 def _taken(taken: Mapping[tuple[str, int], int] | None, event: Event, day: str) -> int:
     if not taken:
         return 0
-    return max((taken.get((day, unit), 0) for unit in _units(event)), default=0)
+    keys = list(_units(event))
+    if isinstance(event, Movement):
+        keys.append(place_key(event.airframe, event.position, slot=False))
+    return max((taken.get((day, key), 0) for key in keys), default=0)
 
 
 def _units(event: Event) -> tuple[int, ...]:

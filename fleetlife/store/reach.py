@@ -4,24 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sqlalchemy import bindparam, or_, select
+from sqlalchemy import bindparam, or_, select, union
 from sqlalchemy.engine import Connection
 
+from fleetlife.dates.moment import moment_of
+from fleetlife.dates.partial import day_text
 from fleetlife.model import metadata
 from fleetlife.store.sets import DIALECTS, among, set_value
 
+_placement = metadata.tables["placement"]
 _carriage = metadata.tables["carriage"]
 _state = metadata.tables["unit_state"]
 _accomplishment = metadata.tables["accomplishment"]
+_variation = metadata.tables["variation"]
+_unit = metadata.tables["unit"]
+_modification = metadata.tables["unit_modification"]
 
 _UNSETTLED = select(_carriage.c.unit_id).where(
     _carriage.c.airframe_id == bindparam("airframe"),
     or_(
-        (_carriage.c.from_basis.in_(("bounded", "provisional"))) & (_carriage.c.from_moment >= bindparam("moment")),
+        (_carriage.c.from_basis.in_(("bounded", "provisional", "opening")))
+        & (_carriage.c.from_moment >= bindparam("moment")),
         (_carriage.c.until_basis.in_(("bounded", "provisional", "doubtful")))
         & (_carriage.c.until_moment >= bindparam("moment")),
-        _carriage.c.from_basis == "doubtful",
+        (_carriage.c.from_basis == "doubtful") & (_carriage.c.until_moment >= bindparam("moment")),
     ),
+)
+# Believed here, found on another airframe, and charged with the dearer of the two.
+_BELIEVED_HERE = select(_placement.c.unit_id).where(
+    _placement.c.airframe_id == bindparam("airframe"),
+    _placement.c.until_known == 0,
+    _placement.c.until_moment >= bindparam("moment"),
 )
 _DONE_SINCE = (
     select(_carriage.c.unit_id)
@@ -29,16 +42,36 @@ _DONE_SINCE = (
     .where(
         _carriage.c.airframe_id == bindparam("airframe"),
         or_(_carriage.c.until_moment.is_(None), _carriage.c.until_moment >= bindparam("moment")),
-        _accomplishment.c.done_on >= bindparam("day"),
+        _accomplishment.c.done_on >= bindparam("day_text"),
     )
 )
+_VARIED_SINCE = (
+    select(_carriage.c.unit_id)
+    .join(_variation, _variation.c.unit == _carriage.c.unit_id)
+    .where(
+        _carriage.c.airframe_id == bindparam("airframe"),
+        or_(_carriage.c.until_moment.is_(None), _carriage.c.until_moment >= bindparam("moment")),
+        _variation.c.approved_on >= bindparam("day"),
+    )
+)
+_RESTING = (_UNSETTLED, _BELIEVED_HERE, _DONE_SINCE, _VARIED_SINCE)
 
 
-def units_resting_on_readings(connection: Connection, airframe: int, *, moment: int, day: str) -> set[int]:
-    """Units with a boundary on the airframe that is not stated and not before `moment`, or work done since `day`."""
-    values = {"airframe": airframe, "moment": moment}
-    found = set(connection.execute(_UNSETTLED, values).scalars())
-    found.update(connection.execute(_DONE_SINCE, {**values, "day": day}).scalars())
+def units_resting_on_readings(connection: Connection, airframe: int, *, since: int) -> set[int]:
+    """Units for which a reading of the airframe after the ordinal day `since` may say something else.
+
+    They have a boundary on it that is not stated and later, were believed there while they were elsewhere, or had work
+    done or a variation approved later than that.
+    """
+    values = {
+        "airframe": airframe,
+        "moment": moment_of(since + 1),
+        "day": since + 1,
+        "day_text": day_text(since + 1),
+    }
+    found: set[int] = set()
+    for statement in _RESTING:
+        found.update(connection.execute(statement, values).scalars())
     return found
 
 
@@ -49,6 +82,22 @@ _OF_AIRFRAMES = {
     dialect: select(_state.c.unit_id).where(among(_state.c.carried_airframe_id, "airframes", dialect))
     for dialect in DIALECTS
 }
+
+
+_EVER_OF_PARTS = {
+    dialect: union(
+        select(_unit.c.unit).where(among(_unit.c.part_fold, "parts", dialect)),
+        select(_modification.c.unit).where(among(_modification.c.new_part_fold, "parts", dialect)),
+    )
+    for dialect in DIALECTS
+}
+
+
+def units_ever_of_parts(connection: Connection, part_folds: Iterable[str]) -> list[int]:
+    """The units that bear one of these part numbers, folded, or bore it once."""
+    parts = sorted(set(part_folds))
+    statement = _EVER_OF_PARTS[connection.dialect.name]
+    return list(connection.execute(statement, {"parts": set_value(connection, parts)}).scalars()) if parts else []
 
 
 def units_of_parts(connection: Connection, part_folds: Iterable[str]) -> list[int]:

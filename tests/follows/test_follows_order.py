@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fleetlife.follows.order import ELSEWHERE, MOST_PERMUTED, Event, Place, order_events, place_of_opening
+from fleetlife.follows.rows import place_key
 from fleetlife.ledger.facts import Movement, Opening, Transfer
 
 DAY = "2024-03-01"
@@ -132,6 +133,11 @@ class TestLateAdditions:
     def test_the_highest_of_the_units_counts_for_all_of_the_group(self) -> None:
         events: list[Event] = [moved(off=1), moved(fit=2)]
         assert ordered(events, {1: L1}, taken={(DAY, 2): 50})[1] == [60, 70]
+
+    def test_what_another_unit_did_at_the_position_counts_too(self) -> None:
+        taken = {(DAY, place_key(1, "L1", slot=False)): 40}
+        assert ordered([moved(fit=1)], {1: ELSEWHERE}, taken=taken)[1] == [50]
+        assert ordered([moved(fit=1, position="R1")], {1: ELSEWHERE}, taken=taken)[1] == [10]
 
 
 class TestFound:
