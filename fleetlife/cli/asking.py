@@ -235,7 +235,7 @@ def audit(
                 part_numbers=part or (),
                 codes=[word.upper() for word in code or ()],
                 severities=severity or (),
-                show_waived=waived,
+                waived=waived,
             )
         if format == "table":
             from fleetlife.reports.findings import findings_report

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from fleetlife.actions.swap import Acknowledgement, SwapRequest
     from fleetlife.store.engine import Store
 
-UnitPair = tuple[str, str]
+UnitPair = tuple[str, str] | None
 
 
 def swap_record(
@@ -26,13 +26,13 @@ def swap_record(
     position: Annotated[str | None, typer.Argument(metavar="POSITION")] = None,
     install: Annotated[
         UnitPair, typer.Option("--install", metavar="PART SERIAL", help="The unit fitted.", show_default=False)
-    ] = (None, None),  # type: ignore[assignment]
+    ] = None,
     remove: Annotated[
         UnitPair,
         typer.Option(
             "--remove", metavar="PART SERIAL", help="The unit removed; else the one recorded.", show_default=False
         ),
-    ] = (None, None),  # type: ignore[assignment]
+    ] = None,
     found: Annotated[
         UnitPair,
         typer.Option(
@@ -41,7 +41,7 @@ def swap_record(
             help="The unit that really hung there, when the records hold another.",
             show_default=False,
         ),
-    ] = (None, None),  # type: ignore[assignment]
+    ] = None,
     remove_only: Annotated[bool, typer.Option("--remove-only", help="Nothing is fitted.")] = False,
     install_manufacturer: Annotated[str | None, typer.Option(metavar="NAME", show_default=False)] = None,
     remove_manufacturer: Annotated[str | None, typer.Option(metavar="NAME", show_default=False)] = None,
@@ -193,8 +193,8 @@ def swap_record(
             )
 
 
-def _pair(pair: Any, manufacturer: str | None) -> list[str | None] | None:
-    if not pair or pair[0] is None:
+def _pair(pair: UnitPair, manufacturer: str | None) -> list[str | None] | None:
+    if pair is None:
         return None
     return [pair[0], pair[1], manufacturer]
 

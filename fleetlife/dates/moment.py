@@ -30,9 +30,13 @@ def sequence_of(moment: int) -> int:
     return moment % PER_DAY
 
 
+FIRST_ALLOTTED = 10
+
+
 def moment_text(moment: int | None) -> str:
+    """The day, with its sequence number where something of the same day may stand before it."""
     if moment is None:
         return ""
     text = date.fromordinal(day_of(moment)).isoformat()
     sequence = sequence_of(moment)
-    return text if sequence in (0, LAST_SEQUENCE) else f"{text} #{sequence}"
+    return text if sequence in (0, FIRST_ALLOTTED, LAST_SEQUENCE) else f"{text} #{sequence}"

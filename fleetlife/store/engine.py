@@ -69,7 +69,7 @@ def open_store(url: str, *, any_schema: bool = False, clock: Callable[[], dateti
     parsed = _parse(url)
     dialect = parsed.get_backend_name()
     engine = _sqlite(parsed, make=any_schema) if dialect == "sqlite" else _postgresql(parsed)
-    store = Store(engine=engine, name=parsed.render_as_string(hide_password=True), clock=clock)
+    store = Store(engine=engine, name=parsed.set(drivername=dialect).render_as_string(hide_password=True), clock=clock)
     try:
         with engine.connect() as connection:
             if not any_schema:
