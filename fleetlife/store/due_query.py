@@ -309,9 +309,8 @@ def stream_due_candidates(
             given = {airframe: given[airframe] for airframe in airframe_ids if airframe in given}
         parameters = window_parameters(connection, as_of=as_of, until_day=until_day, limits=given)
     carried_by = None if airframe_ids is None else frozenset(airframe_ids)
-    result = connection.execution_options(yield_per=STREAM).execute(
-        STATEMENTS[connection.dialect.name, which], parameters
-    )
+    options = {"yield_per": STREAM} if which == "everything" else {}
+    result = connection.execute(STATEMENTS[connection.dialect.name, which], parameters, execution_options=options)
     yield from _candidates(result, carried_by)
 
 

@@ -162,6 +162,6 @@ def readings_of(connection: Connection, airframe: int, *, known: int = LATEST) -
 def stream_readings(connection: Connection, airframes: Sequence[int]) -> Iterator[tuple[int, int, int, int]]:
     """(airframe, ordinal day, minutes, cycles) of the airframes in order, as a stream."""
     statement = _RANGE[connection.dialect.name]
-    streamed = connection.execution_options(yield_per=10_000)
-    for row in streamed.execute(statement, {"airframes": set_value(connection, airframes)}):
+    parameters = {"airframes": set_value(connection, airframes)}
+    for row in connection.execute(statement, parameters, execution_options={"yield_per": 10_000}):
         yield row[0], row[1], row[2], row[3]

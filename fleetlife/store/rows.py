@@ -146,8 +146,8 @@ def stream_rows(connection: Connection, row_class: type[Row]) -> Iterator[Row]:
     """All stored rows of the class in key order, as a stream."""
     kept = _BY_CLASS[row_class]
     make = _MAKERS[kept.table.name]
-    result = connection.execution_options(yield_per=STREAM).execute(kept.all_rows)
-    for row in result:
+    # Given with the statement: set on the connection, it would make server-side cursors of all that follow.
+    for row in connection.execute(kept.all_rows, execution_options={"yield_per": STREAM}):
         yield make(row)
 
 
