@@ -118,7 +118,8 @@ def flow(items: Iterable[Text], width: int, *, between: int = BETWEEN, fold: int
             lines[-1].append_text(item)
         else:
             first, *rest = wrap(item, width) if item.cell_len <= width else wrap(item, width - fold)
-            lines += [first, *indented(rest, fold)]
+            # A new line each, so that the item's own style does not spread over those that follow it.
+            lines += [Text.assemble(first), *indented(rest, fold)]
     return lines
 
 

@@ -49,7 +49,7 @@ def verdict_sign(verdict: str) -> str:
 
 def signed(sign: str, words: str = "") -> Text:
     """Sign and words."""
-    text = Text(sign, style=_STYLES.get(sign, ""), end="")
+    text = Text.assemble((sign, _STYLES.get(sign, "")), end="")
     if words:
         text.append(f" {harmless(words)}")
     return text
@@ -57,9 +57,8 @@ def signed(sign: str, words: str = "") -> Text:
 
 def state_in_words(state: str) -> Text:
     """`!! overdue`, kept on one line."""
-    text = signed(state_sign(state))
-    text.append(TIE + harmless(state).replace(" ", TIE))
-    return text
+    sign = state_sign(state)
+    return Text.assemble((sign + TIE + harmless(state).replace(" ", TIE), _STYLES.get(sign, "")), end="")
 
 
 def state_legend(states: Iterable[str], *more: str) -> Flow:

@@ -627,7 +627,11 @@ UNIT = UnitCard(
     life_quality="rebuilt",
     owner="Storm Petrel Leasing",
     children=("reservoir: RV-77 R-1177", "battery: BT-9 B-31"),
-    due=(OVERDUE, NO_REFILL, IN_DATE),
+    due=(
+        OVERDUE,
+        replace(NO_REFILL, position="L1", parent_serial_number="00815"),
+        replace(DUE_PARTLY, registration="Q-PUF", position="L1", parent_serial_number="00815", state="in date"),
+    ),
     stays=(
         Stay(
             since="2023-12-01",
@@ -663,9 +667,9 @@ UNIT = UnitCard(
     papers=(PAPER, LOOK_ALIKE),
     done=(
         "2023-11-20 OVH, by release, at 19870:00 since new, certificate FR-23-0440 (entry 18)",
-        "2026-02 FNC-18, by log (entry 9,120)",
+        "2026-02 FNC-18, by log (entry 9120)",
     ),
-    findings=(replace(SWAP_STOP, status="open"),),
+    findings=(replace(SWAP_STOP, status="open", serial_number="00815"),),
 )
 BARE_UNIT = UnitCard(
     about=about("unit"),
