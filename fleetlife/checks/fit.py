@@ -119,8 +119,8 @@ def harness_other_side(doors: Iterable[DoorRow]) -> Iterator[Finding]:
         yield finding(
             "FIT102",
             severity="stop" if other else "rectify",
-            message=f"At {door.position.position}, which asks for {wanted}: rigged {harness}, part rig "
-            f"{rig or 'not stated'}. {' '.join(answer.reasons)}",
+            message=f"At {door.position.position}, which asks for a unit rigged {wanted}: "
+            f"{' '.join(answer.reasons) if rig in HARNESS_SIDES else _two_handed(harness, rig)}",
             hint=f"Look by eye, then record what is there; {unit.command}",
             expected=wanted,
             found=harness,
@@ -130,6 +130,13 @@ def harness_other_side(doors: Iterable[DoorRow]) -> Iterator[Finding]:
             ),
             **door.address(),
         )
+
+
+def _two_handed(harness: str, rig: str | None) -> str:
+    part = "the part serves either side" if rig == "either" else "whether the part serves either side is not stated"
+    if harness in HARNESS_SIDES:
+        return f"it is rigged {harness}, and {part}."
+    return f"its harness is recorded as {harness}, and {part}."
 
 
 @check("FIT103", "pair-intermix", "note")

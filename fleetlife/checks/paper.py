@@ -212,7 +212,7 @@ def no_release_since_removal(rows: Iterable[RefitRow]) -> Iterator[Finding]:
             and (row.from_airframe, row.from_position) == (state.airframe_id, state.position)
         )
         severity: Severity = "note" if back else "rectify" if _released_with_it(unit) else "stop"
-        why = f"for {row.removal_kind}" if row.removal_kind else "for a reason not stated"
+        why = _why(row.removal_kind)
         where = ", and went back to where it was" if back else ""
         yield finding(
             "PAP104",
@@ -229,6 +229,12 @@ def no_release_since_removal(rows: Iterable[RefitRow]) -> Iterator[Finding]:
             ),
             **unit.address(),
         )
+
+
+def _why(removal_kind: str | None) -> str:
+    if removal_kind in BRIEF_REMOVALS:
+        return f"for {removal_kind}"
+    return f"({removal_kind.replace('_', ' ')})" if removal_kind else "for a reason not stated"
 
 
 @check(
