@@ -54,7 +54,7 @@ class Page(Protocol):
 
 def findings_report(report: AuditReport) -> RenderableType:
     """The audit: by severity, then by code, with counts; the total, the waived and what was not checked at the end."""
-    blocks: list[Block] = [
+    blocks: list[Block | None] = [
         title("AUDIT", said(report.scope)),
         about_block(report.about),
         Rule(),
@@ -65,11 +65,14 @@ def findings_report(report: AuditReport) -> RenderableType:
     for severity in SEVERITY_ORDER:
         mine = sorted((f for f in report.findings if f.severity == severity), key=Finding.sort_key)
         if mine:
-            blocks.append(heading(severity.upper(), len(mine)))
-            blocks += [block for code, group in groupby(mine, key=_code) for block in _of_code(code, list(group))]
+            waived = sum(_is_waived(found) for found in mine)
+            count = f"{len(mine):,}, of these {waived:,} waived" if waived else len(mine)
+            blocks.append(heading(severity.upper(), count))
+            for number, (code, group) in enumerate(groupby(mine, key=_code)):
+                blocks += [Blank() if number else None, *_of_code(code, list(group))]
     if report.not_checked:
         blocks += [heading("NOT CHECKED"), Listing([said(text) for text in report.not_checked])]
-    blocks += [Rule(), _totals(report)]
+    blocks += [Blank(), Rule(), _totals(report)]
     blocks.append(
         Paragraph(
             Text.assemble(
@@ -90,12 +93,16 @@ def _code(found: Finding) -> str:
     return found.code
 
 
+def _is_waived(found: Finding) -> bool:
+    return found.status.startswith("waived")
+
+
 def _totals(report: AuditReport) -> Paragraph:
     """The total of what stands; waived ones are counted beside it and never left out."""
     counts = dict(report.counts)
     by_severity = ", ".join(f"{counts.get(severity, 0):,} {severity}" for severity in SEVERITY_ORDER)
     total = sum(counts.get(severity, 0) for severity in SEVERITY_ORDER)
-    shown = sum(1 for found in report.findings if found.status.startswith("waived"))
+    shown = any(_is_waived(found) for found in report.findings)
     text = Text(f"{counted(total, 'finding')}: {by_severity}.", style=STRONG)
     if report.waived:
         listed = "listed with the others" if shown else "not listed (--waived lists them)"
@@ -108,7 +115,6 @@ def _totals(report: AuditReport) -> Paragraph:
 def _of_code(code: str, findings: Sequence[Finding]) -> Iterator[Block]:
     first = findings[0]
     head = Text.assemble((harmless(code), STRONG), f" {harmless(first.name)}", (f" ({len(findings):,})", QUIET))
-    yield Blank()
     yield Paragraph(head)
     if first.published_rule:
         yield Paragraph(Text(f"rule: {harmless(first.published_rule)}", style=QUIET), indent=INDENT, hang=6)

@@ -241,11 +241,11 @@ def title(words: str, *more: Text) -> Report:
     return Report([Flow([Text(words, style=STRONG), *more])])
 
 
-def heading(words: str, count: int | None = None) -> Report:
+def heading(words: str, count: int | str | None = None) -> Report:
     """A blank line and the heading of a part of the report, with how many lines it has."""
     text = Text(words, style=STRONG)
     if count is not None:
-        text.append(f" ({count:,})", style=QUIET)
+        text.append(f" ({count if isinstance(count, str) else f'{count:,}'})", style=QUIET)
     return Report([Blank(), Paragraph(text)])
 
 
