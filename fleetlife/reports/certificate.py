@@ -133,7 +133,7 @@ class _Numbers(Block):
         self.paper = paper
         self.unit = unit
         self.verdict = verdict
-        self.marks = marks or [(paper, unit or "", paper == (unit or ""))]
+        self.marks = place_by_place(paper, unit or "", marks)
 
     def lines(self, space: Space) -> Iterator[Text]:
         yield Text("")
@@ -163,6 +163,21 @@ class _Numbers(Block):
         yield from Listing([Text(text) for text in told[:MOST_SPELLED]], indent=3).lines(space)
         if len(told) > MOST_SPELLED:
             yield Text(f"   - and {counted(len(told) - MOST_SPELLED, 'more place')}")
+
+
+def place_by_place(paper: str, unit: str, marks: Marks) -> Marks:
+    """The marks, or character against character where that tells the difference no longer.
+
+    Of two crossed digits the marks say that one is lacking here and another there; one under the other they are
+    what they are: 16 for 61.
+    """
+    if paper == unit or not marks:
+        return [(paper, unit, paper == unit)]
+    straight = [(one, other, one == other) for one, other in zip(paper, unit, strict=False)]
+    places = sum(max(len(one), len(other)) for one, other, same in marks if not same)
+    if len(paper) == len(unit) and sum(not same for _, _, same in straight) <= places:
+        return straight
+    return marks
 
 
 def aligned(marks: Marks) -> list[tuple[str, str, str]]:

@@ -186,6 +186,10 @@ def measures_left(row: DueRow) -> dict[str, str]:
     return found
 
 
+def _is_past(text: str) -> bool:
+    return text.lstrip(ESTIMATE).startswith("-")
+
+
 def _left_text(row: DueRow) -> str:
     return measures_left(row).get(row.driver or "", row.driver or "")
 
@@ -200,10 +204,14 @@ def _details(row: DueRow, full: bool, makers: frozenset[tuple[str, str]]) -> lis
     if _earlier(row):
         found.append(tied("at the earliest", f"{ESTIMATE}{row.due_earliest}"))
     others = [text for measure, text in measures_left(row).items() if measure != row.driver]
-    if others:
-        found.append(tied("also left", ", ".join(others)))
-    if row.variation:
-        found.append(said(f"variation {row.variation}"))
+    left = [text for text in others if not _is_past(text)]
+    past = [text.replace("-", "", 1) for text in others if _is_past(text)]
+    if left:
+        found.append(tied("also left", ", ".join(left)))
+    if past:
+        found.append(tied("already past by", ", ".join(past)))
+    if row.variation and row.variation not in row.state_reason:
+        found.append(said(f"under {row.variation}"))
     if row.original_due and row.original_due != row.due_date:
         found.append(tied("first due", row.original_due))
     if row.due_if_fitted and row.state in ("waiting", "in date", "due"):

@@ -27,13 +27,14 @@ from fleetlife.reports.lines import (
     heading,
     title,
 )
-from fleetlife.reports.signs import signed, state_in_words, state_legend, verdict_legend, verdict_sign
+from fleetlife.reports.signs import STATE_SIGNS, signed, state_in_words, state_legend, verdict_legend, verdict_sign
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import OUTCOMES, LifeLeft, Reason, SwapAnswer, SwapRecorded
 
 KEEP = "Keep the ledger head elsewhere: it proves later that nothing was rewritten or cut."
 VERDICTS = ("stop", "condition", "note", "clear")
 _HEADINGS = {"stop": "STOP", "condition": "TO MEET FIRST", "note": "NOTE", "clear": "CLEAR"}
+_WORST = {state: rank for rank, state in enumerate(STATE_SIGNS)}
 _OUTCOME_SIGNS = dict(zip(OUTCOMES, ("==", ">>", "!!"), strict=True))
 
 
@@ -124,7 +125,7 @@ def _reasons(reasons: Sequence[Reason]) -> Columns:
 
 
 def life_table(life: Sequence[LifeLeft]) -> Columns:
-    """One line a requirement: when it would be due if fitted on the day asked, and what would be left."""
+    """One line a requirement, the worst first: when it would be due if fitted on the day asked, and what is left."""
     rows = [
         Row(
             [
@@ -138,7 +139,7 @@ def life_table(life: Sequence[LifeLeft]) -> Columns:
                 whole("" if left.operations_left is None else f"{left.operations_left:,} op"),
             ]
         )
-        for left in life
+        for left in sorted(life, key=lambda each: _WORST.get(each.state, 0))
     ]
     return Columns(
         [

@@ -111,7 +111,7 @@ def _stays(stays: Sequence[Stay]) -> Block:
     return Columns(
         [
             Column("since", whole=True),
-            Column("until", floor=10),
+            Column("until", floor=11),
             Column("place", floor=12),
             Column("condition", rank=2, floor=12, under="condition"),
             Column("rigged", rank=3, floor=6, under="rigged"),

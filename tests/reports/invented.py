@@ -537,7 +537,7 @@ TRANSPOSED = replace(
     item="2",
     serial_number="00851",
     serial_verdict="transposed",
-    serial_marks=(("008", "008", True), ("51", "15", False)),
+    serial_marks=(("008", "008", True), ("", "1", False), ("5", "5", True), ("1", "", False)),
 )
 SHORTER = replace(
     PAPER,
