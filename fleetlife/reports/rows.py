@@ -112,9 +112,14 @@ def swap_answer_as_dict(answer: SwapAnswer) -> dict[str, Any]:
     return card_as_dict(answer)
 
 
-def swap_recorded_as_dict(recorded: SwapRecorded) -> dict[str, Any]:
-    """What a recorded swap changed."""
-    return card_as_dict(recorded)
+def swap_recorded_as_dict(recorded: SwapRecorded, *, preview: bool = False) -> dict[str, Any]:
+    """What a recorded swap changed. A preview has no entry and no ledger head: they would be on no ledger."""
+    found = card_as_dict(recorded)
+    if preview:
+        found["entry"] = found["ledger_head"] = None
+        if found["about"] is not None:
+            found["about"]["ledger_entry"] = found["about"]["ledger_head"] = None
+    return {"preview": preview, **found}
 
 
 def unit_card_as_dict(card: UnitCard) -> dict[str, Any]:

@@ -145,6 +145,13 @@ class TestObjects:
             "differ": 2,
         }
 
+    def test_preview_names_no_entry_and_no_head(self) -> None:
+        found = rows.swap_recorded_as_dict(given.RECORDED, preview=True)
+        assert found["preview"] is True
+        assert given.HEAD not in json.dumps(found)
+        assert "12046" not in json.dumps(found)
+        assert rows.swap_recorded_as_dict(given.RECORDED)["ledger_head"] == given.HEAD
+
     def test_hours_of_life_left_are_text(self) -> None:
         assert rows.swap_answer_as_dict(given.CLEAR_ANSWER)["life"][0]["hours_left"] == "5868:00"
 
