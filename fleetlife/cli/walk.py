@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shlex
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -84,6 +85,31 @@ def walk(folder: Path, *, fresh: bool = False) -> bool:
     return True
 
 
+def make_database(url: str) -> None:
+    """The demo's database without a word: made, and taken in as the walk does."""
+    from fleetlife.actions.take_in import take_in
+    from fleetlife.store.engine import open_store
+    from fleetlife.store.migrate import make_or_upgrade
+    from fleetlife.transfer.reading import read_folder
+
+    store = open_store(url, any_schema=True)
+    make_or_upgrade(store)
+    store.close()
+    for name, clock in _stages():
+        store = open_store(url, clock=clock)
+        take_in(store, read_folder(seed_folder() / name), recorded_by=staff())
+        store.close()
+
+
+def _stages() -> Iterator[tuple[str, Callable[[], datetime]]]:
+    """The folders of the two intakes, each with the clock it is recorded by."""
+    from fleetlife.store.unit_of_work import utc_now
+
+    staged = utc_now() > STAGES[-1][1]
+    for name, moment in STAGES:
+        yield name, partial(_at, moment) if staged else utc_now
+
+
 def _run(why: str, arguments: list[str]) -> int:
     """One command as it would be typed; its exit status, shown when it is not 0."""
     from fleetlife.cli.main import app
@@ -107,15 +133,13 @@ def _take_in(url: str) -> None:
     from fleetlife.cli.context import as_of_day, progress_line, show
     from fleetlife.reports.intake import intake_report
     from fleetlife.store.engine import open_store
-    from fleetlife.store.unit_of_work import utc_now
     from fleetlife.transfer.reading import read_folder
 
-    staged = utc_now() > STAGES[-1][1]
-    for name, moment in STAGES:
-        store = open_store(url, clock=partial(_at, moment) if staged else utc_now)
+    for name, clock in _stages():
+        store = open_store(url, clock=clock)
         try:
             files = seed_folder() / name
-            typer.echo(f"\n# The records of {moment:%Y-%m-%d}{', recorded then' if staged else ''}.")
+            typer.echo(f"\n# The records, taken in as on {clock():%Y-%m-%d}.")
             typer.echo(f"$ fleetlife import {files} --as-of {TODAY}")
             report = take_in(store, read_folder(files), recorded_by=staff(), progress=progress_line())
             show(intake_report(after_intake(store, report, as_of=as_of_day(TODAY))))

@@ -1,0 +1,127 @@
+"""The pages of the manual: those written from lists in the code, and those whose examples are run."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+from typer.main import get_command
+
+from fleetlife.answers.explain import all_codes, page_of
+from fleetlife.cli.main import app
+from fleetlife.transfer.columns import columns_page
+
+ROOT = Path(__file__).resolve().parents[2]
+REWRITE = "FLEETLIFE_REWRITE"
+_BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
+_HEAD = re.compile(r"\b[0-9a-f]{16}(?:[0-9a-f]{48})?\b")
+_TIME = re.compile(r"\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
+
+
+def findings_page() -> str:
+    """Every finding: the list, then each page."""
+    lines = [
+        "# Findings",
+        "",
+        "Printed by `fleetlife explain CODE`. Stop: not to be released with it; rectify: to be put right; "
+        "note: to be known.",
+        "",
+        "| code | name | severity | what it means |",
+        "|---|---|---|---|",
+    ]
+    lines += [f"| {code} | {name} | {severity} | {first} |" for code, name, severity, first in all_codes()]
+    for code, *_ in all_codes():
+        page = page_of(code)
+        lines += ["", f"## {page.code} {page.name}", "", f"Severity: {page.severity}.", ""]
+        lines += ["\n\n".join((page.meaning, *page.paragraphs))]
+        if page.published_rule:
+            lines += ["", f"Published rule: {page.published_rule}."]
+        lines += ["", "May be waived by name and reason until a day." if page.waivable else "Never waived."]
+    return "\n".join(lines) + "\n"
+
+
+def commands_page() -> str:
+    """Every command with its text, arguments and options."""
+    lines = ["# Commands", "", "Each command prints the same with `--help`."]
+    for path, command in _commands(get_command(app), ("fleetlife",)):
+        lines += ["", f"## {' '.join(path)}", "", *_text(command.help or "")]
+        rows = [_option(parameter) for parameter in command.params if parameter.name != "help"]
+        if rows:
+            lines += ["", "| option | meaning |", "|---|---|", *rows]
+    return "\n".join(lines) + "\n"
+
+
+def _commands(group: Any, path: tuple[str, ...]) -> list[tuple[tuple[str, ...], Any]]:
+    found: list[tuple[tuple[str, ...], Any]] = []
+    for name, command in group.commands.items():
+        if hasattr(command, "commands"):
+            found.extend(_commands(command, (*path, name)))
+        else:
+            found.append(((*path, name), command))
+    return found
+
+
+def _text(text: str) -> list[str]:
+    """Paragraphs; example lines as a fenced block."""
+    lines: list[str] = []
+    inside = False
+    for line in text.splitlines():
+        example = line.startswith("  fleetlife ")
+        if example != inside:
+            lines.append("```text" if example else "```")
+            inside = example
+        lines.append(line.strip())
+    return [*lines, "```"] if inside else lines
+
+
+def _option(parameter: Any) -> str:
+    metavar = parameter.metavar if isinstance(parameter.metavar, str) else None
+    if parameter.param_type_name == "argument":
+        names = metavar or parameter.name
+    else:
+        names = ", ".join(parameter.opts) + (f" {metavar}" if metavar else "")
+    text = (getattr(parameter, "help", None) or "").replace("|", "\\|")
+    return f"| `{names}` | {text} |"
+
+
+GENERATED = {"docs/findings.md": findings_page, "docs/commands.md": commands_page, "docs/files.md": columns_page}
+RUN = ("README.md",)
+
+
+def run_examples(text: str, *, database: str) -> str:
+    """The page with every console block run again: its commands as they stand, their output as it comes."""
+    environment = {
+        **os.environ,
+        "FLEETLIFE_DATABASE": database,
+        "COLUMNS": "100",
+        "NO_COLOR": "1",
+        "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}",
+        "FLEETLIFE_SETTINGS": "none",
+    }
+
+    def again(match: re.Match[str]) -> str:
+        lines: list[str] = []
+        for line in match[1].splitlines():
+            if not line.startswith("$ "):
+                continue
+            lines.append(line)
+            if line.startswith("$ export "):
+                continue
+            command = line.removeprefix("$ ").replace("fleetlife ", f"{sys.executable} -m fleetlife.cli.main ", 1)
+            done = subprocess.run(
+                ["bash", "-c", command], cwd=ROOT, env=environment, capture_output=True, text=True, check=False
+            )
+            assert not done.stderr, f"{line}: {done.stderr}"
+            lines += [one.rstrip() for one in done.stdout.splitlines()]
+        return "```console\n" + "\n".join(lines) + "\n```"
+
+    return _BLOCK.sub(again, text)
+
+
+def masked(text: str) -> str:
+    """Without what differs from run to run: digests (they hold who recorded and when) and recording times."""
+    return _TIME.sub("TIME", _HEAD.sub("DIGEST", text))

@@ -1,0 +1,55 @@
+"""The manual cannot go stale: lists are written from the code, examples are run on the demo.
+
+FLEETLIFE_REWRITE=1 writes the pages anew instead.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from fleetlife.cli.walk import make_database
+
+from .pages import GENERATED, REWRITE, ROOT, RUN, masked, run_examples
+
+
+@pytest.fixture(scope="module")
+def demo_database(tmp_path_factory: pytest.TempPathFactory) -> str:
+    url = f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}"
+    make_database(url)
+    return url
+
+
+def _held(name: str, text: str) -> None:
+    path = ROOT / name
+    if os.environ.get(REWRITE):
+        path.write_text(text, encoding="utf-8")
+    held = path.read_text(encoding="utf-8") if path.exists() else ""
+    assert masked(held) == masked(text), f"{name} is stale: {REWRITE}=1 pytest tests/manual"
+
+
+@pytest.mark.parametrize("name", sorted(GENERATED))
+def test_a_page_of_a_list_says_what_the_code_says(name: str) -> None:
+    _held(name, GENERATED[name]())
+
+
+@pytest.mark.parametrize("name", RUN)
+def test_every_example_prints_what_the_page_shows(name: str, demo_database: str) -> None:
+    page = (ROOT / name).read_text(encoding="utf-8")
+    _held(name, run_examples(page, database=demo_database))
+
+
+def test_the_readme_holds_its_two_commands_first() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    commands = text.split("```sh\n", 1)[1].split("```", 1)[0].splitlines()
+    assert len(commands) == 2
+    assert "fleetlife demo" in commands[0]
+    assert "pytest" in commands[1]
+
+
+def test_every_page_named_in_the_readme_is_there() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    for target in [part.split(")")[0] for part in text.split("](")[1:]]:
+        assert (ROOT / Path(target)).exists(), target
