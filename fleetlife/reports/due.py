@@ -16,11 +16,13 @@ from fleetlife.reports.signs import ESTIMATE, ESTIMATE_MEANS, STATE_SIGNS, signe
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.number import position_label, serial_runs
 from fleetlife.terms.views import Coverage, DueList, DueRow, UnknownCause
+from fleetlife.terms.words import PLACE_KINDS
 
 GROUPS = ("state", "month", "airframe", "position")
 PAST = ("overdue", "no refill", "in variation")
 UNIT_WORDS = {" d": "d days", " FH": "FH flight hours", " FC": "FC flight cycles", " op": "op operations"}
 NOT_KNOWN = "not known"
+LONGEST_PLACE = 12
 _STATE_HEADINGS = {
     "overdue": "OVERDUE",
     "no refill": "NO REFILL: may stay until emptied",
@@ -115,12 +117,12 @@ def _is_without(row: DueRow) -> bool:
 
 _COLUMNS = (
     Column("state", whole=True, under=""),
-    Column("where", floor=8, under=""),
+    Column("where", whole=True, under=""),
     Column("part number", whole=True),
     Column("serial number", whole=True),
-    Column("requirement", rank=1, floor=10, under=""),
-    Column("due", rank=2, whole=True, under="due"),
-    Column("left", rank=3, whole=True, right=True, under="left"),
+    Column("requirement", rank=3, floor=10, under=""),
+    Column("due", rank=1, whole=True, under="due"),
+    Column("left", rank=2, whole=True, right=True, under="left"),
 )
 
 
@@ -149,10 +151,17 @@ def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = fro
 
 
 def place(row: DueRow) -> Text:
-    """Registration and position, or the store; a child stands where its parent is."""
+    """Registration and position, or the store; a child stands where its parent is. Long names stand under the row."""
     if row.registration:
         return tied(row.registration, row.position)
-    return said(row.store or "place not known")
+    name = row.store or "not known"
+    return whole(name if len(name) <= LONGEST_PLACE else _place_kind(name))
+
+
+def _place_kind(name: str) -> str:
+    """The sort of a place whose name is too long for a column: `shop Outer Reef Overhaul` is a shop."""
+    first = name.split(" ", 1)[0]
+    return first if first in PLACE_KINDS else "store"
 
 
 def _requirement(row: DueRow) -> str:
@@ -197,6 +206,8 @@ def _left_text(row: DueRow) -> str:
 def _details(row: DueRow, full: bool, makers: frozenset[tuple[str, str]]) -> list[Text]:
     """What stands under a row: its parent, an earlier date, other measures, the variation, what is not known."""
     found = []
+    if not row.registration and row.store and len(row.store) > LONGEST_PLACE:
+        found.append(said(f"at {row.store}"))
     if row.parent_serial_number:
         found.append(tied("in", row.parent_part_number, row.parent_serial_number))
     if row.manufacturer and (row.part_number, row.serial_number) in makers:
@@ -334,7 +345,7 @@ def _unknown_blocks(due: DueList, unknown: Sequence[DueRow]) -> list[Block]:
             parts.setdefault(row.part_number, set()).add((row.serial_number, row.manufacturer))
         ranked = sorted(parts, key=lambda part: (-len(parts[part]), serial_runs(part)))
         blocks += [
-            heading("NO PROGRAMME: no requirement is in force, which is not the same as nothing due", len(without)),
+            heading("NO PROGRAMME: not the same as nothing due", len(without)),
             Flow(
                 [
                     Text.assemble(signed("??"), TIE, whole(part), f":{TIE}{counted(len(parts[part]), 'unit')}")
