@@ -22,8 +22,9 @@ def name_of(unit: UnitStateRow) -> str:
 def place_text(world: World, row: PlacementRow | UnitStateRow, names: dict[int, UnitStateRow]) -> str:
     """Where a stay is, in words."""
     if row.kind == "position" and row.airframe_id is not None:
-        moment = row.from_moment if isinstance(row, PlacementRow) else row.since_moment
-        return f"{world.reference.registration_on(row.airframe_id, day_of(moment))} {row.position}"
+        # a stay of the past under the registration of its day, where the unit is now under today's
+        day = day_of(row.from_moment) if isinstance(row, PlacementRow) else world.as_of
+        return f"{world.reference.registration_on(row.airframe_id, day)} {row.position}"
     if row.kind == "slot" and row.parent_id is not None:
         parent = names.get(row.parent_id)
         return f"slot {row.slot} of {name_of(parent) if parent else f'unit {row.parent_id}'}"

@@ -235,10 +235,10 @@ def _record(
 
 def _print(recorded: Any, *, preview: bool, format: str) -> None:
     if format == "json":
-        from fleetlife.reports.rows import card_as_dict
+        from fleetlife.reports.rows import swap_recorded_as_dict
         from fleetlife.transfer.writing import json_text
 
-        typer.echo(json_text(card_as_dict(recorded)))
+        typer.echo(json_text(swap_recorded_as_dict(recorded, preview=preview)))
         return
     from fleetlife.reports.swap import swap_recorded
 

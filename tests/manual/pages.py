@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -92,31 +93,32 @@ GENERATED = {"docs/findings.md": findings_page, "docs/commands.md": commands_pag
 RUN = ("README.md",)
 
 
-def run_examples(text: str, *, database: str) -> str:
-    """The page with every console block run again: its commands as they stand, their output as it comes."""
+def run_command(command: str, *, database: str) -> str:
+    """What `fleetlife COMMAND` prints, as piped, in a shell of its own; anything on standard error fails."""
     environment = {
         **os.environ,
         "FLEETLIFE_DATABASE": database,
         "COLUMNS": "100",
         "NO_COLOR": "1",
-        "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}",
         "FLEETLIFE_SETTINGS": "none",
     }
+    whole = f"{shlex.quote(sys.executable)} -m fleetlife.cli.main {command}"
+    done = subprocess.run(["bash", "-c", whole], cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+    assert not done.stderr, f"{command}: {done.stderr}"
+    return done.stdout
+
+
+def run_examples(text: str, *, database: str) -> str:
+    """The page with every console block run again: its commands as they stand, their output as it comes."""
 
     def again(match: re.Match[str]) -> str:
         lines: list[str] = []
         for line in match[1].splitlines():
-            if not line.startswith("$ "):
-                continue
-            lines.append(line)
-            if line.startswith("$ export "):
-                continue
-            command = line.removeprefix("$ ").replace("fleetlife ", f"{sys.executable} -m fleetlife.cli.main ", 1)
-            done = subprocess.run(
-                ["bash", "-c", command], cwd=ROOT, env=environment, capture_output=True, text=True, check=False
-            )
-            assert not done.stderr, f"{line}: {done.stderr}"
-            lines += [one.rstrip() for one in done.stdout.splitlines()]
+            if line.startswith("$ fleetlife "):
+                output = run_command(line.removeprefix("$ fleetlife "), database=database)
+                lines += [line, *(one.rstrip() for one in output.splitlines())]
+            elif line.startswith("$ export "):
+                lines.append(line)
         return "```console\n" + "\n".join(lines) + "\n```"
 
     return _BLOCK.sub(again, text)

@@ -10,15 +10,18 @@ from pathlib import Path
 
 import pytest
 
-from fleetlife.cli.walk import make_database
+from fleetlife.cli.walk import STEPS, make_database
 
-from .pages import GENERATED, REWRITE, ROOT, RUN, masked, run_examples
+from .pages import GENERATED, REWRITE, ROOT, RUN, masked, run_command, run_examples
 
 
 @pytest.fixture(scope="module")
 def demo_database(tmp_path_factory: pytest.TempPathFactory) -> str:
     url = f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}"
     make_database(url)
+    # what `fleetlife demo` records on its walk, so that a reader's database and this one hold the same
+    command = next(command for _, command in STEPS if command.startswith("swap record"))
+    run_command(command, database=url)
     return url
 
 
