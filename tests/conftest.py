@@ -72,8 +72,8 @@ class PostgresServer:
 
 @contextmanager
 def _alone(root: Path) -> Iterator[None]:
-    """One worker at a time starts, copies or stops the server."""
-    with open(root.with_suffix(".lock"), "w") as lock:
+    """One worker at a time starts or stops a server."""
+    with open(root.parent / "fleetlife-tests.lock", "w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         yield
 

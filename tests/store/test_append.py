@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from sqlalchemy import select
@@ -11,6 +12,7 @@ from fleetlife.ledger.entry import Draft, fact_digest
 from fleetlife.ledger.facts import Accomplishment, Fact, Reading
 from fleetlife.model.airframes import movement as movement_table
 from fleetlife.model.units import unit
+from fleetlife.store.bulk import insert_tuples
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import (
     all_entries,
@@ -28,6 +30,7 @@ from fleetlife.store.facts import (
 )
 from fleetlife.store.readings import readings_of
 from fleetlife.store.reference import facts_of_kind
+from fleetlife.store.typed import TYPED
 from fleetlife.terms.refusal import Refusal
 
 from .fleet import (
@@ -146,10 +149,14 @@ class TestAppend:
         with store.reading() as connection:
             assert count(connection, "entry") == 4
 
-    def test_another_id_for_a_unit_that_exists_is_refused(self, store: Store) -> None:
+    def test_the_same_unit_spelled_otherwise_is_refused(self, store: Store) -> None:
         begin(store)
-        twin = opening(9).__class__(**{**opening(1).body(), "unit": 9, "serial_number": "s00 01"})
-        assert refused(store, draft(twin)).code == "unit-exists"
+        twin = replace(opening(9), serial_number="s00 01")
+        assert refused(store, draft(twin)).code == "fact-conflict"
+        typed = TYPED["unit"]
+        with pytest.raises(Refusal) as raised, store.writing(recorded_by=CLERK) as writer:
+            insert_tuples(writer.connection, typed.table, typed.names, [typed.row_of(twin, 4, 0)])
+        assert raised.value.code == "unit-exists"
 
 
 class TestCorrections:
