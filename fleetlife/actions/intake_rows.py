@@ -58,7 +58,7 @@ class Desk:
         """The airframe a registration means on the row's own day."""
         bad = self.bad_registrations.get(fold(registration))
         if bad is not None:
-            self._rests_on(row, column, registration, bad)
+            self.rests_on(row, column, registration, bad)
             return None
         try:
             if day is None:
@@ -90,7 +90,7 @@ class Desk:
             return None
         bad = self.bad_units.get((fold(part), fold(serial)))
         if bad is not None and not self.units.matches(part, serial):
-            self._rests_on(row, f"{prefix}serial_number", f"{part} {serial}", bad)
+            self.rests_on(row, f"{prefix}serial_number", f"{part} {serial}", bad)
             return None
         try:
             return self.units.find(part, serial, values.get(f"{prefix}manufacturer")).unit
@@ -98,7 +98,8 @@ class Desk:
             self.refuse(row, f"{prefix}serial_number", f"{part} {serial}", refusal.message, refusal.remedy)
             return None
 
-    def _rests_on(self, row: Row, column: str, value: str, bad: tuple[str, int]) -> None:
+    def rests_on(self, row: Row, column: str, value: str, bad: tuple[str, int]) -> None:
+        """Report a row that rests on a refused one: file and line of that one, line 0 where it is not known."""
         self.refuse(
             row,
             column,
@@ -212,7 +213,10 @@ def _parts_known(desk: Desk, row: Row, v: Values, *columns: str) -> bool:
     fine = True
     for column in columns:
         number = v[column]
-        if fold(number) not in desk.reference.parts:
+        if fold(number) not in desk.reference.parts and fold(number) in desk.bad_parts:
+            desk.rests_on(row, column, number, ("parts", 0))
+            fine = False
+        elif fold(number) not in desk.reference.parts:
             desk.refuse(
                 row,
                 column,
@@ -359,7 +363,9 @@ def _unit(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     part, serial = v["part_number"], v["serial_number"]
     before = len(desk.problems)
     rows = desk.reference.parts.get(fold(part), [])
-    if not rows:
+    if not rows and fold(part) in desk.bad_parts:
+        desk.rests_on(row, "part_number", part, ("parts", 0))
+    elif not rows:
         desk.refuse(
             row, "part_number", part, f"No part {part} is in the records.", "State the part in the parts file first."
         )

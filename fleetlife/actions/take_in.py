@@ -156,10 +156,11 @@ class _Intake:
                     waiting.append(row)
                 else:
                     self._convert(file.name, row)
+            # before the children: their parents' rows may be among those that could not be read
+            self.desk.remember_faulty(file.name, files.faulty.get(file.name, ()))
             self._units_in_parents(waiting)
             if file.name == "bands" or (file.name == "requirements" and files.file("bands") is None):
                 check_requirements_stated(self.desk)
-            self.desk.remember_faulty(file.name, files.faulty.get(file.name, ()))
 
     def _units_in_parents(self, waiting: list[Row]) -> None:
         """Children after their parents, whatever the order in the file."""

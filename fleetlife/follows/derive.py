@@ -15,7 +15,7 @@ from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of, not_known_since
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
-from fleetlife.follows.place import Contradiction, Recorded, UnitStays, stays_of
+from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.follows.totals import Totals
 from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
@@ -53,7 +53,7 @@ def derive(
     The units must be closed under assembly: whoever a unit was in or held must be there too.
     """
     stays = {unit_id: stays_of(unit_id, recorded) for unit_id, recorded in facts.items()}
-    problems = tuple(problem for unit in stays.values() for problem in unit.problems)
+    problems = (*(problem for unit in stays.values() for problem in unit.problems), *circles(stays))
     stays = {unit_id: unit for unit_id, unit in stays.items() if unit.opened is not None}
     if problems:
         return Derived(problems=problems)

@@ -6,7 +6,7 @@ the entry in the way; it is never papered over.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -293,6 +293,41 @@ def _where(row: PlacementRow) -> str:
     if row.place_name:
         return f"at {row.kind} {row.place_name} {since}"
     return f"at {row.kind} {since}"
+
+
+def circles(stays: Mapping[int, UnitStays]) -> list[Contradiction]:
+    """Units that would hold one another, told by the stay that closes the circle."""
+    found: list[Contradiction] = []
+    for unit_id, unit in stays.items():
+        for row in unit.rows:
+            above, number = row.parent_id, 0
+            while above is not None and above != unit_id:
+                there = _at(stays.get(above), row.from_moment)
+                number = max(number, 0 if there is None else there.entry)
+                above = None if there is None else there.parent_id
+                if above == row.parent_id:
+                    above = None  # a circle further up, told of the units that are in it
+            if above == unit_id:
+                found.append(
+                    Contradiction(
+                        code="own-parent",
+                        message="units would hold one another",
+                        remedy="Name another parent.",
+                        unit_id=unit_id,
+                        number=row.entry,
+                        in_the_way=number,
+                    )
+                )
+    return found
+
+
+def _at(unit: UnitStays | None, moment: int) -> PlacementRow | None:
+    if unit is None:
+        return None
+    for row in unit.rows:
+        if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
+            return row
+    return None
 
 
 def crowded(rows: Iterable[PlacementRow]) -> list[tuple[PlacementRow, PlacementRow]]:

@@ -13,6 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Any, ClassVar
 
+from fleetlife.terms.number import fold
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fact:
@@ -24,7 +26,8 @@ class Fact:
         return {name: value for name in field_names(type(self)) if (value := getattr(self, name)) is not None}
 
     def key(self) -> str:
-        """Kind and natural key as one text; a bar inside a field is marked, so that no two keys read alike."""
+        """Kind and natural key as one text. Two spellings of a number, folded alike, are one key; a bar inside a field
+        is marked, so that no two keys read alike."""
         return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
 
     def unit_ids(self) -> tuple[int, ...]:
@@ -38,6 +41,7 @@ class Fact:
 
 
 def _marked(text: str) -> str:
+    text = fold(text)
     return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
 
 

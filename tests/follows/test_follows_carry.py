@@ -220,15 +220,6 @@ class TestAssembly:
             (at("2024-05-20", 10), None),
         ]
 
-    def test_a_unit_that_holds_itself_through_another_is_carried_by_nobody(self) -> None:
-        story = Story()
-        story.unit(1, "store")
-        story.unit(2, "store")
-        story.sent(1, "2024-05-01", "parent", parent=2, slot="battery")
-        story.sent(2, "2024-05-02", "parent", parent=1, slot="battery")
-        rows = clean(story.follows()).carriages
-        assert rows == {1: (), 2: ()}
-
     def test_what_a_child_ran_before_its_parents_opening_is_not_counted_as_nothing(self) -> None:
         story = self.pack()
         story.unit(5, "squib", parent=1, as_of="2024-04-20", part_number="QS-1", minutes_since_new=0)

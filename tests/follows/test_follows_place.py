@@ -229,6 +229,36 @@ class TestContradictions:
         story.sent(1, "2024-03-01", "parent", parent=1, slot="battery")
         self.problem(story, "own-parent", 1)
 
+    @pytest.mark.parametrize("turned", [False, True])
+    def test_units_that_hold_one_another_are_told_by_the_last_of_it(self, turned: bool) -> None:
+        story = Story()
+        for unit in (3, 2, 1):
+            story.unit(unit, "store")
+        into = [(1, 2, "2024-03-01"), (2, 3, "2024-03-02"), (3, 1, "2024-03-03")]
+        for unit, parent, on in reversed(into) if turned else into:
+            story.sent(unit, on, "parent", parent=parent, slot="s")
+        (problem,) = story.follows().problems
+        assert (problem.code, problem.unit_id) == ("own-parent", 3)
+        assert problem.number == (4 if turned else 6)
+
+    def test_what_was_in_the_other_before_may_hold_it_later(self) -> None:
+        story = Story()
+        story.unit(1, "store")
+        story.unit(2, "store")
+        story.sent(1, "2024-03-01", "parent", parent=2, slot="s")
+        story.sent(1, "2024-03-02", "store", sequence=10)
+        story.sent(2, "2024-03-02", "parent", parent=1, slot="s", sequence=10)
+        assert story.codes() == []
+
+    def test_a_unit_below_a_circle_is_not_told_of_it(self) -> None:
+        story = Story()
+        for unit in (1, 2):
+            story.unit(unit, "store")
+        story.unit(9, "s", parent=1)
+        story.sent(1, "2024-03-01", "parent", parent=2, slot="s")
+        story.sent(2, "2024-03-02", "parent", parent=1, slot="s")
+        assert [problem.unit_id for problem in story.follows().problems] == [2]
+
     @pytest.mark.parametrize(
         ("position", "airframe"), [("R1", AIRFRAME), ("L1", OTHER)], ids=["another position", "another airframe"]
     )

@@ -99,6 +99,12 @@ class TestKeys:
         third = f.Opening(part_number="Q\\", serial_number="1|7", **given)  # type: ignore[arg-type]
         assert len({one.key(), other.key(), third.key()}) == 3
 
+    def test_two_spellings_of_a_number_are_one_key(self) -> None:
+        one = f.Part(part_number="QX100-1", manufacturer="Kittiwake")
+        other = f.Part(part_number=" qx 100-1", manufacturer="KITTIWAKE")
+        assert one.key() == other.key()
+        assert f.Part(part_number="QX1001", manufacturer="Kittiwake").key() != one.key()
+
     def test_another_sequence_is_another_movement(self) -> None:
         first = f.Movement(airframe=1, position="L1", moved_on="2024-01-01", sequence=10, installed=1)
         assert first.key() == "movement|1|L1|2024-01-01|10"
