@@ -16,7 +16,7 @@ from fleetlife.store.engine import Store, open_store
 from fleetlife.store.facts import all_entries, next_unit_id
 from fleetlife.terms.refusal import Refusal
 
-from .fleet import CLERK, begin, count, draft, opening, record
+from .fleet import CLERK, begin, count, draft, opening, record, statements_of
 
 WRITERS, EACH = 8, 6
 
@@ -130,6 +130,25 @@ class TestWriter:
         other.close()
         assert record(store, draft(opening(1))) == [1]
         store.close()
+
+
+class TestStatistics:
+    @pytest.mark.parametrize(("entries", "taken"), [(999, False), (1_000, True)])
+    def test_a_large_intake_ends_with_statistics(self, store: Store, entries: int, taken: bool) -> None:
+        with statements_of(store) as seen:
+            record(store, *(draft(opening(unit)) for unit in range(entries)))
+        assert ("ANALYZE" in seen) == taken
+        with store.reading() as connection:
+            if store.dialect == "sqlite":
+                known = count(connection, "sqlite_master WHERE name = 'sqlite_stat1'")
+            else:
+                known = count(connection, "pg_class WHERE relname = 'unit' AND reltuples > 0")
+        assert known == taken
+
+    def test_a_large_intake_that_is_refused_takes_none(self, store: Store) -> None:
+        with statements_of(store) as seen, pytest.raises(Refusal):
+            record(store, *(draft(opening(unit)) for unit in [*range(1_200), 7]))
+        assert "ANALYZE" not in seen
 
 
 class TestClock:
