@@ -6,16 +6,19 @@ the transaction leaves nothing behind.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.dates.moment import moment_of
+from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.follows.totals import Totals
+from fleetlife.ledger.facts import Accomplishment, Movement
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.totals import StoredTotals
@@ -105,6 +108,8 @@ def follow(
             name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in ROW_KINDS
         }
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
+        if isinstance(source, StoredTotals):
+            source.prefetch(_wanted(facts, known, old["carriage"]))
         derived = derive(facts, book=book(facts), totals=source, known=known)
         problems.extend(derived.problems)
         if problems:
@@ -121,6 +126,30 @@ def follow(
     if problems:
         raise Impossible(problems)
     return followed
+
+
+def _wanted(
+    facts: Mapping[int, Sequence[Recorded]], known: Mapping[BoundaryKey, Boundary], carriages: Sequence[CarriageRow]
+) -> Iterator[tuple[int, int, str]]:
+    """The readings that the derivation will ask for, as far as they can be told, to be looked up together."""
+    settled = {(airframe, moment) for _, airframe, moment, _ in known}
+    carried: dict[int, list[CarriageRow]] = {}
+    for row in carriages:
+        carried.setdefault(row.unit_id, []).append(row)
+    for unit_id, held in facts.items():
+        for recorded in held:
+            fact = recorded.fact
+            if isinstance(fact, Movement):
+                day = day_number(fact.moved_on)
+                if (fact.airframe, moment_of(day, fact.sequence)) not in settled:
+                    yield fact.airframe, day - 1, "before"
+                    yield fact.airframe, day, "after"
+            elif isinstance(fact, Accomplishment) and fact.unit == unit_id and len(fact.done_on) == len("2026-01-01"):
+                day = day_number(fact.done_on)
+                moment = moment_of(day)
+                for row in carried.get(unit_id, ()):
+                    if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
+                        yield row.airframe_id, day - 1, "before"
 
 
 def _moved(connection: Any, followed: Followed) -> list[Contradiction]:

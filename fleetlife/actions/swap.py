@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from fleetlife.actions.follow import Impossible, impossible
+from fleetlife.actions.follow import Followed, Impossible, impossible
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.fitting import check_fitting
@@ -194,11 +194,11 @@ def _record(
     )
     first = writer.head.number + 1
     writer.append([draft], request_key=request_key, request_digest=request_digest)
-    settle(
+    followed = settle(
         writer, [draft], first_number=first, reference=world.reference, totals=None if world.past else world.totals()
     )
     units = [unit for unit in (movement.installed, movement.removed, movement.displaced) if unit is not None]
-    return _told(writer, world.reference, prepared, stops, units, as_of, first)
+    return _told(writer, world, prepared, stops, units, followed, as_of, first)
 
 
 def prepare(world: World, request: SwapRequest) -> Prepared:
@@ -405,16 +405,21 @@ def _acknowledged(
 
 def _told(
     writer: Writer,
-    reference: Reference,
+    before_world: World,
     prepared: Prepared,
     stops: Sequence[Reason],
     units: Sequence[int],
+    followed: Followed,
     as_of: date,
     entry: int,
 ) -> SwapRecorded:
+    reference = before_world.reference
     world = open_world(writer.connection, as_of=as_of, reference=reference)
+    if not world.past:
+        # what was just derived need not be read back
+        world.changed, world.changed_units = followed.after, frozenset(followed.after.unit_states)
     movement = prepared.movement
-    names = world.states(units)
+    names = {unit: followed.after.unit_states[unit] for unit in units}
     place = f"{reference.registration_on(movement.airframe, day_number(movement.moved_on))} {movement.position}"
     before: list[tuple[str, str]] = []
     after: list[tuple[str, str]] = []
@@ -433,8 +438,7 @@ def _told(
         after.append((place, f"{_name(names[movement.installed])}, rigged {names[movement.installed].harness}"))
     elif movement.removed is not None:
         after.append((place, "empty"))
-    tree = [unit for unit in units for unit in world.tree_of(unit)]
-    rows: tuple[DueRow, ...] = due_rows_of(world, tree)
+    rows: tuple[DueRow, ...] = due_rows_of(world, followed.after.unit_states)
     return SwapRecorded(
         entry=entry,
         ledger_head=writer.head.digest,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from fleetlife.dates.partial import day_text
+from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import judge_intermix
@@ -53,7 +53,8 @@ class Fitting:
     tree: Mapping[int, UnitStateRow]
     placements: Mapping[int, Sequence[PlacementRow]]
     due_points: Mapping[int, Sequence[DuePointRow]]
-    histories: Mapping[int, History]
+    modifications: tuple[str, ...]
+    manufactured: Mapping[int, PartialDate | None]
     lines: Mapping[int, Sequence[CertificateLineRow]]
     occupant: UnitStateRow | None
     mates: Sequence[tuple[str, UnitStateRow]] = ()
@@ -134,11 +135,10 @@ def _place(fitting: Fitting) -> list[Reason]:
 
 def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
     frame = reference.airframes[fitting.airframe]
-    history = fitting.histories[fitting.unit.unit_id]
     answer = judge_eligibility(
         part_number=fitting.unit.part_number,
         serial_number=fitting.unit.serial_number,
-        unit_modifications=history.modifications,
+        unit_modifications=fitting.modifications,
         type=frame.type,
         position=fitting.position.position,
         airframe_serial=frame.constructor_serial,
@@ -292,7 +292,7 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
         for point in mine:
             rule = rules[point.requirement_key]
             view = fitting.views.get(point.airframe_id) if point.airframe_id is not None else None
-            left = left_if_fitted(rule, fitting.histories[unit_id], point_of_row(point), on=fitting.on, outlook=view)
+            left = left_if_fitted(rule, _made(fitting, unit_id), point_of_row(point), on=fitting.on, outlook=view)
             life.append(
                 LifeLeft(
                     part_number=unit.part_number,
@@ -309,6 +309,11 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
             )
             reasons.append(_life_reason(unit, rule, left.state, left.reason, bool(left.unknown), left.stops))
     return tuple(life), reasons
+
+
+def _made(fitting: Fitting, unit_id: int) -> History:
+    """What the question of life needs of the history: when the unit was made."""
+    return History(unit_id=unit_id, as_of=0, manufactured=fitting.manufactured.get(unit_id))
 
 
 def _of_programme(

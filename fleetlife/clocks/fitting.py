@@ -14,7 +14,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     """May the unit go on the position on the world's day. Refusals: `position-unknown`, `unit-not-then`."""
     place = world.reference.position_of(airframe, position)
     tree = world.tree_of(unit_id)
-    derived = world.derive(tree)
+    manufactured, modifications = world.made(tree)
     installed = world.installed_on(airframe)
     occupant = next((row for row in installed if row.position == place.position), None)
     mates = [
@@ -37,7 +37,8 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         tree=tree,
         placements=by_unit(world.placements(tree)),
         due_points=by_unit(world.due_points(tree)),
-        histories=derived.histories,
+        modifications=modifications.get(unit_id, ()),
+        manufactured=manufactured,
         lines=by_unit(world.certificate_lines(tree)),
         occupant=occupant,
         mates=mates,

@@ -12,13 +12,13 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from fleetlife.clocks.naming import Known, UnitIndex
-from fleetlife.dates.partial import day_text
+from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.follows.totals import Point, Totals
-from fleetlife.ledger.facts import Fact, Opening
+from fleetlife.ledger.facts import Fact, Opening, UnitModification, Utilisation
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
@@ -53,7 +53,9 @@ class World:
     past: bool
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
-    _trailing: dict[int, Outlook] | None = None
+    _outlooks: dict[int, Outlook] = field(default_factory=dict)
+    _all_looked_up: bool = False
+    _plans: dict[int, tuple[Period, ...]] | None = None
     _totals: StoredTotals | None = None
 
     # -- rows ----------------------------------------------------------------------------------------------
@@ -105,6 +107,26 @@ class World:
         """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
         return unit_named(self.connection, part_number, serial_number, manufacturer)
 
+    def made(self, unit_ids: Iterable[int]) -> tuple[dict[int, PartialDate | None], dict[int, tuple[str, ...]]]:
+        """When each unit was made, and the modifications recorded on it by the world's day, in order."""
+        wanted = list(unit_ids)
+        dates: dict[int, PartialDate | None] = {}
+        embodied: dict[int, list[tuple[str, str]]] = {}
+        last = day_text(self.as_of) or ""
+        if self.past:
+            facts = [r.fact for held in self.facts(wanted).values() for r in held]
+        else:
+            facts = list(self.openings(wanted).values())
+            facts.extend(f for _, f in stored_reference.facts_of_units(self.connection, UnitModification, wanted))
+        for fact in facts:
+            if isinstance(fact, Opening):
+                dates[fact.unit] = parse_partial(fact.manufactured) if fact.manufactured else None
+            elif isinstance(fact, UnitModification) and fact.embodied_on <= last:
+                held = embodied.setdefault(fact.unit, [])
+                if (fact.embodied_on, fact.modification) not in held:
+                    held.append((fact.embodied_on, fact.modification))
+        return dates, {unit: tuple(name for _, name in sorted(held)) for unit, held in embodied.items()}
+
     # -- facts and derivations ------------------------------------------------------------------------------
 
     def facts(self, unit_ids: Iterable[int]) -> dict[int, list[Recorded]]:
@@ -127,39 +149,37 @@ class World:
         return _Until(self._totals, self.as_of) if self.past else self._totals
 
     def outlooks(self, airframe_ids: Collection[int] | None = None) -> dict[int, Outlook]:
-        """Base reading, rates and plan of every airframe, or of those named."""
-        if self._trailing is not None:
-            return self._trailing
+        """Base reading, rates and plan of every airframe, or of those named; looked up once."""
+        if airframe_ids is None:
+            if not self._all_looked_up:
+                self._look_up(None)
+                self._all_looked_up = True
+            return self._outlooks
+        missing = [airframe for airframe in airframe_ids if airframe not in self._outlooks]
+        if missing and not self._all_looked_up:
+            self._look_up(missing)
+        return {airframe: self._outlooks[airframe] for airframe in airframe_ids if airframe in self._outlooks}
+
+    def _look_up(self, airframe_ids: Collection[int] | None) -> None:
         found = stored_readings.base_and_trailing(self.connection, as_of=self.as_of, airframe_ids=airframe_ids)
-        plans: dict[int, list[Period]] = {}
-        for airframe, facts in stored_reference.utilisation_plans(self.connection).items():
-            plans[airframe] = [
-                Period(
-                    from_day=date.fromisoformat(fact.planned_from).toordinal(),
-                    to_day=date.fromisoformat(fact.planned_to).toordinal(),
-                    minutes_per_day=fact.minutes_per_day,
-                    millicycles_per_day=fact.millicycles_per_day,
-                )
-                for fact in facts
-            ]
+        if self._plans is None:
+            self._plans = {
+                airframe: tuple(_period(fact) for fact in facts)
+                for airframe, facts in stored_reference.utilisation_plans(self.connection).items()
+            }
         if self.known != LATEST:
             for airframe in airframes_touched_after(self.connection, self.known):
                 if airframe in found:
                     found[airframe] = self._trailing_then(airframe)
-        result = {
-            airframe: outlook(
+        for airframe, trailing in found.items():
+            self._outlooks[airframe] = outlook(
                 airframe,
                 as_of=self.as_of,
                 base=trailing.base,
                 earlier=trailing.earlier,
                 oldest=trailing.oldest,
-                plan=plans.get(airframe, ()),
+                plan=self._plans.get(airframe, ()),
             )
-            for airframe, trailing in found.items()
-        }
-        if airframe_ids is None:
-            self._trailing = result
-        return result
 
     def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
         held = stored_readings.readings_of(self.connection, airframe, known=self.known)
@@ -215,6 +235,15 @@ def unit_named(connection: Any, part_number: str, serial_number: str, manufactur
     """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
     rows = stored_reference.units_by_number(connection, serial_number=serial_number)
     return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
+
+
+def _period(fact: Utilisation) -> Period:
+    return Period(
+        from_day=day_number(fact.planned_from),
+        to_day=day_number(fact.planned_to),
+        minutes_per_day=fact.minutes_per_day,
+        millicycles_per_day=fact.millicycles_per_day,
+    )
 
 
 def _base_day(view: Outlook) -> int:

@@ -192,7 +192,7 @@ def bench_swap(store: Store, path: Path, work: Path) -> None:
         times, alone = [], []
         for number in range(rounds + warm):
             request = SwapRequest(
-                registration="Q-AAAA" if number % 2 else "Q-BAAA",
+                registration="Q-AAAA" if number % 2 else "Q-AAAB",
                 position=f"{side}{number % 6 + 1}",
                 on=date(2026, 11, 24),
                 install=UnitName(part_number=spares[number][0], serial_number=spares[number][1]),
