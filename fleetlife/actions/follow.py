@@ -204,10 +204,12 @@ def rows_of(derived: Derived) -> dict[str, list[Any]]:
 def impossible(problems: Sequence[Contradiction]) -> Refusal:
     """One refusal for everything that cannot be, each with the entry in the way and the command that makes room."""
     first = problems[0]
-    details = tuple(f"{p.message} (entry {p.in_the_way}). {p.remedy}" for p in problems)
+    # What is refused is the newest entry, so the older of the two is the one that stands in its way.
+    details = tuple(f"{p.message} (entry {min(p.number, p.in_the_way)}). {p.remedy}" for p in problems)
+    in_the_way = min(first.number, first.in_the_way)
     return Refusal(
         first.code,
-        f"This cannot have happened as stated: {first.message}; entry {first.in_the_way} is in the way.",
+        f"This cannot have happened as stated: {first.message}; entry {in_the_way} is in the way.",
         remedy=first.remedy,
         details=details[1:],
     )

@@ -370,9 +370,12 @@ class _Intake:
         """Contradictions of the derivation, told by the lines that state them."""
         problems = []
         for problem in impossible.problems:
-            file, line = self._line_of(problem.number)
-            way_file, way_line = self._line_of(problem.in_the_way)
-            way = f"line {way_line} of {way_file}" if way_line else f"entry {problem.in_the_way}"
+            number, in_the_way = problem.number, problem.in_the_way
+            if number < self.first_number <= in_the_way:
+                number, in_the_way = in_the_way, number  # what is recorded stands, and the row is what is refused
+            file, line = self._line_of(number)
+            way_file, way_line = self._line_of(in_the_way)
+            way = f"line {way_line} of {way_file}" if way_line else f"entry {in_the_way}"
             problems.append(
                 Problem(file, line, "", "", f"This cannot be: {problem.message} ({way} is in the way).", problem.remedy)
             )

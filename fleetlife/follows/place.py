@@ -181,6 +181,15 @@ class _Walk:
     def _movement(self, moment: int, recorded: Recorded, fact: Movement) -> None:
         current = self.rows[-1]
         here = current.kind == "position" and current.airframe_id == fact.airframe and current.position == fact.position
+        if fact.removed is not None and fact.removed == fact.installed:
+            self._refuse(
+                "removed-and-installed",
+                "one movement would take the same unit off and fit it",
+                "Record a removal and then, as another movement, the refitting.",
+                recorded,
+                current.entry,
+            )
+            return
         if fact.removed == self.unit_id:
             if not here and not fact.found:
                 self._refuse(

@@ -393,6 +393,12 @@ class TestContradictions:
         assert "entry" in problem.reason
         assert problem.file == f"{next(iter(rows))}.csv"
 
+    def test_a_late_row_that_what_is_recorded_rules_out_is_told_by_its_own_line(self, fleet: Intake) -> None:
+        fleet.take({"movements": [movement("2024-01-20", off="0101")]})
+        problem = only(fleet.refused({"movements": [movement("2024-01-10", off="0101")]}))
+        assert (problem.file, problem.line) == ("movements.csv", 2)
+        assert "entry 30 is in the way" in problem.reason
+
     def test_within_the_files(self, intake: Intake) -> None:
         files = with_rows(movements=[movement("2024-01-10", off="0101"), movement("2024-01-12", off="0101")])
         problem = only(intake.refused(files))

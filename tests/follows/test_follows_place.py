@@ -229,6 +229,12 @@ class TestContradictions:
         story.sent(1, "2024-03-01", "parent", parent=1, slot="battery")
         self.problem(story, "own-parent", 1)
 
+    def test_a_unit_taken_off_and_fitted_by_one_movement(self) -> None:
+        story = Story()
+        story.unit(1, "L1")
+        story.moved("2024-03-01", off=1, fit=1)
+        self.problem(story, "removed-and-installed", 1)
+
     @pytest.mark.parametrize("turned", [False, True])
     def test_units_that_hold_one_another_are_told_by_the_last_of_it(self, turned: bool) -> None:
         story = Story()
