@@ -87,9 +87,11 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
     anew = False
     for draft in drafts:
         facts.extend(draft.items)
+        named = dict(draft.items_of)
         for number in (*draft.replaces, *draft.withdraws):
             anew = True
-            facts.extend(facts_of(stored_facts.entry(connection, number).body))
+            stated = facts_of(stored_facts.entry(connection, number).body)
+            facts.extend(stated[item] for item in named.get(number, range(len(stated))))
     units: set[int] = set()
     parts: set[str] = set()
     alternates: list[Alternate] = []

@@ -414,26 +414,33 @@ class TestMended:
         assert refused.value.code == "installed-elsewhere"
         assert everything(store) == before
 
-    def test_a_corrected_reading_of_the_day_of_the_opening(self, fleet: Intake) -> None:
-        store = fleet.store
+    def read_anew(self, store: Store, on: str, hours: str) -> int:
+        """Correct the first airframe's reading of a day; how many units were derived again."""
         with store.reading() as connection:
-            number = connection.exec_driver_sql(
-                "SELECT entry_number FROM reading WHERE airframe = 1 AND read_on = 738886"
-            ).scalar_one()
-            item = connection.exec_driver_sql(
-                "SELECT entry_item FROM reading WHERE airframe = 1 AND read_on = 738886"
-            ).scalar_one()
-        correct(
-            store,
-            number,
-            item=item,
-            changes={"minutes": h("10055:00")},
-            reason="misread",
-            authorised_by="K1",
-            recorded_by="clerk",
-        )
-        assert [row.from_minutes for row in carried(store, "0101")] == [h("10055:00")]
-        assert rebuilt_differs(store) == {}
+            number, item = connection.exec_driver_sql(
+                f"SELECT entry_number, entry_item FROM reading WHERE airframe = 1 AND read_on = {d(on)}"
+            ).one()
+        changes = {"minutes": h(hours)}
+        return correct(
+            store, number, item=item, changes=changes, reason="misread", authorised_by="K1", recorded_by="clerk"
+        ).units
+
+    def test_a_corrected_reading_of_the_day_of_the_opening(self, fleet: Intake) -> None:
+        assert self.read_anew(fleet.store, "2024-01-01", "10055:00") > 0
+        assert [row.from_minutes for row in carried(fleet.store, "0101")] == [h("10055:00")]
+        assert rebuilt_differs(fleet.store) == {}
+
+    def test_a_corrected_reading_on_which_nothing_rests_touches_nothing(self, fleet: Intake) -> None:
+        assert self.read_anew(fleet.store, "2024-01-20", "10207:00") == 0
+        assert rebuilt_differs(fleet.store) == {}
+
+    def test_a_corrected_reading_moves_the_bounds_beside_it(self, fleet: Intake) -> None:
+        swap(fleet.store, fit="0103", on="2024-01-20")
+        assert self.read_anew(fleet.store, "2024-01-20", "10207:00") > 0
+        assert carried(fleet.store, "0101")[0].until_minutes == h("10207:00")
+        assert self.read_anew(fleet.store, "2024-01-19", "10199:00") > 0
+        assert carried(fleet.store, "0103")[0].from_minutes == h("10199:00")
+        assert rebuilt_differs(fleet.store) == {}
 
     def test_a_corrected_opening_moves_what_it_holds(self, fleet: Intake) -> None:
         store = fleet.store

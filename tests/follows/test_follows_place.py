@@ -204,6 +204,12 @@ class TestContradictions:
         story.moved(on, fit=1)
         self.problem(story, "before-opening", 1)
 
+    def test_not_even_at_the_last_moment_of_its_day(self) -> None:
+        story = Story()
+        story.unit(1, "L1", placed_on="2022-05-01")
+        story.moved("2024-01-01", off=1, sequence=9999)
+        self.problem(story, "before-opening", 1)
+
     def test_the_first_moment_of_the_day_after_the_opening_is_possible(self) -> None:
         story = Story()
         story.unit(1, "store")
