@@ -16,9 +16,14 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from fleetlife.store.engine import Store, open_store
 from fleetlife.store.migrate import make_or_upgrade
+
+# The same examples every time; FLEETLIFE_RANDOM=1 looks for new ones.
+settings.register_profile("suite", derandomize=not os.environ.get("FLEETLIFE_RANDOM"), database=None)
+settings.load_profile("suite")
 
 TEMPLATE = "fleetlife_template"
 

@@ -196,6 +196,9 @@ def possibly_late(lines: Sequence[DoneLine], rules: Sequence[Requirement]) -> bo
             basis = before.day if before else _made(line)
             if basis is None or off > _soonest(basis, months, days) - moved:
                 return True
+        stated = ((minutes, line.minutes, line.opening_minutes), (cycles, line.cycles, line.opening_cycles))
+        if any(limit is not None and total is not None and opening is None for limit, total, opening in stated):
+            return True  # a total since new that no opening total stands beside: only the check can weigh it
         for limit, at, since in (
             (minutes, _minutes(line, log), _minutes(before, False) if before else _negative(line.opening_minutes)),
             (cycles, _cycles(line, log), _cycles(before, False) if before else _negative(line.opening_cycles)),

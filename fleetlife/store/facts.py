@@ -14,6 +14,7 @@ from fleetlife.ledger.entry import Entry, fact_digest, facts_of
 from fleetlife.ledger.facts import Fact, Reading
 from fleetlife.model import ledger
 from fleetlife.model.airframes import reading_history
+from fleetlife.store import quick
 from fleetlife.store.bulk import batches
 from fleetlife.store.sets import DIALECTS, among, pair_values, set_value
 from fleetlife.store.typed import day_of_text, text_of_day
@@ -160,7 +161,7 @@ def facts_touching(
     statement = _TOUCHING[connection.dialect.name]
     seen: set[int] | None = None
     for chunk in batches(dict.fromkeys(unit_ids), CHUNK):
-        rows = connection.execute(statement, {"units": set_value(connection, chunk), "known": known})
+        rows = quick.rows(connection, statement, {"units": set_value(connection, chunk), "known": known})
         for number, body, gone in rows:
             if seen is not None:
                 if number in seen:
@@ -203,7 +204,7 @@ _TOUCHED_LATER = {
 
 def units_touched_by_facts_after(connection: Connection, day: int) -> list[int]:
     """The units touched by facts dated after the ordinal `day`, in order."""
-    return sorted(connection.execute(_TOUCHED_LATER[connection.dialect.name], {"day": day}).scalars())
+    return sorted(row[0] for row in quick.rows(connection, _TOUCHED_LATER[connection.dialect.name], {"day": day}))
 
 
 # --- entries ------------------------------------------------------------------------------------------------------

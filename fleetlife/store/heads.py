@@ -7,6 +7,7 @@ from sqlalchemy.engine import Connection
 
 from fleetlife.model.airframes import reading_history
 from fleetlife.model.ledger import entry_touch_airframe, fact, ledger_head
+from fleetlife.store import quick
 
 _HEAD = select(ledger_head.c.number, ledger_head.c.digest)
 _AIRFRAMES = (
@@ -16,8 +17,8 @@ _AIRFRAMES = (
 
 def head_of(connection: Connection) -> tuple[int, str]:
     """Number and digest of the last entry; 0 and zeros before the first."""
-    row = connection.execute(_HEAD).one()
-    return row.number, row.digest
+    row = quick.rows(connection, _HEAD)[0]
+    return row[0], row[1]
 
 
 def airframes_touched_after(connection: Connection, number: int) -> list[int]:

@@ -9,6 +9,7 @@ from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.model.derived import unit_state
+from fleetlife.store import quick
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, among, set_value
 
@@ -25,7 +26,7 @@ _IN_PARENTS = {
 def units_on(connection: Connection, airframe: int) -> list[UnitStateRow]:
     """The units at the positions of the airframe, without what they hold."""
     make = maker_of(UnitStateRow)
-    return [make(row) for row in connection.execute(_ON_AIRFRAME, {"airframe": airframe})]
+    return [make(row) for row in quick.rows(connection, _ON_AIRFRAME, {"airframe": airframe})]
 
 
 def units_in(connection: Connection, parents: Iterable[int]) -> list[UnitStateRow]:
@@ -34,4 +35,4 @@ def units_in(connection: Connection, parents: Iterable[int]) -> list[UnitStateRo
     if not wanted:
         return []
     make, statement = maker_of(UnitStateRow), _IN_PARENTS[connection.dialect.name]
-    return [make(row) for row in connection.execute(statement, {"parents": set_value(connection, wanted)})]
+    return [make(row) for row in quick.rows(connection, statement, {"parents": set_value(connection, wanted)})]

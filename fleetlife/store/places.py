@@ -9,6 +9,7 @@ from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import PlacementRow, place_key
 from fleetlife.model.derived import placement
+from fleetlife.store import quick
 from fleetlife.store.bulk import batches
 from fleetlife.store.rows import KEPT, maker_of, read_rows
 from fleetlife.store.sets import DIALECTS, among, set_value
@@ -33,7 +34,7 @@ def placements_at_places(connection: Connection, keys: Iterable[int]) -> list[Pl
     make, statement = maker_of(PlacementRow), _AT_PLACES[connection.dialect.name]
     found: list[PlacementRow] = []
     for chunk in batches(sorted(set(keys)), CHUNK):
-        found.extend(make(row) for row in connection.execute(statement, {"places": set_value(connection, chunk)}))
+        found.extend(make(row) for row in quick.rows(connection, statement, {"places": set_value(connection, chunk)}))
     return found
 
 

@@ -13,6 +13,7 @@ from sqlalchemy import bindparam, select, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.model.airframes import reading, reading_history
+from fleetlife.store import quick
 from fleetlife.store.bulk import batches
 from fleetlife.store.facts import LATEST
 from fleetlife.store.sets import DIALECTS, among, pair_values, set_value
@@ -63,8 +64,8 @@ def bounds(connection: Connection, wanted: Iterable[Wanted]) -> dict[Wanted, Poi
     for which, pairs in asked.items():
         statement = BOUNDS[connection.dialect.name, which]
         for chunk in batches(pairs, CHUNK):
-            for airframe, day, read_on, minutes, cycles in connection.execute(
-                statement, pair_values(connection, chunk)
+            for airframe, day, read_on, minutes, cycles in quick.rows(
+                connection, statement, pair_values(connection, chunk)
             ):
                 found[airframe, day, which] = (read_on, minutes, cycles)
     return found
@@ -117,7 +118,7 @@ def base_and_trailing(
         parameters["airframes"] = set_value(connection, airframe_ids)
     statement = TRAILING[connection.dialect.name, airframe_ids is not None]
     found: dict[int, Trailing] = {}
-    for row in connection.execute(statement, parameters):
+    for row in quick.rows(connection, statement, parameters):
         values = tuple(row)
         points = [values[i : i + 3] for i in range(1, len(values), 3)]
         base, oldest = points[0], points[-1]

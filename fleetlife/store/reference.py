@@ -29,6 +29,7 @@ from fleetlife.ledger.facts import (
 from fleetlife.model.airframes import airframe, registration
 from fleetlife.model.ledger import entry
 from fleetlife.model.units import unit, unit_modification
+from fleetlife.store import quick
 from fleetlife.store.bulk import batches
 from fleetlife.store.facts import next_airframe_id, next_unit_id
 from fleetlife.store.sets import DIALECTS, among, set_value
@@ -111,8 +112,8 @@ def facts_of_units(connection: Connection, kind: type[Fact], unit_ids: Iterable[
     typed, statement = TYPED[kind.KIND], _OF_UNITS[kind.KIND, connection.dialect.name]
     found: list[tuple[int, Fact]] = []
     for chunk in batches(sorted(set(unit_ids)), CHUNK):
-        for row in connection.execute(statement, {"units": set_value(connection, chunk)}):
-            found.append((row.entry_number, typed.fact_of(row[:-2])))
+        for row in quick.rows(connection, statement, {"units": set_value(connection, chunk)}):
+            found.append((row[-2], typed.fact_of(row[:-2])))
     return found
 
 
@@ -179,7 +180,7 @@ def units_by_number(
     parameters = {"serial": fold(serial_number)}
     if part_number is not None:
         parameters["part"] = fold(part_number)
-    rows = connection.execute(_BY_NUMBER[part_number is not None], parameters)
+    rows = quick.rows(connection, _BY_NUMBER[part_number is not None], parameters)
     return sorted((row[0], row[1], row[2], row[3]) for row in rows)
 
 

@@ -12,6 +12,7 @@ from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.model import metadata
+from fleetlife.store import quick
 from fleetlife.store.bulk import batches, change_tuples, insert_tuples
 from fleetlife.store.sets import DIALECTS, among, set_value
 from fleetlife.terms.number import fold
@@ -138,7 +139,7 @@ def read_rows(connection: Connection, row_class: type[Row], unit_ids: Iterable[i
     make, statement = _MAKERS[kept.table.name], kept.of_units[connection.dialect.name]
     found: list[Row] = []
     for chunk in batches(sorted(set(unit_ids)), CHUNK):
-        found.extend(make(row) for row in connection.execute(statement, {"units": set_value(connection, chunk)}))
+        found.extend(make(row) for row in quick.rows(connection, statement, {"units": set_value(connection, chunk)}))
     return found
 
 

@@ -1,0 +1,41 @@
+"""Small reads at the driver's own price: the text of a Core statement is made once, its rows come as plain tuples.
+
+For statements that run many times in one recording. They are written as Core statements all the same; only the result
+machinery, which costs more than the read itself when few rows come back, is passed by. Listeners for
+`before_cursor_execute` hear them like any other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy import ClauseElement
+from sqlalchemy.engine import Connection
+from sqlalchemy.exc import DBAPIError
+
+_texts: dict[tuple[int, str], tuple[ClauseElement, str, tuple[str, ...] | None, dict[str, Any]]] = {}
+
+
+def rows(connection: Connection, statement: ClauseElement, parameters: Mapping[str, Any] | None = None) -> list[Any]:
+    """Every row as a tuple. The statement is a module's own, and holds no IN over a list of constants."""
+    dialect = connection.dialect
+    key = (id(statement), dialect.name)
+    held = _texts.get(key)
+    if held is None:
+        compiled: Any = statement.compile(dialect=dialect)
+        order = tuple(compiled.positiontup) if compiled.positional else None
+        held = _texts[key] = (statement, compiled.string, order, dict(compiled.params))
+    _, text, order, constants = held
+    given = {**constants, **parameters} if parameters else constants
+    values: Any = tuple([given[name] for name in order]) if order is not None else given
+    cursor = connection.connection.cursor()
+    try:
+        for hear in connection.dispatch.before_cursor_execute:
+            hear(connection, cursor, text, values, None, False)
+        cursor.execute(text, values)
+        return list(cursor.fetchall())
+    except dialect.loaded_dbapi.Error as error:
+        raise DBAPIError.instance(text, values, error, dialect.loaded_dbapi.Error, dialect=dialect) from error
+    finally:
+        cursor.close()
