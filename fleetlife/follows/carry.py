@@ -14,7 +14,7 @@ from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.place import Recorded, UnitStays, moment_of_fact
 from fleetlife.follows.rows import CarriageRow, PlacementRow
-from fleetlife.follows.totals import Totals, projected
+from fleetlife.follows.totals import Point, Totals, projected
 from fleetlife.ledger.facts import Movement, Opening
 from fleetlife.life.values import Count
 
@@ -230,11 +230,21 @@ class _Desk:
             if point is not None:
                 boundary = (point.minutes, point.cycles, "bounded")
             else:
-                point = projected(self.totals, leg.airframe_id, day_of(moment))
+                known = self._stated_at_fitting(leg, moment)
+                point = projected(self.totals, leg.airframe_id, day_of(moment), known=known)
                 boundary = (point.minutes, point.cycles, "provisional") if point else (None, None, "provisional")
             boundary = _mixed(stated, boundary)
         self.known[key] = boundary
         return boundary
+
+    def _stated_at_fitting(self, leg: Leg, moment: int) -> Point | None:
+        """The airframe's totals stated when the unit on the position was fitted; 0 for the one not stated."""
+        for fitting in self._all_legs(leg.root_id):
+            covers = fitting.from_moment < moment and (fitting.until_moment is None or fitting.until_moment >= moment)
+            if covers and fitting.airframe_id == leg.airframe_id:
+                minutes, cycles = self.stated.get((leg.airframe_id, leg.position, fitting.from_moment), (None, None))
+                return Point(day_of(fitting.from_moment), minutes or 0, cycles or 0)
+        return None
 
     def _dearer(self, leg: Leg, start: Boundary, until: Boundary) -> Boundary:
         """Believed on one airframe, found on another: charge whichever ran more, measure by measure.

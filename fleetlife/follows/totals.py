@@ -30,10 +30,11 @@ class Totals(Protocol):
         ...
 
 
-def projected(totals: Totals, airframe_id: int, day: int) -> Point | None:
+def projected(totals: Totals, airframe_id: int, day: int, *, known: Point | None = None) -> Point | None:
     """Totals at the end of `day` from the last reading before it and the mean growth before that, rounded up.
 
-    None when there is no reading at all. With too short a history to form a rate the base itself is returned.
+    `known`: totals somebody stated since that reading; what grows from them is the projection where that is higher.
+    None when there is no reading at all. With too short a history to form a rate nothing grows.
     """
     base = totals.before(airframe_id, day)
     if base is None or base.day >= day:
@@ -41,14 +42,14 @@ def projected(totals: Totals, airframe_id: int, day: int) -> Point | None:
     earlier = totals.before(airframe_id, base.day - MEAN_SPAN_DAYS)
     if earlier is None:
         earlier = totals.after(airframe_id, base.day - MEAN_SPAN_DAYS)
-    if earlier is None or base.day - earlier.day < SHORTEST_SPAN_DAYS:
-        return Point(day, base.minutes, base.cycles)
-    span = base.day - earlier.day
-    ahead = day - base.day
+    span, minutes, cycles = 1, 0, 0
+    if earlier is not None and base.day - earlier.day >= SHORTEST_SPAN_DAYS:
+        span, minutes, cycles = base.day - earlier.day, base.minutes - earlier.minutes, base.cycles - earlier.cycles
+    starts = [base] if known is None else [base, known]
     return Point(
         day,
-        base.minutes - -(ahead * (base.minutes - earlier.minutes)) // span,
-        base.cycles - -(ahead * (base.cycles - earlier.cycles)) // span,
+        max(start.minutes - -((day - start.day) * minutes) // span for start in starts),
+        max(start.cycles - -((day - start.day) * cycles) // span for start in starts),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from fleetlife.dates.moment import end_of_day
 from fleetlife.follows.carry import Counts, carriages_of
 from fleetlife.follows.place import stays_of
@@ -88,6 +90,35 @@ class TestBoundaries:
         # 30 days: 6001 minutes and 21 cycles; 3 days on: 600.1 and 2.1, rounded up
         assert (row.until_minutes, row.until_cycles) == (h("10100:01") + 601, 121 + 3)
         assert row.until_basis == "provisional"
+
+    @pytest.mark.parametrize(
+        ("hours", "cycles", "ended"),
+        [("10200:00", 150, ("10207:30", 152)), ("10200:00", None, ("10207:30", 130)), (None, 150, ("10110:00", 152))],
+    )
+    def test_the_projection_goes_on_from_what_was_stated_at_the_fitting(
+        self, hours: str | None, cycles: int | None, ended: tuple[str, int]
+    ) -> None:
+        """The last reading may be older than the fitting, and the airframe has flown more than was to be expected."""
+        story = Story()
+        story.read("2024-01-31", "10000:00", 100)
+        story.read("2024-03-01", "10075:00", 120)
+        story.unit(1, "store")
+        story.unit(2, "battery", parent=1, part_number="QB-1")
+        story.moved("2024-03-12", fit=1, hours=hours, cycles=cycles)
+        story.moved("2024-03-15", off=1)
+        for unit in (1, 2):
+            (row,) = story.carried(unit)
+            assert (row.until_minutes, row.until_cycles, row.until_basis) == (h(ended[0]), ended[1], "provisional")
+
+    def test_also_where_what_it_holds_goes_out_first(self) -> None:
+        story = Story()
+        story.read("2024-01-31", "10000:00", 100)
+        story.read("2024-03-01", "10075:00", 120)
+        story.unit(1, "store")
+        story.unit(2, "battery", parent=1, part_number="QB-1")
+        story.moved("2024-03-12", fit=1, hours="10200:00", cycles=150)
+        story.sent(2, "2024-03-15", "store")
+        assert story.carried(2)[0].until_minutes == h("10207:30")
 
     def test_the_later_reading_takes_the_place_of_the_projection(self) -> None:
         story = Story()
