@@ -71,6 +71,7 @@ def due_in(
     )
     wanted = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, requirements)
     judge_desk = Desk(world, outlooks)
+    judge_desk.prepare(wanted)
     rows: list[tuple[tuple[Any, ...], DueRow]] = []
     before = 0
     for candidate in wanted:

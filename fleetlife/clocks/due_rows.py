@@ -330,4 +330,5 @@ def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
     found = [*found, *changed_candidates(world, units=set(wanted))]
     carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
     desk = Desk(world, world.outlooks(carriers))
+    desk.prepare(found)
     return tuple(sorted((desk.row(candidate, None, None)[1] for candidate in found), key=sort_key))
