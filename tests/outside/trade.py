@@ -180,7 +180,9 @@ def small_world(**more: Sequence[Row]) -> dict[str, list[Row]]:
     """One invented type with two doors, two airframes of it read every tenth day, and slide packs, none installed."""
     files: dict[str, list[Row]] = {
         "types": [{"type": "SKUA-4"}],
-        "positions": [{"type": "SKUA-4", "position": p, "side": s} for p, s in (("L1", "left"), ("R1", "right"))],
+        "positions": [
+            {"type": "SKUA-4", "position": p, "side": s, "harness": s} for p, s in (("L1", "left"), ("R1", "right"))
+        ],
         "airframes": [
             {"registration": r, "constructor_serial": c, "type": "SKUA-4", "from": "2019-01-01"}
             for r, c in (("Q-ONE", "31"), ("Q-TWO", "32"))
