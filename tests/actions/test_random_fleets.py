@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import random
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from fleetlife.actions.mend import correct, withdraw
 from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
 from fleetlife.answers.verify import verify
 from fleetlife.store.engine import Store, open_store
@@ -192,6 +193,76 @@ def stops(store: Store, request: SwapRequest, accepted: list[Acknowledgement]) -
             raise
         return {detail.split()[0] for detail in refused.details} | {one.finding for one in accepted}
     return None
+
+
+class TestMended:
+    @pytest.mark.parametrize("seed", range(18, 24))
+    def test_a_mend_is_refused_whole_or_leaves_what_follows_from_the_ledger(self, fleet: Intake, seed: int) -> None:
+        take_all(fleet, seed)
+        rng = random.Random(seed)
+        done = sum(mended(fleet.store, rng) for _ in range(14))
+        assert done > 3
+        assert verify(fleet.store).findings == ()
+
+    @pytest.mark.parametrize("seed", range(24, 30))
+    def test_so_does_a_unit_found_anywhere(self, fleet: Intake, seed: int) -> None:
+        take_all(fleet, seed)
+        rng = random.Random(seed)
+        done = sum(found(fleet.store, rng) for _ in range(20))
+        assert done > 3
+        assert verify(fleet.store).findings == ()
+
+
+def mended(store: Store, rng: random.Random) -> bool:
+    """One correction or withdrawal of something that stands; whether it was taken."""
+    kind = rng.choice(["reading", "movement", "movement", "transfer", "accomplishment", "unit"])
+    with store.reading() as connection:
+        rows = connection.exec_driver_sql(f"SELECT * FROM {kind} ORDER BY entry_number, entry_item").mappings().all()
+    if not rows:
+        return False
+    row = rng.choice(rows)
+    said = {"reason": "misread", "authorised_by": "K1", "recorded_by": "clerk"}
+    changes: dict[str, Any] = {}
+    if kind == "reading":
+        changes = {"minutes": row["minutes"] + rng.randrange(-200, 200)}
+    elif kind == "movement" and rng.random() < 0.5:
+        changes = {"minutes_total": None, "cycles_total": None}
+    elif kind == "accomplishment":
+        changes = {"minutes_since_new": rng.randrange(0, 60_000)}
+    elif kind == "unit":
+        changes = {"minutes_since_new": rng.randrange(0, 60_000), "as_of": rng.choice(["2023-12-30", "2024-01-01"])}
+
+    def act() -> None:
+        if changes:
+            correct(store, row["entry_number"], item=row["entry_item"], changes=changes, **said)
+        else:
+            withdraw(store, row["entry_number"], **said)
+
+    return taken(store, act)
+
+
+def found(store: Store, rng: random.Random) -> bool:
+    """Some unit found at some position on some day; whether it was taken."""
+    request = SwapRequest(
+        registration=rng.choice(list(REGISTRATIONS)),
+        position=rng.choice(["L1", "R1"]),
+        on=FIRST + timedelta(days=rng.randrange(30, 70)),
+        found=UnitName(part_number=SLIDE, serial_number=rng.choice(["0101", "0102", "0103", "0104"])),
+        removed_condition="serviceable",
+    )
+    return taken(store, lambda: record_swap(store, request, as_of=date(2024, 6, 1), recorded_by="clerk"))
+
+
+def taken(store: Store, act: Callable[[], object]) -> bool:
+    """Whether the act was taken; refused it leaves the records as they were, taken they follow from the ledger."""
+    before = everything(store)
+    try:
+        act()
+    except Refusal:
+        assert everything(store) == before
+        return False
+    assert rebuilt_differs(store) == {}
+    return True
 
 
 class TestTheMonthsThemselves:
