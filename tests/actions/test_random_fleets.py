@@ -6,6 +6,7 @@ every step, what is kept against what follows from the ledger.
 
 from __future__ import annotations
 
+import contextlib
 import random
 import shutil
 from collections.abc import Callable, Iterator
@@ -17,11 +18,14 @@ import pytest
 
 from fleetlife.actions.mend import correct, withdraw
 from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
+from fleetlife.actions.take_in import RowsRefused
+from fleetlife.answers.due import due
 from fleetlife.answers.verify import verify
 from fleetlife.store.engine import Store, open_store
 from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import DueRow
 
-from .fleet import BOTTLE, SLIDE, Files, Intake, Row, everything, movement, rebuilt_differs, small_fleet, transfer
+from .fleet import BOTTLE, SLIDE, Files, Intake, Row, everything, head, movement, rebuilt_differs, small_fleet, transfer
 
 FIRST = date(2024, 2, 1)
 REGISTRATIONS = {"Q-AAA": 10_400, "Q-BBB": 5_400}
@@ -211,6 +215,44 @@ class TestMended:
         done = sum(found(fleet.store, rng) for _ in range(20))
         assert done > 3
         assert verify(fleet.store).findings == ()
+
+
+class TestTwoClocks:
+    @pytest.mark.parametrize("seed", range(30, 34))
+    def test_what_was_answered_then_is_answered_now_as_known_then(self, fleet: Intake, seed: int) -> None:
+        """The due list after every step, and the same question at the end with the clock of then."""
+        moves, sent, read = months(seed)
+        rng = random.Random(seed)
+        as_of = FIRST + timedelta(days=30)
+        answers: list[tuple[int, list[DueRow]]] = []
+        steps = [{"readings": read[:40]}, {"movements": moves[:4]}, {"transfers": sent[:2]}, {"readings": read[40:]}]
+        for step in (*steps, None, None, {"movements": moves[4:], "transfers": sent[2:]}, None, None):
+            if step is None:
+                mended(fleet.store, rng)
+            else:
+                with contextlib.suppress(RowsRefused):
+                    fleet.take({name: rows for name, rows in step.items() if rows})
+            answers.append((head(fleet.store), list(due(fleet.store, as_of=as_of, everything=True).rows)))
+        assert len({number for number, _ in answers}) > 4
+        assert len({repr(rows) for _, rows in answers}) > 3
+        for number, rows in answers:
+            then = due(fleet.store, as_of=as_of, everything=True, known_at=str(number))
+            assert list(then.rows) == rows, number
+
+    @pytest.mark.parametrize("seed", range(34, 38))
+    def test_a_past_day_is_answered_from_what_had_happened_by_then(
+        self, fleet: Intake, reference: Intake, seed: int
+    ) -> None:
+        """Facts dated later than the day asked say nothing about it."""
+        moves, sent, read = months(seed)
+        cut = FIRST + timedelta(days=25)
+        files = {"movements": moves, "transfers": sent, "readings": read}
+        until = {name: [row for row in rows if row["date"] <= cut.isoformat()] for name, rows in files.items()}
+        reference.take({name: rows for name, rows in until.items() if rows})
+        take_all(fleet, seed)
+        then, now = due(reference.store, as_of=cut, everything=True), due(fleet.store, as_of=cut, everything=True)
+        assert now.rows == then.rows
+        assert due(fleet.store, as_of=FIRST + timedelta(days=70), everything=True).rows != now.rows
 
 
 def mended(store: Store, rng: random.Random) -> bool:
