@@ -518,3 +518,34 @@ class TestAfterASwap:
         swap(fleet.store, fit="0103")
         report = fleet.take({"movements": [movement("2024-01-10", off="0101", fit="0103")]})
         assert report.entries == 0
+
+
+class TestCost:
+    def statements(self, store: Store, **request: Any) -> int:
+        """How many statements the database itself was given."""
+        seen: list[str] = []
+        with store.engine.connect() as connection:
+            driver = connection.connection.driver_connection
+            assert driver is not None
+            driver.set_trace_callback(seen.append)
+        swap(store, **request)
+        driver.set_trace_callback(None)
+        return len([text for text in seen if not text.startswith("--")])
+
+    def test_a_swap_costs_the_same_whatever_the_fleet(self, other_fleet: Intake) -> None:
+        """Two swaps of like units, before and after two hundred others and their papers were taken in."""
+        store = other_fleet.store
+        swap(store, off="0102", position="R1", on="2024-01-05")
+        small = self.statements(store, fit="0103", on="2024-01-10")
+        serials = [f"5{n:03d}" for n in range(200)]
+        new = {"hours_since_new": "100:00", "cycles_since_new": 50}
+        paper = {"organisation": "Fulmar Repair", "part_number": SLIDE, "status": "Overhauled", "date": "2023-05-05"}
+        other_fleet.take(
+            {
+                "units": [unit(SLIDE, serial, store="Main", condition="serviceable", **new) for serial in serials],
+                "certificates": [{"tracking_number": f"C{s}", "serial_number": s, **paper} for s in serials],
+            }
+        )
+        large = self.statements(store, fit="0104", position="R1", on="2024-01-10")
+        assert 10 < small < 150
+        assert large <= small
