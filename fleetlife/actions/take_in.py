@@ -41,7 +41,7 @@ from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import IntakeReport
-from fleetlife.transfer.problem import Problem
+from fleetlife.transfer.problem import MOST_PROBLEMS, Problem, stopped
 from fleetlife.transfer.reading import ReadFiles, Row
 
 Progress = Callable[[str, int], None]
@@ -146,6 +146,9 @@ class _Intake:
             waiting: list[Row] = []
             self.counts.rows[file.name] = 0
             for row in file.rows():
+                if len(self.desk.problems) >= MOST_PROBLEMS:
+                    self.desk.problems.append(stopped(file.path.name, row.line))
+                    break
                 self.counts.rows[file.name] += 1
                 count += 1
                 if count % 20_000 == 0:

@@ -96,6 +96,8 @@ def audit_in(
         for each in found
         if (not parts or fold(each.part_number) in parts) and (not severities or each.severity in severities)
     ]
+    if not found:  # nothing found of a part that is not there is no clean audit
+        world.check_parts(part_numbers)
     standing = [each for each in found if not is_waived(each)]
     run = checks_of(codes, level=level)
     return AuditReport(

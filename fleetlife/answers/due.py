@@ -19,6 +19,8 @@ from fleetlife.clocks.due_rows import (
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.store.engine import Store
+from fleetlife.terms.number import nearest
+from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueList, DueRow
 
 
@@ -37,10 +39,12 @@ def due(
     """The due list: rows overdue or in a special state first, then due in the window, then unknown by cause.
 
     With `everything` every row, dated or not. The three collections narrow the list; none given means the fleet.
-    Refusals: those of `world.open_world`, and `registration-*`.
+    Refusals: those of `world.open_world`, `registration-*`, `part-unknown`, `requirement-unknown`.
     """
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
+        world.check_parts(part_numbers)
+        _check_requirements(world, requirements)
         return due_in(
             world,
             window_from=window_from,
@@ -50,6 +54,18 @@ def due(
             part_numbers=part_numbers,
             requirements=requirements,
         )
+
+
+def _check_requirements(world: World, names: Collection[str]) -> None:
+    known = {rule.requirement for rules in world.reference.book().requirements.values() for rule in rules}
+    for name in names:
+        if name not in known:
+            near = nearest(name, known)
+            raise Refusal(
+                "requirement-unknown",
+                f"No requirement {name} is in the records." + (f" Did you mean {near}?" if near else ""),
+                remedy="Correct the name, or state it first (requirements file).",
+            )
 
 
 def due_in(

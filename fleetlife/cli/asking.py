@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from fleetlife.terms.views import DueList
 
 CARD_FORMATS = ("table", "json")
+_MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 
 def due(
@@ -92,10 +94,12 @@ def window(
     if sum(asked) > 1:
         raise typer.BadParameter("Ask for --next-month, --month or --from/--to, not for two of them.")
     if next_month or month is not None:
-        if month is not None:
-            first = day_option(f"{month}-01", "--month")
-        else:
+        if month is None:
             first = (day.replace(day=1) + timedelta(days=32)).replace(day=1)
+        elif not _MONTH.fullmatch(month):
+            raise typer.BadParameter(f"{month!r} is not a month; write YYYY-MM.", param_hint="--month")
+        else:
+            first = day_option(f"{month}-01", "--month")
         return first, (first + timedelta(days=32)).replace(day=1) - timedelta(days=1)
     if from_day is not None or to_day is not None:
         begin = day_option(from_day, "--from") if from_day else None
@@ -116,7 +120,7 @@ def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Pat
     if format == "table":
         from fleetlife.reports.due import due_report
 
-        show(due_report(answer, by=by, full=full))
+        show(due_report(answer, by=by, full=full), output=output)
         return
     about = machine.about_as_dict(answer.about)
     about["coverage"] = machine.coverage_as_dict(answer.coverage)
@@ -133,11 +137,34 @@ def _write_rows(
         write_text(writing.answer_json(about, rows, columns), output)
     elif format == "csv":
         write_text(writing.answer_csv(rows, columns), output)
-        say(f"As of {about['as_of']}, ledger head {about['ledger_head']}, oldest reading {about['oldest_reading']}.")
+        say(_head_of(about))
     else:
         assert output is not None
-        writing.write_bytes(output, writing.answer_xlsx(rows, columns, about=about))
+        writing.write_bytes(output, writing.answer_xlsx(rows, columns, about=_flat(about)))
         say(f"Written to {output}.")
+
+
+def _head_of(about: dict[str, Any]) -> str:
+    """The head of an answer in one line, for a format that has no place for it."""
+    editions = "; ".join(about["editions"]) or "none in force"
+    return (
+        f"As of {about['as_of']}, known at {about['known_at'] or 'now'}, ledger head {about['ledger_head']}, "
+        f"entry {about['ledger_entry']}, editions {editions}, oldest reading {about['oldest_reading'] or 'none'}."
+    )
+
+
+def _flat(about: dict[str, Any]) -> dict[str, Any]:
+    """The head as one line a value, as the second sheet of a workbook shows it."""
+    flat: dict[str, Any] = {}
+    for name, value in about.items():
+        if isinstance(value, dict):
+            flat |= {f"{name}: {key}": each for key, each in _flat(value).items()}
+        elif isinstance(value, (list, tuple)) and any(isinstance(each, dict) for each in value):
+            for number, each in enumerate(value, start=1):
+                flat |= {f"{name} {number}: {key}": part for key, part in _flat(each).items()}
+        else:
+            flat[name] = value
+    return flat
 
 
 def swap_check(
@@ -182,7 +209,7 @@ def swap_check(
         else:
             from fleetlife.reports.swap import swap_answer
 
-            show(swap_answer(answer))
+            show(swap_answer(answer), output=output)
     raise typer.Exit(CLEAN if answer.outcome == OUTCOMES[0] else FINDINGS)
 
 
@@ -240,7 +267,7 @@ def audit(
         if format == "table":
             from fleetlife.reports.findings import findings_report
 
-            show(findings_report(answer))
+            show(findings_report(answer), output=output)
         else:
             about = machine.about_as_dict(answer.about)
             about["scope"] = answer.scope
@@ -347,15 +374,15 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
     if what == "unit":
         from fleetlife.reports.unit import unit_card
 
-        show(unit_card(card))
+        show(unit_card(card), output=output)
     elif what == "airframe":
         from fleetlife.reports.airframe import airframe_card
 
-        show(airframe_card(card))
+        show(airframe_card(card), output=output)
     else:
         from fleetlife.reports.certificate import certificate_card
 
-        show(certificate_card(card))
+        show(certificate_card(card), output=output)
 
 
 def explain(
@@ -379,7 +406,7 @@ def explain(
             from fleetlife.answers.entry import entry_text
 
             with open_database(database) as store:
-                typer.echo(entry_text(store, int(code)))
+                write_text(entry_text(store, int(code)), None)
             return
         from fleetlife.answers.explain import all_codes, page_of
         from fleetlife.reports.findings import codes_table, finding_page

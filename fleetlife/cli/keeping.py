@@ -21,7 +21,7 @@ from fleetlife.cli.context import (
     show,
     staff,
 )
-from fleetlife.cli.options import AsOf, Database
+from fleetlife.cli.options import AsOf, ClockBehind, Database
 
 
 def init(
@@ -39,10 +39,15 @@ def init(
         from fleetlife.store.migrate import make_or_upgrade
 
         url = database_url(database)
+        if url.removeprefix("sqlite://") in ("", "/", "/:memory:", ":memory:"):
+            raise typer.BadParameter("A database in memory is gone when the command ends.", param_hint="--database")
         if url.startswith("sqlite:///"):
-            Path(url.removeprefix("sqlite:///")).parent.mkdir(parents=True, exist_ok=True)
+            Path(url.removeprefix("sqlite:///")).expanduser().parent.mkdir(parents=True, exist_ok=True)
         store = open_store(url, any_schema=True)
-        before = make_or_upgrade(store)
+        try:
+            before = make_or_upgrade(store)
+        finally:
+            store.close()
         if before is None:
             typer.echo(f"Made a new database: {store.name}")
             typer.echo("Next: fleetlife import FOLDER")
@@ -76,6 +81,7 @@ def import_files(
         typer.Option("--problems", metavar="FILE", help="Write every problem to this csv file.", show_default=False),
     ] = None,
     as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Take files in, whole or not at all; every bad row is listed with what to do.
@@ -99,9 +105,10 @@ def import_files(
 
         files = read_folder(path, date_order=date_order, hours=hours)
         day = as_of_day(as_of)
-        with open_database(database) as store:
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             try:
-                report = take_in(store, files, recorded_by=staff(), progress=progress_line())
+                with progress_line() as tell:
+                    report = take_in(store, files, recorded_by=staff(), progress=tell)
             except RowsRefused as refused:
                 console(stderr=True).print(problems_table(refused.problems))
                 if problems is not None:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from fleetlife.cli.context import (
     CLEAN,
     FINDINGS,
+    confirmed,
     day_option,
+    json_object,
     open_database,
     progress_line,
     refusals,
@@ -20,8 +21,7 @@ from fleetlife.cli.context import (
     staff,
     write_text,
 )
-from fleetlife.cli.options import AsOf, Database, Format, Output, Yes, check_format
-from fleetlife.terms.refusal import Refusal
+from fleetlife.cli.options import ClockBehind, Database, Format, Output, Yes, check_format
 
 Reason = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
 Authorised = Annotated[str, typer.Option("--authorised-by", metavar="STAFF", help="Who decided it.")]
@@ -49,8 +49,8 @@ def verify(
     with refusals():
         from fleetlife.answers.verify import verify as ask
 
-        with open_database(database) as store:
-            answer = ask(store, known_heads=known or (), progress=progress_line())
+        with open_database(database) as store, progress_line() as tell:
+            answer = ask(store, known_heads=known or (), progress=tell)
         if format == "json":
             from fleetlife.reports.rows import card_as_dict
             from fleetlife.transfer.writing import json_text
@@ -59,7 +59,7 @@ def verify(
         else:
             from fleetlife.reports.ledger import verify_report
 
-            show(verify_report(answer))
+            show(verify_report(answer), output=output)
     raise typer.Exit(FINDINGS if answer.findings else CLEAN)
 
 
@@ -106,7 +106,7 @@ def correct(
     authorised_by: Authorised,
     item: Annotated[int, typer.Option("--item", help="Which fact of an entry that states many, from 0.")] = 0,
     yes: Yes = False,
-    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Replace what an entry states by a new entry that names it; the old one stays in the ledger.
@@ -119,8 +119,9 @@ def correct(
     with refusals():
         from fleetlife.actions.mend import correct as act
 
-        changes = _json_object(file)
-        with open_database(database) as store:
+        changes = json_object(file)
+        confirmed(f"Replace what entry {number} states?", yes=yes)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             done = act(
                 store,
                 number,
@@ -139,6 +140,7 @@ def withdraw(
     reason: Reason,
     authorised_by: Authorised,
     yes: Yes = False,
+    accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Withdraw what an entry states by a new entry that names it; the old one stays in the ledger.
@@ -148,7 +150,8 @@ def withdraw(
     with refusals():
         from fleetlife.actions.mend import withdraw as act
 
-        with open_database(database) as store:
+        confirmed(f"Withdraw what entry {number} states?", yes=yes)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             done = act(store, number, reason=reason, authorised_by=authorised_by, recorded_by=staff())
         typer.echo(f"Entry {done.entry} withdraws entry {number} ({done.units} units derived again).")
         typer.echo(f"Ledger head {done.ledger_head}")
@@ -160,6 +163,8 @@ def waive(
     reason: Reason,
     authorised_by: Authorised,
     until: Annotated[str, typer.Option("--until", metavar="DAY", help="The waiver's last day.")],
+    yes: Yes = False,
+    accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Accept a finding until a day, by name and reason. It stays counted; never for what is overdue.
@@ -169,27 +174,17 @@ def waive(
     with refusals():
         from fleetlife.actions.mend import waive as act
 
-        with open_database(database) as store:
+        last_day = day_option(until, "--until")
+        confirmed(f"Waive {code.upper()} on {subject} until {until}?", yes=yes)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             done = act(
                 store,
                 code=code.upper(),
                 subject=subject,
                 reason=reason,
                 approved_by=authorised_by,
-                expires_on=day_option(until, "--until"),
+                expires_on=last_day,
                 recorded_by=staff(),
             )
-        typer.echo(f"Entry {done.entry}: {code.upper()} on {subject} is waived until {until}.")
-
-
-def _json_object(path: Path) -> dict[str, Any]:
-    try:
-        text = sys.stdin.read() if str(path) == "-" else path.read_text(encoding="utf-8")
-        body = json.loads(text)
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-        raise Refusal(
-            "file-not-read", f"{path} cannot be read as JSON: {error}.", remedy="Give a file with one JSON object."
-        ) from error
-    if not isinstance(body, dict):
-        raise Refusal("file-not-read", f"{path} holds no JSON object.", remedy="Give a file with one JSON object.")
-    return body
+        write_text(f"Entry {done.entry}: {code.upper()} on {subject} is waived until {until}.", None)
+        typer.echo(f"Ledger head {done.ledger_head}")

@@ -40,6 +40,12 @@ Manufacturer = Annotated[
     str | None,
     typer.Option("--manufacturer", metavar="NAME", help="Where two units bear the numbers.", show_default=False),
 ]
+ClockBehind = Annotated[
+    bool,
+    typer.Option(
+        "--accept-clock-behind", help="Record although the clock is more than five minutes behind the last entry."
+    ),
+]
 Yes = Annotated[bool, typer.Option("--yes", "-y", help="Do not ask, record.")]
 FORMATS = ("table", "json", "csv", "xlsx")
 

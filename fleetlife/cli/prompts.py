@@ -7,24 +7,25 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from fleetlife.cli.context import say
+from fleetlife.cli.context import day_option, say
 from fleetlife.terms import words
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
-    from fleetlife.actions.swap import Acknowledgement, SwapRequest
+    from fleetlife.actions.swap import SwapRequest, UnitName
+    from fleetlife.clocks.world import World
     from fleetlife.store.engine import Store
 
 
-def ask_swap(store: Store, *, as_of: date) -> tuple[SwapRequest, list[Acknowledgement]]:
+def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
     """Ask for everything a swap needs, checking while you type; nothing is recorded here."""
-    from fleetlife.actions.swap import SwapRequest, UnitName
+    from fleetlife.actions.swap import SwapRequest
     from fleetlife.clocks.fitting import check_fitting
     from fleetlife.clocks.world import open_world
 
     say("An empty answer leaves a thing out. Nothing is recorded before you confirm.")
-    on = _day("Date of the technical log", default=as_of)
+    on = _day("Date of the technical log", latest=as_of)
     with store.reading() as connection:
         world = open_world(connection, as_of=on)
         while True:
@@ -46,53 +47,51 @@ def ask_swap(store: Store, *, as_of: date) -> tuple[SwapRequest, list[Acknowledg
         if hanging is not None:
             say(f"The records hold {hanging.part_number} {hanging.serial_number} there.")
             if not typer.confirm("Is that the unit that came off?", default=True):
-                pair = _unit(world, "Unit that really hung there")
-                found = None if pair is None else UnitName(part_number=pair[0], serial_number=pair[1])
+                found = _named_unit(world, "Unit that really hung there")
         else:
             say("The records hold no unit there.")
             if typer.confirm("Did a unit hang there?", default=False):
-                pair = _unit(world, "Unit that hung there")
-                found = None if pair is None else UnitName(part_number=pair[0], serial_number=pair[1])
-        pair = _unit(world, "Unit fitted")
-        install = None
-        if pair is not None:
-            install = UnitName(part_number=pair[0], serial_number=pair[1])
-            answer = check_fitting(world, airframe=airframe, position=place.position, unit_id=world.unit_named(*pair))
+                found = _named_unit(world, "Unit that hung there")
+        install = _unit(world, "Unit fitted")
+        if install is not None:
+            unit = world.unit_named(install.part_number, install.serial_number, install.manufacturer)
+            answer = check_fitting(world, airframe=airframe, position=place.position, unit_id=unit)
             say(f"Swap check: {answer.outcome}.")
             for reason in answer.reasons:
                 if reason.verdict in ("stop", "condition"):
                     say(f"  {reason.verdict}: {reason.text} ({reason.code})")
-    harness = None
+    harness = certificate = organisation = None
     if install is not None and place.harness:
         harness = _word(f"Rigged for which side (the position asks for {place.harness})", words.HARNESS_SIDES)
+    if install is not None and (certificate := _text("Release certificate of the unit fitted")) is not None:
+        organisation = _text("Who issued it")
     minutes = _hours("Airframe hours total (HHHH:MM)")
     cycles = _count("Airframe cycles total")
     removed_to = removed_kind = None
     if hanging is not None or found is not None:
         removed_to = _word("Removed to", words.REMOVED_TO)
         removed_kind = _word("Removal kind", words.REMOVAL_KINDS)
-    return (
-        SwapRequest(
-            registration=registration,
-            position=place.position,
-            on=on,
-            install=install,
-            found=found,
-            remove_only=install is None,
-            harness=harness,
-            minutes_total=minutes,
-            cycles_total=cycles,
-            removed_to=removed_to,
-            removal_kind=removed_kind,
-            technical_log=_text("Technical log page"),
-            work_order=_text("Work order"),
-            data_reference=_text("Approved data worked to"),
-            data_revision=_text("Its revision"),
-            signed_by=_text("Performed by (staff id)"),
-            inspected_by=_text("Inspected by (staff id)"),
-            released_by=_text("Released by (staff id)"),
-        ),
-        [],
+    return SwapRequest(
+        registration=registration,
+        position=place.position,
+        on=on,
+        install=install,
+        found=found,
+        remove_only=install is None,
+        harness=harness,
+        certificate=certificate,
+        certificate_organisation=organisation,
+        minutes_total=minutes,
+        cycles_total=cycles,
+        removed_to=removed_to,
+        removal_kind=removed_kind,
+        technical_log=_text("Technical log page"),
+        work_order=_text("Work order"),
+        data_reference=_text("Approved data worked to"),
+        data_revision=_text("Its revision"),
+        signed_by=_text("Performed by (staff id)"),
+        inspected_by=_text("Inspected by (staff id)"),
+        released_by=_text("Released by (staff id)"),
     )
 
 
@@ -101,13 +100,17 @@ def _text(question: str) -> str | None:
     return answer or None
 
 
-def _day(question: str, *, default: date) -> date:
+def _day(question: str, *, latest: date) -> date:
     while True:
-        answer = typer.prompt(question, default=default.isoformat())
+        answer = typer.prompt(question, default=latest.isoformat())
         try:
-            return date.fromisoformat(answer)
-        except ValueError:
-            say(f"{answer!r} is not a day; write YYYY-MM-DD.")
+            day = day_option(answer, question)
+        except typer.BadParameter as wrong:
+            say(wrong.message)
+            continue
+        if day <= latest:
+            return day
+        say(f"{answer} is after {latest}: a swap is recorded when it has happened.")
 
 
 def _word(question: str, allowed: tuple[str, ...]) -> str | None:
@@ -124,9 +127,13 @@ def _hours(question: str) -> int | None:
         if answer is None:
             return None
         try:
-            return parse_hours(answer)
+            minutes = parse_hours(answer)
         except Refusal as refusal:
             say(str(refusal))
+            continue
+        if minutes >= 0:
+            return minutes
+        say(f"{answer!r} is below zero.")
 
 
 def _count(question: str) -> int | None:
@@ -134,26 +141,41 @@ def _count(question: str) -> int | None:
         answer = _text(question)
         if answer is None:
             return None
-        if answer.isdigit():
+        if answer.isascii() and answer.isdigit():
             return int(answer)
         say(f"{answer!r} is not a whole number.")
 
 
-def _unit(world: object, question: str) -> tuple[str, str] | None:
-    """Part and serial number of one known unit, asked until they name one; empty for none."""
-    from fleetlife.clocks.world import World
+def _unit(world: World, question: str) -> UnitName | None:
+    """One known unit, asked for until the answers name one; None for an empty part number.
 
-    assert isinstance(world, World)
-    while True:
-        part = _text(f"{question}: part number")
-        if part is None:
-            return None
+    The manufacturer is asked for where two units bear the numbers.
+    """
+    from fleetlife.actions.swap import UnitName
+
+    while (part := _text(f"{question}: part number")) is not None:
         serial = _text(f"{question}: serial number")
         if serial is None:
             continue
+        manufacturer = None
         try:
             world.unit_named(part, serial)
         except Refusal as refusal:
             say(str(refusal))
-            continue
-        return part, serial
+            if refusal.code != "unit-ambiguous":
+                continue
+            manufacturer = _text(f"{question}: manufacturer")
+            try:
+                world.unit_named(part, serial, manufacturer)
+            except Refusal as again:
+                say(str(again))
+                continue
+        return UnitName(part_number=part, serial_number=serial, manufacturer=manufacturer)
+    return None
+
+
+def _named_unit(world: World, question: str) -> UnitName:
+    """One known unit that must be named."""
+    while (unit := _unit(world, question)) is None:
+        say("It must be named. If nothing hung there, stop here and record first where the recorded unit went.")
+    return unit

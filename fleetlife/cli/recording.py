@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from datetime import date
 from pathlib import Path
@@ -10,8 +9,20 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, refusals, say, show, staff
-from fleetlife.cli.options import AsOf, Database, Format, Yes, check_format
+from fleetlife.cli.context import (
+    CLEAN,
+    FINDINGS,
+    as_of_day,
+    day_option,
+    json_object,
+    open_database,
+    refusals,
+    say,
+    show,
+    staff,
+    write_text,
+)
+from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Yes, check_format
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -121,6 +132,7 @@ def swap_record(
     preview: Annotated[bool, typer.Option("--preview", help="Show what it would change; record nothing.")] = False,
     yes: Yes = False,
     as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
     format: Format = "table",
     database: Database = None,
 ) -> None:
@@ -137,53 +149,59 @@ def swap_record(
       fleetlife swap record --file swap.json --yes
     """
     check_format(format, ("table", "json"))
+    if hours not in (None, "decimal", "minutes"):
+        raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")
+    values = {
+        "registration": registration,
+        "position": position,
+        "on": on,
+        "install": _pair(install, install_manufacturer),
+        "remove": _pair(remove, remove_manufacturer),
+        "found": _pair(found, remove_manufacturer),
+        "remove_only": remove_only,
+        "sequence": sequence,
+        "removed_to": removed_to,
+        "removed_to_name": removed_to_name,
+        "removed_condition": removed_condition,
+        "removal_kind": removal_kind,
+        "defect": defect,
+        "hours_total": hours_total,
+        "cycles_total": cycles_total,
+        "certificate": certificate,
+        "certificate_organisation": organisation,
+        "harness": harness,
+        "technical_log": technical_log,
+        "work_order": work_order,
+        "data_reference": data_reference,
+        "data_revision": data_revision,
+        "station": station,
+        "signed_by": signed_by,
+        "inspected_by": inspected_by,
+        "released_by": released_by,
+    }
+    stated = [name for name, value in values.items() if value is not None and value is not False] + (acknowledge or [])
+    if file is not None and stated:
+        raise typer.BadParameter("With --file everything is in the file; leave the rest out.", param_hint="--file")
+    if file is None and stated and (registration is None or position is None):
+        raise typer.BadParameter("Name the airframe and the position, or give --file.")
+    if acknowledge and not (reason and name):
+        raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
         from fleetlife.actions.swap import Acknowledgement
 
         day = as_of_day(as_of)
-        with open_database(database) as store:
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             if file is not None:
-                request, accepted = _from_file(file)
-            elif registration is None or position is None:
+                request, accepted = _from_file(file, hours=hours)
+            elif not stated:
                 from fleetlife.cli.prompts import ask_swap
 
                 if not sys.stdin.isatty():
                     raise typer.BadParameter("Name the airframe and the position, or give --file.")
-                request, accepted = ask_swap(store, as_of=day)
+                request, accepted = ask_swap(store, as_of=day), []
             else:
-                values = {
-                    "registration": registration,
-                    "position": position,
-                    "on": on or day.isoformat(),
-                    "install": _pair(install, install_manufacturer),
-                    "remove": _pair(remove, remove_manufacturer),
-                    "found": _pair(found, remove_manufacturer),
-                    "remove_only": remove_only,
-                    "sequence": sequence,
-                    "removed_to": removed_to,
-                    "removed_to_name": removed_to_name,
-                    "removed_condition": removed_condition,
-                    "removal_kind": removal_kind,
-                    "defect": defect,
-                    "hours_total": hours_total,
-                    "cycles_total": cycles_total,
-                    "certificate": certificate,
-                    "certificate_organisation": organisation,
-                    "harness": harness,
-                    "technical_log": technical_log,
-                    "work_order": work_order,
-                    "data_reference": data_reference,
-                    "data_revision": data_revision,
-                    "station": station,
-                    "signed_by": signed_by,
-                    "inspected_by": inspected_by,
-                    "released_by": released_by,
-                }
+                values["on"] = on or day.isoformat()
                 request = request_from(values, hours=hours)
-                if acknowledge and not (reason and name):
-                    raise typer.BadParameter(
-                        "An acknowledgement needs --reason and --name.", param_hint="--acknowledge"
-                    )
                 accepted = [
                     Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "")
                     for code in acknowledge or ()
@@ -238,7 +256,7 @@ def _print(recorded: Any, *, preview: bool, format: str) -> None:
         from fleetlife.reports.rows import swap_recorded_as_dict
         from fleetlife.transfer.writing import json_text
 
-        typer.echo(json_text(swap_recorded_as_dict(recorded, preview=preview)))
+        write_text(json_text(swap_recorded_as_dict(recorded, preview=preview)), None)
         return
     from fleetlife.reports.swap import swap_recorded
 
@@ -253,13 +271,23 @@ def _acknowledge_by_prompt(findings: Any) -> list[Acknowledgement]:
     if not typer.confirm("Did it really happen so, and do you accept them?", default=False):
         say("Nothing was recorded.")
         raise typer.Exit(FINDINGS)
-    name = typer.prompt("Your staff id")
-    reason = typer.prompt("Reason")
+    name = _said("Your staff id")
+    reason = _said("Reason")
     return [Acknowledgement(finding=code, name=name, reason=reason) for code in codes]
 
 
+def _said(question: str) -> str:
+    """An answer that is not blank."""
+    while not (answer := str(typer.prompt(question)).strip()):
+        say("It must be said, or nothing is recorded.")
+    return answer
+
+
 def request_from(values: dict[str, Any], *, hours: str | None = None) -> SwapRequest:
-    """A request from named values as options and JSON files give them. Refusals: `word-not-known`, `hours-*`."""
+    """A request from named values as options and JSON files give them.
+
+    Refusals: `word-not-known`, `hours-*`, `total-negative`, `text-not-storable`.
+    """
     from fleetlife.actions.swap import SwapRequest, UnitName
     from fleetlife.terms import words
     from fleetlife.terms.measure import parse_hours
@@ -283,63 +311,115 @@ def request_from(values: dict[str, Any], *, hours: str | None = None) -> SwapReq
             )
     total = fields.pop("hours_total", None)
     fields["minutes_total"] = None if total is None else parse_hours(str(total), reading=hours)
+    for name in ("minutes_total", "cycles_total", "sequence"):
+        if fields.get(name) is not None and fields[name] < 0:
+            raise Refusal(
+                "total-negative",
+                f"{name.replace('minutes', 'hours').replace('_', ' ')} is below zero.",
+                remedy="Correct it.",
+            )
     fields["on"] = day_option(str(fields["on"]), "--on")
     for name in ("install", "remove", "found"):
         pair = fields.get(name)
         if pair is not None:
-            fields[name] = UnitName(
-                part_number=str(pair[0]), serial_number=str(pair[1]), manufacturer=pair[2] if len(pair) > 2 else None
-            )
+            fields[name] = UnitName(part_number=pair[0], serial_number=pair[1], manufacturer=pair[2])
+    for name, value in fields.items():
+        _storable(name, value)
     return SwapRequest(**fields)
 
 
-def _from_file(path: Path) -> tuple[SwapRequest, list[Acknowledgement]]:
-    """A swap from a JSON object. Units are objects with part_number, serial_number and manufacturer."""
-    from fleetlife.actions.swap import Acknowledgement, SwapRequest
+def _storable(name: str, value: Any) -> None:
+    """Text that no entry can hold is refused before anything is looked up with it."""
+    if isinstance(value, str) and any(c == "\0" or "\ud800" <= c <= "\udfff" for c in value):
+        raise Refusal(
+            "text-not-storable",
+            f"{name.replace('_', ' ')} holds a character that is not text.",
+            remedy="Type it again, in UTF-8.",
+        )
+
+
+def _from_file(path: Path, *, hours: str | None) -> tuple[SwapRequest, list[Acknowledgement]]:
+    """A swap from a JSON object. Units are objects with part_number, serial_number and manufacturer.
+
+    Refusals: `file-not-read`, `field-not-known`, `field-missing`, `field-not-read`, and those of `request_from`.
+    """
+    body = json_object(path)
+    accepted = _acknowledgements(path, body.pop("acknowledged", []))
+    _check_fields(path, body)
+    for name in ("install", "remove", "found"):
+        if body.get(name) is not None:
+            body[name] = _unit_of(path, name, body[name])
+    try:
+        date.fromisoformat(body["on"])
+    except ValueError:
+        raise _not_read(path, "on", "is not a day", "Write it as YYYY-MM-DD.") from None
+    return request_from(body, hours=hours), accepted
+
+
+def _check_fields(path: Path, body: dict[str, Any]) -> None:
+    """Every field known and of its type, the three that must be there there."""
+    from fleetlife.actions.swap import SwapRequest
     from fleetlife.terms.number import nearest
 
-    try:
-        text = sys.stdin.read() if str(path) == "-" else path.read_text(encoding="utf-8")
-        body = json.loads(text)
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
-        raise Refusal(
-            "file-not-read", f"{path} cannot be read as JSON: {error}.", remedy="Give a file with one JSON object."
-        ) from error
-    if not isinstance(body, dict):
-        raise Refusal("file-not-read", f"{path} holds no JSON object.", remedy="Give a file with one JSON object.")
-    accepted = body.pop("acknowledged", [])
-    known = {*SwapRequest.__dataclass_fields__, "hours_total"} - {"minutes_total"}
-    for name in body:
-        if name not in known:
-            near = nearest(name, known)
+    types = {name: str(field.type) for name, field in SwapRequest.__dataclass_fields__.items()}
+    types["hours_total"] = "str | None"
+    del types["minutes_total"]
+    for name, value in body.items():
+        if name not in types:
+            near = nearest(name, types)
             raise Refusal(
                 "field-not-known",
                 f"{path} has a field {name!r} that a swap does not have." + (f" Did you mean {near}?" if near else ""),
-                remedy=f"Fields are {', '.join(sorted(known))}, acknowledged.",
+                remedy=f"Fields are {', '.join(sorted(types))}, acknowledged.",
             )
-    for name in ("registration", "position", "on"):
-        if not isinstance(body.get(name), str):
-            raise Refusal("field-missing", f"{path} has no {name} (text).", remedy="Add it.")
-    for name in ("install", "remove", "found"):
-        unit = body.get(name)
-        if unit is None:
+        wanted = types[name]
+        if value is None and "None" in wanted:
             continue
-        if not isinstance(unit, dict) or not {"part_number", "serial_number"} <= set(unit):
-            raise Refusal(
-                "field-missing",
-                f"{name} in {path} is no object with part_number and serial_number.",
-                remedy="Name the unit by both numbers.",
-            )
-        body[name] = [unit["part_number"], unit["serial_number"], unit.get("manufacturer")]
-    try:
-        notes = [
-            Acknowledgement(finding=str(a["finding"]).upper(), name=str(a["name"]), reason=str(a["reason"]))
-            for a in accepted
-        ]
-    except (TypeError, KeyError) as error:
+        if wanted.startswith("int") and (isinstance(value, bool) or not isinstance(value, int)):
+            raise _not_read(path, name, "is no whole number", "Give it without quotation marks and without a point.")
+        if wanted.startswith("bool") and not isinstance(value, bool):
+            raise _not_read(path, name, "is neither true nor false", "Give true or false.")
+        if wanted.startswith(("str", "date")) and not isinstance(value, str):
+            raise _not_read(path, name, "is no text", "Put it in quotation marks.")
+    for name in ("registration", "position", "on"):
+        if name not in body:
+            raise Refusal("field-missing", f"{path} has no {name}.", remedy="Add it.")
+
+
+def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
+    known = {"part_number", "serial_number", "manufacturer"}
+    if not isinstance(unit, dict) or not {"part_number", "serial_number"} <= set(unit) <= known:
         raise Refusal(
             "field-missing",
-            f"An acknowledgement in {path} lacks finding, name or reason.",
-            remedy="Give all three for each.",
-        ) from error
-    return request_from(body), notes
+            f"{name} in {path} is no object with part_number and serial_number (and manufacturer, if it must be said).",
+            remedy="Name the unit by both numbers.",
+        )
+    values = [unit["part_number"], unit["serial_number"], unit.get("manufacturer")]
+    if not all(isinstance(value, str) for value in values[:2]) or not isinstance(values[2], (str, type(None))):
+        raise _not_read(path, name, "has a number that is no text", "Put part and serial number in quotation marks.")
+    for value in values:
+        _storable(name, value)
+    return values
+
+
+def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
+    from fleetlife.actions.swap import Acknowledgement
+
+    wanted = ("finding", "name", "reason")
+    found = []
+    for each in accepted if isinstance(accepted, list) else [None]:
+        texts = [str(each[name]) for name in wanted if isinstance(each, dict) and isinstance(each.get(name), str)]
+        if len(texts) < len(wanted) or not all(text.strip() for text in texts):
+            raise Refusal(
+                "field-missing",
+                f"acknowledged in {path} is no list of objects with finding, name and reason, all of them text.",
+                remedy="Give all three for each.",
+            )
+        for name, text in zip(wanted, texts, strict=True):
+            _storable(name, text)
+        found.append(Acknowledgement(finding=texts[0].upper(), name=texts[1], reason=texts[2]))
+    return found
+
+
+def _not_read(path: Path, name: str, what: str, remedy: str) -> Refusal:
+    return Refusal("field-not-read", f"{name} in {path} {what}.", remedy=remedy)

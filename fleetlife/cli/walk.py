@@ -141,7 +141,8 @@ def _take_in(url: str) -> None:
             files = seed_folder() / name
             typer.echo(f"\n# The records, taken in as on {clock():%Y-%m-%d}.")
             typer.echo(f"$ fleetlife import {files} --as-of {TODAY}")
-            report = take_in(store, read_folder(files), recorded_by=staff(), progress=progress_line())
+            with progress_line() as tell:
+                report = take_in(store, read_folder(files), recorded_by=staff(), progress=tell)
             show(intake_report(after_intake(store, report, as_of=as_of_day(TODAY))))
         finally:
             store.close()

@@ -30,6 +30,7 @@ from fleetlife.store.installed import units_in, units_on
 from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
 from fleetlife.store.trees import reference_changed_since, reference_facts_known, trees_of
+from fleetlife.terms.number import fold, nearest
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import About
 
@@ -106,6 +107,18 @@ class World:
     def unit_named(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
         """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
         return unit_named(self.connection, part_number, serial_number, manufacturer)
+
+    def check_parts(self, part_numbers: Iterable[str]) -> None:
+        """Every part number asked for is in the records: a slip must not look like nothing found. Refusal:
+        `part-unknown`, with the nearest."""
+        for number in part_numbers:
+            if fold(number) not in self.reference.parts:
+                near = nearest(fold(number), self.reference.parts)
+                raise Refusal(
+                    "part-unknown",
+                    f"No part {number} is in the records." + (f" Did you mean {near}?" if near else ""),
+                    remedy="Correct the number, or state the part first (parts file).",
+                )
 
     def made(self, unit_ids: Iterable[int]) -> tuple[dict[int, PartialDate | None], dict[int, tuple[str, ...]]]:
         """When each unit was made, and the modifications recorded on it by the world's day, in order."""

@@ -38,6 +38,7 @@ class Store:
     engine: Engine
     name: str
     clock: Callable[[], datetime] = utc_now
+    accept_clock_behind: bool = False
     kept: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
@@ -53,13 +54,16 @@ class Store:
         self, *, recorded_by: str | None = None, accept_clock_behind: bool = False
     ) -> AbstractContextManager[Writer]:
         """A transaction that holds the ledger's lock; see `unit_of_work.writing`."""
-        return writing(self.engine, clock=self.clock, recorded_by=recorded_by, accept_clock_behind=accept_clock_behind)
+        accepted = accept_clock_behind or self.accept_clock_behind
+        return writing(self.engine, clock=self.clock, recorded_by=recorded_by, accept_clock_behind=accepted)
 
     def close(self) -> None:
         self.engine.dispose()
 
 
-def open_store(url: str, *, any_schema: bool = False, clock: Callable[[], datetime] = utc_now) -> Store:
+def open_store(
+    url: str, *, any_schema: bool = False, clock: Callable[[], datetime] = utc_now, accept_clock_behind: bool = False
+) -> Store:
     """The database at `url`: `sqlite:///FILE`, `postgresql://...`, or the path of a SQLite file.
 
     With `any_schema` the schema is not looked at and a SQLite file that is not there is made: for `init` and
@@ -69,7 +73,7 @@ def open_store(url: str, *, any_schema: bool = False, clock: Callable[[], dateti
     parsed = _parse(url)
     dialect = parsed.get_backend_name()
     engine = _sqlite(parsed, make=any_schema) if dialect == "sqlite" else _postgresql(parsed)
-    store = Store(engine=engine, name=parsed.set(drivername=dialect).render_as_string(hide_password=True), clock=clock)
+    store = Store(engine=engine, name=_name_of(parsed), clock=clock, accept_clock_behind=accept_clock_behind)
     try:
         with engine.connect() as connection:
             if not any_schema:
@@ -123,6 +127,9 @@ def check_schema(connection: Connection) -> None:
 
 
 def _parse(url: str) -> URL:
+    if "://" not in url and url.partition(":")[0].partition("/")[0].startswith("postgres") and "@" in url:
+        # A slip in an address; taken for the path of a file it would be shown, with its password.
+        raise _not_read()
     try:
         parsed = make_url(url if "://" in url else f"sqlite:///{url}")
         backend = parsed.get_backend_name()
@@ -135,6 +142,11 @@ def _parse(url: str) -> URL:
     if backend in ("postgresql", "postgres") and driver in ("", "psycopg"):
         return parsed.set(drivername="postgresql+psycopg")
     raise _not_read()
+
+
+def _name_of(url: URL) -> str:
+    """The address as it may be shown: without its password, and without a query, which may hold another."""
+    return url.set(drivername=url.get_backend_name(), query={}).render_as_string(hide_password=True)
 
 
 def _not_read() -> Refusal:

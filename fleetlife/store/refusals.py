@@ -85,6 +85,26 @@ _ALIASES = {
 }
 
 
+# SQLite's own words where the file itself is at fault, not what was asked of it.
+_FILE_AT_FAULT = ("disk I/O error", "malformed", "not a database", "unable to open", "readonly database", "is full")
+
+
+def database_lost(error: DBAPIError) -> Refusal | None:
+    """The refusal when the database went away or cannot be read or written any more; None for any other error."""
+    if not error.connection_invalidated and not any(words in str(error.orig) for words in _FILE_AT_FAULT):
+        state = str(getattr(error.orig, "sqlstate", None) or "")
+        if not state.startswith(("08", "57P", "53")):
+            return None
+    cause = str(error.orig).strip().splitlines()
+    return Refusal(
+        "database-lost",
+        f"The database does not answer any more: {cause[0] if cause else 'the connection is gone'}.",
+        remedy="Check the server or the disk. Before recording again look at `fleetlife ledger head`: the answer may "
+        "have been lost after the work was done.",
+        status=4,
+    )
+
+
 def guard_name(error: DBAPIError) -> str | None:
     """The name of the guard or constraint that refused; None when the database does not say."""
     text = str(error.orig)

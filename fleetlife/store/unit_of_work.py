@@ -13,12 +13,12 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import bindparam, select
 from sqlalchemy.engine import Connection, Engine
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
 from fleetlife.ledger.entry import Draft
 from fleetlife.model.ledger import ledger_head
 from fleetlife.store.append import append_drafts
-from fleetlife.store.refusals import refused_by_guard
+from fleetlife.store.refusals import database_lost, refused_by_guard
 from fleetlife.terms.refusal import Refusal
 
 CLOCK_BEHIND = timedelta(minutes=5)
@@ -80,18 +80,26 @@ class Writer:
 
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
-    """A connection whose statements all see one state; nothing can be written through it on PostgreSQL."""
+    """A connection whose statements all see one state; nothing can be written through it on PostgreSQL.
+
+    Refusal: `database-lost`.
+    """
     options = (
         {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
         if engine.dialect.name == "postgresql"
         else {}
     )
-    with engine.connect() as plain:
-        connection = plain.execution_options(**options)
-        with connection.begin() as transaction:
-            yield connection
-            if transaction.is_active:
-                transaction.rollback()
+    try:
+        with engine.connect() as plain:
+            connection = plain.execution_options(**options)
+            with connection.begin() as transaction:
+                yield connection
+                if transaction.is_active:
+                    transaction.rollback()
+    except DBAPIError as error:
+        if (refusal := database_lost(error)) is not None:
+            raise refusal from error
+        raise
 
 
 @contextmanager
@@ -105,7 +113,7 @@ def writing(
     """A writer under the lock; committed at the end, rolled back when anything is raised.
 
     `recorded_by` is needed on SQLite; on PostgreSQL it is the user of the session, whatever is given.
-    Refusals: `database-busy`, `clock-behind`, `fact-conflict`, and the guards of `refusals.py`.
+    Refusals: `database-busy`, `database-lost`, `clock-behind`, `fact-conflict`, and the guards of `refusals.py`.
     """
     if engine.dialect.name == "sqlite":
         with _queue_of(engine), _guarded(engine, clock, recorded_by, accept_clock_behind) as writer:
@@ -141,6 +149,12 @@ def _guarded(
                 "Another program has been writing to the database for too long.",
                 remedy="Nothing was recorded: try again when it is done.",
             ) from error
+        if (refusal := database_lost(error)) is not None:
+            raise refusal from error
+        raise
+    except DBAPIError as error:
+        if (refusal := database_lost(error)) is not None:
+            raise refusal from error
         raise
 
 

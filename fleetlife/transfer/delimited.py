@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
 
-from fleetlife.transfer.problem import Problem, ProblemLog
+from fleetlife.transfer.problem import Problem, ProblemLog, stopped
 
 _SUSPECTED = {";": "semicolons", "\t": "tabs", "|": "vertical bars"}
 _OTHER_ENCODINGS = (
@@ -18,6 +18,8 @@ _OTHER_ENCODINGS = (
 )
 # UTF-16 without its mark is nearly half NUL for Latin text; a single one is a fault of its cell.
 _NUL_SHARE = 10
+# No row of records is longer; a file without line ends would else be read into memory whole.
+LONGEST_LINE = 1_000_000
 _SAVE_AS = "Save it as comma-separated text in UTF-8 (in a workbook program: CSV UTF-8)."
 
 
@@ -42,7 +44,7 @@ def csv_rows(path: Path, problems: ProblemLog) -> Iterator[tuple[int, list[str]]
 
 
 def _rows(text: IO[str], name: str, problems: ProblemLog) -> Iterator[tuple[int, list[str]]]:
-    reader = csv.reader(text, strict=True)
+    reader = csv.reader(_lines(text), strict=True)
     header = True
     while True:
         begins = reader.line_num + 1
@@ -54,7 +56,22 @@ def _rows(text: IO[str], name: str, problems: ProblemLog) -> Iterator[tuple[int,
             problems.append(_bad_quotes(name, begins, str(error)))
             if "limit" in str(error):
                 return
+            if problems.full:
+                problems.append(stopped(name, begins))
+                return
             continue
+        except _TooLong:
+            problems.append(
+                Problem(
+                    name,
+                    begins,
+                    "",
+                    "",
+                    f"The line is longer than {LONGEST_LINE:,} characters, which no row of records is.",
+                    _SAVE_AS,
+                )
+            )
+            return
         if header and any(row):
             header = False
             if (fault := _other_separator(name, begins, row)) is not None:
@@ -63,6 +80,17 @@ def _rows(text: IO[str], name: str, problems: ProblemLog) -> Iterator[tuple[int,
         cells = [cell.strip() for cell in row]
         if any(cells):
             yield begins, cells
+
+
+class _TooLong(Exception):
+    """A line that no row of records can be."""
+
+
+def _lines(text: IO[str]) -> Iterator[str]:
+    while line := text.readline(LONGEST_LINE + 1):
+        if len(line) > LONGEST_LINE:
+            raise _TooLong
+        yield line
 
 
 def _not_text(start: bytes) -> str | None:

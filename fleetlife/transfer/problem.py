@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from typing import IO
 
+# So many problems are no slips but another kind of file: reading stops, and says where.
+MOST_PROBLEMS = 100_000
 _KEPT_IN_MEMORY = 20_000
 _LONGEST_VALUE = 60
 
@@ -38,6 +40,18 @@ class Problem:
         return f"{place}: {self.reason} {self.remedy}".rstrip()
 
 
+def stopped(file: str, line: int) -> Problem:
+    """What is said where reading stops because too much is wrong already."""
+    return Problem(
+        file,
+        line,
+        "",
+        "",
+        f"Reading stopped at this line, because there are {MOST_PROBLEMS:,} problems already.",
+        "Check that it is the right file, mend what is listed, and take it in again to see the rest.",
+    )
+
+
 class Unreadable(Exception):
     """One value cannot be taken in; the reader turns it into a Problem with its place."""
 
@@ -57,6 +71,10 @@ class ProblemLog:
 
     def __len__(self) -> int:
         return self._count
+
+    @property
+    def full(self) -> bool:
+        return self._count >= MOST_PROBLEMS
 
     def append(self, problem: Problem) -> None:
         self._count += 1

@@ -18,7 +18,7 @@ from fleetlife.terms.words import UNSUPPORTED_COUNTERS
 from fleetlife.transfer.columns import FILE_NAMES, Column, File, file_named
 from fleetlife.transfer.dates import check_order
 from fleetlife.transfer.delimited import csv_rows
-from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable
+from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable, stopped
 from fleetlife.transfer.values import Converter, check_hours, converter_of, remembered
 from fleetlife.transfer.workbook import workbook_converter, workbook_rows
 
@@ -134,6 +134,8 @@ class ReadFile:
             done += 1
             if self.progress is not None and done % _PROGRESS_EVERY == 0:
                 self.progress(file, done)
+            if self._stopped(line):
+                break
             if len(cells) != width:
                 self._ragged(line, cells, width)
                 continue
@@ -153,6 +155,14 @@ class ReadFile:
             self._faulty(line, values, faults or [], wanted)
         if self.progress is not None:
             self.progress(file, done)
+
+    def _stopped(self, line: int) -> bool:
+        """True, and said, when so much is wrong already that the rest is not read."""
+        problems = self.gathered.problems
+        if problems.full:
+            problems.append(stopped(self.path.name, line))
+            return True
+        return False
 
     def _ragged(self, line: int, cells: list[Any], width: int) -> None:
         self.gathered.problems.append(

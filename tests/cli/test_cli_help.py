@@ -1,0 +1,92 @@
+"""Every command explains itself, with examples that it can read."""
+
+from __future__ import annotations
+
+import shlex
+from typing import Any
+
+import click
+import pytest
+from typer.main import get_command
+
+from fleetlife.cli.main import app
+
+from .running import CLEAN, WRONG_USE, fleetlife, in_a_shell
+
+
+def _commands(group: Any, path: tuple[str, ...] = ()) -> dict[tuple[str, ...], Any]:
+    found: dict[tuple[str, ...], Any] = {}
+    for name, command in group.commands.items():
+        found |= _commands(command, (*path, name)) if hasattr(command, "commands") else {(*path, name): command}
+    return found
+
+
+COMMANDS = _commands(get_command(app))
+NAMED = [
+    "init", "import", "export", "due", "swap check", "swap record", "audit", "unit", "airframe", "certificate",
+    "ledger verify", "ledger head", "ledger export", "explain", "demo",
+]  # fmt: skip
+
+
+def examples(command: Any) -> list[list[str]]:
+    """The lines of its help that run it, as arguments after `fleetlife`."""
+    text = str(command.help)
+    found = []
+    for line in text.splitlines():
+        _, sign, rest = line.partition("fleetlife ")
+        if sign and line.strip().startswith(("fleetlife", "Example: fleetlife")):
+            found.append(shlex.split(rest.partition(" >> ")[0]))
+    return found
+
+
+def test_every_command_that_is_promised_is_there() -> None:
+    assert set(NAMED) <= {" ".join(path) for path in COMMANDS}
+
+
+@pytest.mark.parametrize("path", COMMANDS, ids=" ".join)
+class TestHelp:
+    def test_it_holds_an_example_of_this_very_command(self, path: tuple[str, ...]) -> None:
+        found = examples(COMMANDS[path])
+        assert found
+        assert all(tuple(words[: len(path)]) == path for words in found)
+
+    def test_every_example_is_read_without_complaint(self, path: tuple[str, ...]) -> None:
+        for words in examples(COMMANDS[path]):
+            command: Any = COMMANDS[path]
+            with click.Context(command, info_name=" ".join(path)) as context:
+                command.parse_args(context, words[len(path) :])
+
+    def test_it_is_printed_whole_at_80_columns(self, path: tuple[str, ...]) -> None:
+        said = fleetlife(*path, "--help", columns=80)
+        assert said.status == CLEAN
+        assert " ".join(path) in said.out.splitlines()[0 if said.out.startswith("Usage") else 1]
+        for option in COMMANDS[path].params:
+            for name in option.opts if option.param_type_name == "option" else ():
+                assert name in said.out
+
+    def test_every_option_and_argument_says_what_it_is(self, path: tuple[str, ...]) -> None:
+        silent = [
+            option.name
+            for option in COMMANDS[path].params
+            if option.param_type_name == "option" and not option.help and not option.metavar
+        ]
+        assert silent == []
+
+
+def test_the_groups_list_their_commands() -> None:
+    for arguments, names in (((), NAMED), (("swap",), ["check", "record"]), (("ledger",), ["verify", "waive"])):
+        said = fleetlife(*arguments, "--help")
+        assert said.status == CLEAN
+        assert all(name.split()[0] in said.out for name in names)
+
+
+def test_the_version_is_printed() -> None:
+    assert fleetlife("--version").out.startswith("fleetlife ")
+
+
+@pytest.mark.parametrize("arguments", [("nope",), ("due", "--nope"), ("unit", "KV-2100-3"), ("swap", "check", "Q-SKA")])
+def test_what_is_no_command_is_wrong_use(arguments: tuple[str, ...]) -> None:
+    said = in_a_shell(*arguments)
+    assert (said.status, said.out) == (WRONG_USE, "")
+    assert "Error" in said.err
+    assert "Traceback" not in said.err
