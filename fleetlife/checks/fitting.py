@@ -343,7 +343,9 @@ def _life_reason(
     if state == "unknown":
         return Reason(topic="life", verdict="stop", code="LIF102", text=told)
     if partly_unknown:
-        return Reason(topic="life", verdict="condition", code="LIF102", text=told)
+        # AMC1 145.A.42(a)(iii): a life-limited component with missing records is unsalvageable until decided
+        verdict = "stop" if rule.kind == "life_limit" else "condition"
+        return Reason(topic="life", verdict=verdict, code="LIF102", text=told)
     return Reason(topic="life", verdict="clear", text=told)
 
 

@@ -45,7 +45,7 @@ def projected(totals: Totals, airframe_id: int, day: int, *, known: Point | None
     span, minutes, cycles = 1, 0, 0
     if earlier is not None and base.day - earlier.day >= SHORTEST_SPAN_DAYS:
         span, minutes, cycles = base.day - earlier.day, base.minutes - earlier.minutes, base.cycles - earlier.cycles
-    starts = [base] if known is None else [base, known]
+    starts = [base] if known is None or known.day <= base.day else [base, known]
     return Point(
         day,
         max(start.minutes - -((day - start.day) * minutes) // span for start in starts),

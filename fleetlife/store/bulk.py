@@ -11,6 +11,8 @@ from sqlalchemy import Table
 from sqlalchemy.engine import Connection, Dialect
 from sqlalchemy.exc import DBAPIError
 
+from fleetlife.store import quick
+
 BATCH = 10_000
 COPY_FROM = 64  # rows from which COPY is faster than a prepared INSERT
 
@@ -37,7 +39,8 @@ def insert_tuples(
     statement = _insert_text(dialect, table, names)
     for start in range(0, len(rows), BATCH):
         batch = rows[start : start + BATCH]
-        connection.exec_driver_sql(statement, batch[0] if len(batch) == 1 else list(batch))
+        one = len(batch) == 1
+        quick.run(connection, statement, batch[0] if one else list(batch), many=not one)
 
 
 def change_tuples(
@@ -53,7 +56,8 @@ def change_tuples(
     text = _change_text(connection.dialect, table, statement)
     for start in range(0, len(rows), BATCH):
         batch = rows[start : start + BATCH]
-        connection.exec_driver_sql(text, batch[0] if len(batch) == 1 else list(batch))
+        one = len(batch) == 1
+        quick.run(connection, text, batch[0] if one else list(batch), many=not one)
 
 
 def _mark(dialect: Dialect) -> str:
