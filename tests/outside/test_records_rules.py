@@ -193,7 +193,7 @@ class TestLifeStatus:
         [
             ("1000:00", 900, "no objection in these records", set()),
             (None, None, "do not fit", {"stop"}),
-            (None, 900, "conditions to meet first", {"condition"}),
+            (None, 900, "do not fit", {"stop"}),
         ],
     )
     def test_with_its_records_missing_a_life_limited_part_is_not_free_to_go_on(
