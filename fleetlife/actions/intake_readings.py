@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from fleetlife.actions.intake_rows import Desk
+from fleetlife.actions.intake_desk import Desk
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.totals import MemoryTotals, Point
 from fleetlife.ledger.entry import Draft

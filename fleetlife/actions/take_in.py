@@ -12,8 +12,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fleetlife.actions.follow import Impossible
+from fleetlife.actions.intake_desk import Desk
 from fleetlife.actions.intake_readings import ReadingIntake
-from fleetlife.actions.intake_rows import CONVERTERS, Desk, check_requirements_stated
+from fleetlife.actions.intake_reference import check_requirements_stated
+from fleetlife.actions.intake_rows import CONVERTERS
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, end_of_day, moment_of, sequence_of

@@ -1,0 +1,115 @@
+"""The desk at which rows are taken in: what is known so far, what was wrong, the ids next to be allotted.
+
+A row that cannot be taken is reported as a problem with its file, line, column, value, reason and remedy; all of
+them, not the first. A row that rests on a bad row is reported once as such.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from fleetlife.clocks.naming import UnitIndex
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.reference import Reference
+from fleetlife.ledger import facts as f
+from fleetlife.terms.number import fold
+from fleetlife.terms.refusal import Refusal
+from fleetlife.transfer.problem import Problem
+from fleetlife.transfer.reading import Row
+
+Values = dict[str, Any]
+
+
+class Desk:
+    """The state of an intake: what is known so far, what was wrong, and the ids next to be allotted."""
+
+    def __init__(self, reference: Reference, units: UnitIndex, *, next_airframe: int, next_unit: int) -> None:
+        self.reference = reference
+        self.units = units
+        self.next_airframe = next_airframe
+        self.next_unit = next_unit
+        self.problems: list[Problem] = []
+        self.bad_units: dict[tuple[str, str], tuple[str, int]] = {}
+        self.bad_registrations: dict[str, tuple[str, int]] = {}
+        self.bad_parts: set[str] = set()
+        self.known_units: dict[tuple[str, str, str], int] = {}
+        self.replacing: dict[int, str] = {}
+        self.file_names: dict[str, str] = {}
+        self.requirement_rows: list[tuple[Row, f.Requirement]] = []
+        self.seen: dict[str, tuple[str, int, f.Fact]] = {}
+
+    def refuse(self, row: Row, column: str, value: object, reason: str, remedy: str) -> None:
+        text = "" if value is None else str(value)
+        file = self.file_names.get(row.file, row.file)
+        self.problems.append(Problem(file=file, line=row.line, column=column, value=text, reason=reason, remedy=remedy))
+
+    def remember_faulty(self, file: str, keys: Iterable[tuple[object, ...]]) -> None:
+        """Natural keys of rows that were left out while reading, for the rows that rest on them."""
+        for key in keys:
+            if file == "units" and key[0] and key[1]:
+                self.bad_units.setdefault((fold(str(key[0])), fold(str(key[1]))), (file, 0))
+            elif file == "parts" and key[0]:
+                self.bad_parts.add(fold(str(key[0])))
+
+    def airframe(self, row: Row, column: str, registration: str, day: str | None) -> int | None:
+        """The airframe a registration means on the row's own day."""
+        bad = self.bad_registrations.get(fold(registration))
+        if bad is not None:
+            self.rests_on(row, column, registration, bad)
+            return None
+        try:
+            if day is None:
+                return self._any_airframe(registration)
+            return self.reference.airframe_on(registration, day_number(day))
+        except Refusal as refusal:
+            self.refuse(row, column, registration, refusal.message, refusal.remedy)
+            return None
+
+    def _any_airframe(self, registration: str) -> int:
+        periods = self.reference.by_registration.get(fold(registration), [])
+        found = {airframe for _, _, airframe in periods}
+        if len(found) == 1:
+            return found.pop()
+        return self.reference.airframe_on(registration, 700_000)
+
+    def unit(self, row: Row, prefix: str, values: Values) -> int | None:
+        """The unit that `<prefix>part_number` and the columns beside it mean; None when refused."""
+        part, serial = values.get(f"{prefix}part_number"), values.get(f"{prefix}serial_number")
+        if part is None or serial is None:
+            missing = "serial_number" if part is not None else "part_number"
+            self.refuse(
+                row,
+                f"{prefix}{missing}",
+                "",
+                "A unit needs both its part number and its serial number.",
+                "Fill in the missing number.",
+            )
+            return None
+        bad = self.bad_units.get((fold(part), fold(serial)))
+        if bad is not None and not self.units.matches(part, serial):
+            self.rests_on(row, f"{prefix}serial_number", f"{part} {serial}", bad)
+            return None
+        try:
+            return self.units.find(part, serial, values.get(f"{prefix}manufacturer")).unit
+        except Refusal as refusal:
+            self.refuse(row, f"{prefix}serial_number", f"{part} {serial}", refusal.message, refusal.remedy)
+            return None
+
+    def rests_on(self, row: Row, column: str, value: str, bad: tuple[str, int]) -> None:
+        """Report a row that rests on a refused one: file and line of that one, line 0 where it is not known."""
+        self.refuse(
+            row,
+            column,
+            value,
+            f"It rests on {f'line {bad[1]}' if bad[1] else 'a row'} of {bad[0]} that was refused.",
+            "Mend that line first.",
+        )
+
+    def type_of(self, row: Row, name: str) -> bool:
+        if fold(name) in self.reference.types:
+            return True
+        self.refuse(
+            row, "type", name, f"No airframe type {name} is in the records.", "State it in the types file first."
+        )
+        return False
