@@ -125,7 +125,7 @@ def record_swap(
     try:
         with store.writing(recorded_by=recorded_by) as writer:
             wanted = digest(canonical(_body(request)))
-            if request_key is not None and not preview:
+            if request_key is not None:
                 answered = request_answered(writer.connection, request_key, wanted)
                 if answered is not None:
                     return SwapRecorded(

@@ -77,7 +77,9 @@ def head(format: Format = "table", database: Database = None) -> None:
         if format == "json":
             typer.echo(json.dumps({"entry": number, "digest": digest, "recorded_at": recorded_at}))
         else:
-            typer.echo(f"entry {number}  {recorded_at}  {digest}")
+            from fleetlife.reports.ledger import head_lines
+
+            show(head_lines(number, digest, recorded_at))
 
 
 def export(

@@ -233,8 +233,18 @@ def _record(
     who = staff()
     ask = not (preview or yes) and sys.stdin.isatty() and sys.stdout.isatty()
     if preview or ask:
-        foreseen = record_swap(store, request, as_of=as_of, recorded_by=who, acknowledged=accepted, preview=True)
+        foreseen = record_swap(
+            store,
+            request,
+            as_of=as_of,
+            recorded_by=who,
+            acknowledged=accepted,
+            request_key=request_key,
+            preview=True,
+        )
         _print(foreseen, preview=True, format=format)
+        if foreseen.already:
+            raise typer.Exit(CLEAN)
         if preview:
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS if foreseen.findings else CLEAN)
@@ -244,9 +254,6 @@ def _record(
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS)
     recorded = record_swap(store, request, as_of=as_of, recorded_by=who, acknowledged=accepted, request_key=request_key)
-    if recorded.already:
-        say(f"Recorded before under this request key: entry {recorded.entry}. Nothing was added.")
-        raise typer.Exit(CLEAN)
     _print(recorded, preview=False, format=format)
     raise typer.Exit(FINDINGS if recorded.findings else CLEAN)
 

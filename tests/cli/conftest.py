@@ -61,10 +61,16 @@ def demo_copy(
         server.drop(name)
 
 
-@pytest.fixture(scope="session", params=ENGINES)
-def demo(request: pytest.FixtureRequest, demo_copy: Callable[[str], str]) -> str:
+@pytest.fixture(scope="session")
+def demos(demo_copy: Callable[[str], str]) -> dict[str, str]:
+    """The demo on both engines. For reading only."""
+    return {engine: demo_copy(engine) for engine in ENGINES}
+
+
+@pytest.fixture(params=ENGINES)
+def demo(request: pytest.FixtureRequest, demos: dict[str, str]) -> str:
     """The demo on each engine in turn. For reading only."""
-    return demo_copy(request.param)
+    return demos[request.param]
 
 
 @pytest.fixture(params=ENGINES)

@@ -73,8 +73,9 @@ def in_a_shell(
     environment |= {**NOWHERE, "PYTHONPATH": str(ROOT), **(env or {})}
     if database is not None:
         environment["FLEETLIFE_DATABASE"] = database
+    typed = [each if isinstance(each, bytes) else str(each) for each in arguments]
     done = subprocess.run(
-        [sys.executable, "-m", "fleetlife.cli.main", *(each if isinstance(each, bytes) else str(each) for each in arguments)],
+        [sys.executable, "-m", "fleetlife.cli.main", *typed],
         cwd=cwd,
         env=environment,
         input=stdin,
@@ -82,7 +83,7 @@ def in_a_shell(
         text=True,
         encoding="utf-8",
         check=False,
-    )  # fmt: skip
+    )
     return Said(done.returncode, done.stdout, done.stderr)
 
 
