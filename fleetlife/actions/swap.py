@@ -110,9 +110,11 @@ def record_swap(
     acknowledged: Sequence[Acknowledgement] = (),
     request_key: str | None = None,
     preview: bool = False,
+    tell: bool = True,
 ) -> SwapRecorded:
     """Record the swap, or with `preview` show what it would change and record nothing.
 
+    Without `tell` the answer names the entry and the findings alone, not before, after and what falls due.
     Refusals: `stops-not-acknowledged` (every stop in the details), `nothing-to-record`, `not-at-position`,
     `position-empty`, `totals-fall`, `in-the-future`, the contradictions of the derivation, `request-key-reused`.
     """
@@ -138,7 +140,7 @@ def record_swap(
                         already=True,
                     )
             reference = current_reference(writer.connection, store.kept)
-            recorded = _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview)
+            recorded = _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview, tell)
             if preview:
                 raise _Shown(recorded)
             return recorded
@@ -179,6 +181,7 @@ def _record(
     request_digest: str,
     reference: Reference,
     preview: bool,
+    tell: bool,
 ) -> SwapRecorded:
     world = open_world(writer.connection, as_of=request.on, reference=reference)
     prepared = prepare(world, request)
@@ -198,6 +201,15 @@ def _record(
         writer, [draft], first_number=first, reference=world.reference, totals=None if world.past else world.totals()
     )
     units = [unit for unit in (movement.installed, movement.removed, movement.displaced) if unit is not None]
+    if not tell:
+        return SwapRecorded(
+            entry=first,
+            ledger_head=writer.head.digest,
+            before=(),
+            after=(),
+            due=(),
+            findings=tuple(_finding(reason, prepared) for reason in stops),
+        )
     return _told(writer, world, prepared, stops, units, followed, as_of, first)
 
 

@@ -6,9 +6,13 @@ import calendar
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Literal
 
 from fleetlife.terms.refusal import Refusal
+
+# Days come again and again; what a text means never changes.
+CACHED = 65_536
 
 Precision = Literal["day", "month", "quarter", "year"]
 
@@ -52,6 +56,7 @@ class PartialDate:
         return self.text
 
 
+@lru_cache(maxsize=CACHED)
 def parse_partial(text: str) -> PartialDate:
     """Canonical text as a partial date. Refusal: `date-not-read`."""
     value = text.strip().upper()
@@ -75,11 +80,13 @@ def parse_partial(text: str) -> PartialDate:
     )
 
 
+@lru_cache(maxsize=CACHED)
 def day_number(text: str) -> int:
     """An ISO day as its ordinal number (day 1 is 0001-01-01)."""
     return date.fromisoformat(text).toordinal()
 
 
+@lru_cache(maxsize=CACHED)
 def day_text(number: int | None) -> str | None:
     """An ordinal day number as ISO text."""
     return None if number is None else date.fromordinal(number).isoformat()

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fleetlife.terms.number import fold
 
 
+@lru_cache(maxsize=65_536)
 def place_key(owner: int, place: str, *, slot: bool) -> int:
     """A natural key for a position of an airframe or a slot of a parent, as one positive 62-bit integer.
 
@@ -22,6 +24,7 @@ def place_key(owner: int, place: str, *, slot: bool) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big") >> 2
 
 
+@lru_cache(maxsize=65_536)
 def requirement_key(requirement: str, part_number: str, programme: str | None, edition: str | None) -> int:
     """A natural key for one edition of a requirement as one positive 62-bit integer. The part number is folded."""
     text = "/".join(("requirement", requirement, fold(part_number), programme or "", edition or ""))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import lru_cache
 
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.months import add_months, end_of_month
@@ -12,6 +13,7 @@ from fleetlife.life.values import Limits
 _LAST_YEAR = 9999
 
 
+@lru_cache(maxsize=65_536)
 def months_later(day: int, months: int) -> int:
     """The day number `months` after `day`, the last day of a shorter month; the end of the calendar if beyond it."""
     start = date.fromordinal(day)

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 _RUNS = re.compile(r"\d+|[^\d]+")
 _POSITION = re.compile(r"^(?:([LRC])(\d{1,2})|(\d{1,2})([LRC]))$")
 OWN_TRACKING_PREFIX = "OWN:"
 
 
+@lru_cache(maxsize=65_536)
 def fold(text: str | None) -> str:
     """Upper case, outer and inner white space removed. Two numbers that fold alike are the same number."""
     return "".join((text or "").split()).upper()

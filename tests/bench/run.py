@@ -184,9 +184,11 @@ def bench_swap(store: Store, path: Path, work: Path) -> None:
         source.backup(target)
     driver = _driver(copy)
     recorder = Recorder(store)
-    for what, part, side in (
-        ("swap record, a unit with two children", "BS-1%", "L"),
-        ("swap record, a unit without children", "BX-%", "R"),
+    used = 0
+    for what, part, side, tell in (
+        ("swap recorded and told, two children", "BS-1%", "L", True),
+        ("swap recorded, a unit with two children", "BS-1%", "L", False),
+        ("swap recorded, a unit without children", "BX-%", "R", False),
     ):
         spares = _spares(store, part)
         times, alone = [], []
@@ -197,12 +199,13 @@ def bench_swap(store: Store, path: Path, work: Path) -> None:
                 on=date(2026, 11, 24),
                 install=UnitName(part_number=spares[number][0], serial_number=spares[number][1]),
                 harness="left" if side == "L" else "right",
-                sequence=100 + 10 * number,
+                sequence=100 + 10 * used,
             )
+            used += 1
             recorder.statements.clear()
             recorder.on = True
             start = time.perf_counter()
-            record_swap(store, request, as_of=AS_OF, recorded_by="bench", acknowledged=accepted)
+            record_swap(store, request, as_of=AS_OF, recorded_by="bench", acknowledged=accepted, tell=tell)
             elapsed = time.perf_counter() - start
             recorder.on = False
             replayed = _replayed(driver, recorder.statements)
