@@ -318,6 +318,11 @@ UNITS = File(
         _col("position", "position", "Its position there."),
         _col("parent_part_number", "part_number", "Part number of the unit it was inside."),
         _col("parent_serial_number", "serial_number", "Serial number of the unit it was inside."),
+        _col(
+            "parent_manufacturer",
+            "name",
+            "The parent's manufacturer, needed where two units would answer to the numbers.",
+        ),
         _col("slot", "name", "Its slot there."),
         _col("store", "name", "The store it was in."),
         _col("bin", "identifier", "Its bin there."),
@@ -482,6 +487,11 @@ TRANSFERS = File(
         _col("bin", "identifier", "The bin there."),
         _col("parent_part_number", "part_number", "Part number of the unit it was fitted into."),
         _col("parent_serial_number", "serial_number", "Serial number of the unit it was fitted into."),
+        _col(
+            "parent_manufacturer",
+            "name",
+            "The parent's manufacturer, needed where two units would answer to the numbers.",
+        ),
         _col("slot", "name", "The slot there."),
         _col("condition", "word", "Its condition then.", allowed=words.CONDITIONS),
         _col("hold", "text", "Why it is in quarantine; empty is not."),
