@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 import typer
@@ -34,14 +35,14 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
                 airframe = world.reference.airframe_on(registration, on.toordinal())
                 break
             except Refusal as refusal:
-                say(str(refusal))
+                _told(refusal)
         while True:
             label = typer.prompt("Position")
             try:
                 place = world.reference.position_of(airframe, label)
                 break
             except Refusal as refusal:
-                say(str(refusal))
+                _told(refusal)
         hanging = next((u for u in world.installed_on(airframe) if u.position == place.position), None)
         found = None
         if hanging is not None:
@@ -95,6 +96,11 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
     )
 
 
+def _told(refusal: Refusal) -> None:
+    """Why not, and what to answer instead, within the width of a page."""
+    say(fill(f"{refusal.message} {refusal.remedy}", width=80))
+
+
 def _text(question: str) -> str | None:
     answer = str(typer.prompt(question, default="", show_default=False)).strip()
     return answer or None
@@ -129,7 +135,7 @@ def _hours(question: str) -> int | None:
         try:
             minutes = parse_hours(answer)
         except Refusal as refusal:
-            say(str(refusal))
+            _told(refusal)
             continue
         if minutes >= 0:
             return minutes
@@ -161,7 +167,7 @@ def _unit(world: World, question: str) -> UnitName | None:
         try:
             world.unit_named(part, serial)
         except Refusal as refusal:
-            say(str(refusal))
+            _told(refusal)
             if refusal.code != "unit-ambiguous":
                 continue
             manufacturer = _text(f"{question}: manufacturer")
