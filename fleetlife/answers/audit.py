@@ -22,7 +22,6 @@ from fleetlife.clocks.findings import (
 from fleetlife.clocks.world import World, open_world
 from fleetlife.store.audit_query import Scope
 from fleetlife.store.engine import Store
-from fleetlife.store.facts import LATEST
 from fleetlife.terms.finding import SEVERITY_ORDER, Finding
 from fleetlife.terms.number import fold, nearest
 from fleetlife.terms.refusal import Refusal
@@ -158,7 +157,7 @@ def _left_out(world: World, run: Collection[str], level: str) -> tuple[str, ...]
     sentences += [f"{', '.join(codes)}: raised by {command}" for command, codes in sorted(elsewhere.items())]
     if level != "fleet":
         sentences.append("units in stores, at shops, on loan or nowhere, which no airframe of this audit carries")
-    if world.known != LATEST:
+    if world.known_at is not None:
         sentences.append(
             "papers that no unit answered to then and that have been filed since: they are seen as they stand now"
         )

@@ -85,7 +85,8 @@ def due_in(
     wanted = candidates_of(
         world, outlooks, until_day=max(until, world.as_of), everything=everything, airframes=airframes
     )
-    wanted = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, requirements)
+    covered = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, ())
+    wanted = narrowed(covered, (), requirements)
     judge_desk = Desk(world, outlooks)
     judge_desk.prepare(wanted)
     rows: list[tuple[tuple[Any, ...], DueRow]] = []
@@ -102,7 +103,9 @@ def due_in(
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
         rows=tuple(row for _, row in rows),
-        coverage=coverage_of(world, wanted),
+        coverage=coverage_of(
+            world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements
+        ),
         findings=stale_findings(world, outlooks, airframes),
         before_window=before,
     )

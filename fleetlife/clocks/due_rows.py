@@ -20,7 +20,8 @@ from fleetlife.life.causes import CAUSES
 from fleetlife.life.projection import search_limits
 from fleetlife.life.state import judge
 from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
-from fleetlife.store.due_query import DueCandidate, coverage, due_candidates
+from fleetlife.store.due_query import DueCandidate, coverage, due_candidates, units_by_place
+from fleetlife.store.rows import read_rows
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.number import fold
 from fleetlife.terms.views import Coverage, DueRow, UnknownCause
@@ -261,9 +262,19 @@ def sort_key(row: DueRow) -> tuple[Any, ...]:
     )
 
 
-def coverage_of(world: World, rows: Iterable[DueCandidate]) -> Coverage:
-    """Units counted, with a programme and without, and what is unknown by cause: first what most units wait for."""
-    counted = coverage(world.connection, as_of=world.as_of)
+def coverage_of(
+    world: World,
+    rows: Iterable[DueCandidate],
+    *,
+    airframes: Collection[int] | None = None,
+    part_numbers: Collection[str] = (),
+    requirements: Collection[str] = (),
+) -> Coverage:
+    """Units counted, with a programme and without, and what is unknown by cause: first what most units wait for.
+
+    `rows` are of the airframes and parts asked for; units are counted among those. A unit without a programme is one
+    whatever requirements are asked for.
+    """
     causes: dict[str, tuple[int, set[int]]] = {}
     unknown_rows, unknown_units = 0, set()
     without = set()
@@ -272,7 +283,7 @@ def coverage_of(world: World, rows: Iterable[DueCandidate]) -> Coverage:
         if point.standing == "no_programme":
             without.add(point.unit_id)
             continue
-        if not point.unknown:
+        if not point.unknown or (requirements and row.requirement not in requirements):
             continue
         unknown_rows += 1
         unknown_units.add(point.unit_id)
@@ -291,14 +302,31 @@ def coverage_of(world: World, rows: Iterable[DueCandidate]) -> Coverage:
         for word, (count, units) in causes.items()
     ]
     listed.sort(key=lambda cause: (-cause.units, cause.cause))
+    counted = _units_counted(world, airframes, part_numbers)
     return Coverage(
-        units=counted.units,
-        with_programme=counted.with_programme,
-        without_programme=counted.without_programme,
+        units=counted,
+        with_programme=counted - len(without),
+        without_programme=len(without),
         unknown_rows=unknown_rows,
         unknown_units=len(unknown_units),
         causes=tuple(listed),
     )
+
+
+def _units_counted(world: World, airframes: Collection[int] | None, part_numbers: Collection[str]) -> int:
+    """The units of the airframes and parts asked for, as the world knows them, without those on the scrap heap."""
+    if airframes is None and not part_numbers and not world.changed_units:
+        return coverage(world.connection, as_of=world.as_of).units
+    parts = {fold(number) for number in part_numbers}
+
+    def asked(airframe: int | None, part_number: str) -> bool:
+        return (airframes is None or airframe in airframes) and (not parts or fold(part_number) in parts)
+
+    stored = sum(n for airframe, part, n in units_by_place(world.connection) if asked(airframe, part))
+    changed = read_rows(world.connection, UnitStateRow, unit_ids=sorted(world.changed_units))
+    for sign, rows in ((-1, changed), (1, world.changed.unit_states.values())):
+        stored += sign * sum(r.kind != "scrap" and asked(r.carried_airframe_id, r.part_number) for r in rows)
+    return stored
 
 
 def stale_findings(

@@ -93,13 +93,14 @@ class World:
         return sorted((*stored, *then), key=lambda row: row.unit_id)
 
     def tree_of(self, unit_id: int) -> dict[int, UnitStateRow]:
-        """The unit and everything it holds, itself first."""
+        """The unit and everything it holds, itself first, then level by level in the order of slots."""
         tree = self.states([unit_id])
         level = list(tree)
         while level:
             stored = [row for row in units_in(self.connection, level) if row.unit_id not in self.changed_units]
             then = [row for row in self.changed.unit_states.values() if row.parent_id in level]
-            fresh = {row.unit_id: row for row in (*stored, *then) if row.unit_id not in tree}
+            held = sorted((*stored, *then), key=lambda row: (row.parent_id or 0, row.slot or "", row.unit_id))
+            fresh = {row.unit_id: row for row in held if row.unit_id not in tree}
             tree.update(fresh)
             level = list(fresh)
         return tree

@@ -374,3 +374,13 @@ def coverage(connection: Connection, *, as_of: int) -> Coverage:
         without_programme=connection.execute(_WITHOUT, at).scalar_one(),
         unknown=tuple((row[0], bool(row[1]), row[2]) for row in connection.execute(_UNKNOWN, at)),
     )
+
+
+_UNITS_BY = text(
+    "SELECT carried_airframe_id, part_number, count(*) FROM unit_state WHERE kind <> 'scrap' GROUP BY 1, 2"
+)
+
+
+def units_by_place(connection: Connection) -> list[tuple[int | None, str, int]]:
+    """(airframe that carries them or None, part number, how many) of all units that are not on the scrap heap."""
+    return [(row[0], row[1], row[2]) for row in connection.execute(_UNITS_BY)]

@@ -1,0 +1,83 @@
+"""The same question under the same two clocks gives the same bytes, whatever has been recorded since."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from .running import CLEAN, FINDINGS, TODAY, fleetlife, head
+
+ON = ("--as-of", TODAY)
+FITTED = ("--install", "KV-2100-3", "20301", "--harness", "right", "--removed-to", "shop", "--on", TODAY)
+SWAP = ("swap", "record", "Q-SKA", "R2", *FITTED, *ON, "--yes")
+QUESTIONS = {
+    "due": ("due", "--next-month", *ON),
+    "all due": ("due", "--all", *ON),
+    "due of one": ("due", "--all", "--airframe", "Q-SKA", *ON),
+    "due of a part": ("due", "--all", "--part", "KV-2100-3", *ON),
+    "due of the past": ("due", "--all", "--as-of", "2026-05-01"),
+    "audit": ("audit", *ON),
+    "unit that comes": ("unit", "KV-2100-3", "20301", *ON),
+    "unit that goes": ("unit", "KV-2100-3", "20104", *ON),
+    "airframe": ("airframe", "Q-SKA", *ON),
+    "certificate": ("certificate", "ORO-24-0001", *ON),
+    "swap check": ("swap", "check", "Q-SKA", "R2", "KV-2100-3", "20301", *ON),
+}
+
+
+def test_what_is_recorded_later_changes_no_answer_of_before(own_demo: str, tmp_path: Path) -> None:
+    known = ("--known-at", str(head(own_demo)[0]))
+    asked = [(*question, *known, "--format", format) for question in QUESTIONS.values() for format in ("json", "table")]
+    before = [fleetlife(*each, database=own_demo) for each in asked]
+    assert {said.status for said in before} <= {CLEAN, FINDINGS}
+
+    _record_more(own_demo, tmp_path)
+    for each, said in zip(asked, before, strict=True):
+        assert fleetlife(*each, database=own_demo) == said, each
+    now = {name: fleetlife(*QUESTIONS[name], database=own_demo).out for name in ("due", "audit", "airframe")}
+    assert "29002" in now["audit"]
+    assert "20301" in now["airframe"]
+
+
+def _record_more(database: str, folder: Path) -> None:
+    """A swap, a unit of a part without a programme, its paper, readings, and a reading of the past corrected."""
+    assert fleetlife(*SWAP, database=database).status == CLEAN
+    (folder / "units.csv").write_text(
+        "part_number,serial_number,manufacturer,as_of,store,condition\n"
+        "KV-2100-9,29002,Kvitnes Survival,2026-11-20,Skarholm main store,serviceable\n"
+        "KV-2100-3,20999,Kvitnes Survival,2026-11-20,Skarholm main store,serviceable\n",
+        encoding="utf-8",
+    )
+    (folder / "certificates.csv").write_text(
+        "tracking_number,organisation,part_number,serial_number,status,date\n"
+        "ORO-26-7777,Outer Reef Overhaul,KV-2100-9,29002,New,2026-11-19\n",
+        encoding="utf-8",
+    )
+    (folder / "readings.csv").write_text(
+        "registration,date,hours_total,cycles_total\nQ-SKE,2026-11-24,40000:00,45000\n", encoding="utf-8"
+    )
+    said = fleetlife("import", folder, *ON, database=database)
+    assert said.status == CLEAN, said.err
+
+
+class TestCoverageCountsWhatIsAskedFor:
+    @pytest.mark.parametrize(
+        ("asked", "line"),
+        [
+            ((), "274 units counted: 273 with a programme, 1 without"),
+            (("--airframe", "Q-SKD"), "12 units counted: 12 with a programme, 0 without"),
+            (("--part", "KV-2100-9"), "1 unit counted: 0 with a programme, 1 without"),
+            (("--part", "KV-2100-9", "--requirement", "OVH"), "1 unit counted: 0 with a programme, 1 without"),
+            (("--known-at", "2026-11-01"), "273 units counted: 273 with a programme, 0 without"),
+        ],
+    )
+    def test_of_a_part_of_the_fleet(self, demo: str, asked: tuple[str, ...], line: str) -> None:
+        assert line in fleetlife("due", *asked, *ON, database=demo).words
+
+    def test_before_and_after_one_more(self, own_demo: str, tmp_path: Path) -> None:
+        known = ("--known-at", str(head(own_demo)[0]))
+        _record_more(own_demo, tmp_path)
+        assert "276 units counted: 274 with a programme, 2 without" in fleetlife("due", *ON, database=own_demo).words
+        then = fleetlife("due", *ON, *known, database=own_demo).words
+        assert "274 units counted: 273 with a programme, 1 without" in then
