@@ -296,7 +296,7 @@ def _on(moment: int) -> str:
 def _where(row: PlacementRow) -> str:
     since = f"since {_on(row.from_moment)}"
     if row.kind == "position":
-        return f"installed at position {row.position} of another place of the records {since}"
+        return f"installed at position {row.position} {since}"
     if row.kind == "slot":
         return f"in slot {row.slot} of an assembly {since}"
     if row.place_name:
