@@ -51,7 +51,7 @@ class TestDueFrame:
         assert variation == pd.Timedelta(hours=138, minutes=2)
 
     def test_an_empty_list_keeps_its_columns(self, demo: Store) -> None:
-        frame = due_frame(due(demo, as_of=TODAY, everything=True, requirements=("NONE",)))
+        frame = due_frame(due(demo, as_of=TODAY, everything=True, requirements=("OVH",), part_numbers=("KV-2100-9",)))
         assert tuple(frame.columns) == DUE_COLUMNS
         assert frame.empty
 
