@@ -266,7 +266,9 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
         inspected_by=request.inspected_by,
         released_by=request.released_by,
     )
-    _check_totals(connection, movement)
+    check_totals(
+        connection, airframe=airframe, on=request.on, minutes=request.minutes_total, cycles=request.cycles_total
+    )
     answer = None
     if installed is not None:
         answer = check_fitting(world, airframe=airframe, position=place.position, unit_id=installed)
@@ -340,15 +342,15 @@ def _removed(request: SwapRequest, position: str, named: int | None, believed: P
     )
 
 
-def _check_totals(connection: Any, movement: Movement) -> None:
-    """Stated totals lie between the readings around the day."""
-    if movement.minutes_total is None and movement.cycles_total is None:
+def check_totals(connection: Any, *, airframe: int, on: date, minutes: int | None, cycles: int | None) -> None:
+    """Stated totals lie between the readings around the day. Refusal: `totals-fall`."""
+    if minutes is None and cycles is None:
         return
-    day = day_number(movement.moved_on)
-    keys = [(movement.airframe, day - 1, "before"), (movement.airframe, day, "after")]
+    day = on.toordinal()
+    keys = [(airframe, day - 1, "before"), (airframe, day, "after")]
     found = bounds(connection, keys)
     before, after = found.get(keys[0]), found.get(keys[1])
-    for index, value, name in ((1, movement.minutes_total, "hours"), (2, movement.cycles_total, "cycles")):
+    for index, value, name in ((1, minutes, "hours"), (2, cycles, "cycles")):
         if value is None:
             continue
         shown = hours_text(value) if index == 1 else str(value)

@@ -61,13 +61,12 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
             for reason in answer.reasons:
                 if reason.verdict in ("stop", "condition"):
                     say(f"  {reason.verdict}: {reason.text} ({reason.code})")
+        minutes, cycles = _totals(world, airframe, on)
     harness = certificate = organisation = None
     if install is not None and place.harness:
         harness = _word(f"Rigged for which side (the position asks for {place.harness})", words.HARNESS_SIDES)
     if install is not None and (certificate := _text("Release certificate of the unit fitted")) is not None:
         organisation = _text("Who issued it")
-    minutes = _hours("Airframe hours total (HHHH:MM)")
-    cycles = _count("Airframe cycles total")
     removed_to = removed_kind = None
     if hanging is not None or found is not None:
         removed_to = _word("Removed to", words.REMOVED_TO)
@@ -127,6 +126,25 @@ def _word(question: str, allowed: tuple[str, ...]) -> str | None:
         say(f"{answer!r} is none of them.")
 
 
+def _totals(world: World, airframe: int, on: date) -> tuple[int | None, int | None]:
+    """Hours and cycles of the airframe then, each asked for until it lies between the readings around the day."""
+    from fleetlife.actions.swap import check_totals
+
+    def fits(minutes: int | None, cycles: int | None) -> bool:
+        try:
+            check_totals(world.connection, airframe=airframe, on=on, minutes=minutes, cycles=cycles)
+        except Refusal as refusal:
+            _told(refusal)
+            return False
+        return True
+
+    while not fits(minutes := _hours("Airframe hours total (HHHH:MM)"), None):
+        pass
+    while not fits(None, cycles := _count("Airframe cycles total")):
+        pass
+    return minutes, cycles
+
+
 def _hours(question: str) -> int | None:
     while True:
         answer = _text(question)
@@ -174,7 +192,7 @@ def _unit(world: World, question: str) -> UnitName | None:
             try:
                 world.unit_named(part, serial, manufacturer)
             except Refusal as again:
-                say(str(again))
+                _told(again)
                 continue
         return UnitName(part_number=part, serial_number=serial, manufacturer=manufacturer)
     return None
