@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fleetlife.cli.context import (
     CLEAN,
     FINDINGS,
+    as_of_day,
     confirmed,
     day_option,
     json_object,
@@ -21,8 +23,13 @@ from fleetlife.cli.context import (
     staff,
     write_text,
 )
-from fleetlife.cli.options import ClockBehind, Database, Format, Output, Yes, check_format
+from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, Yes, check_format
+from fleetlife.terms.refusal import Refusal
 
+if TYPE_CHECKING:
+    from fleetlife.store.engine import Store
+
+MOST_SUBJECTS = 20
 Reason = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
 Authorised = Annotated[str, typer.Option("--authorised-by", metavar="STAFF", help="Who decided it.")]
 
@@ -166,12 +173,16 @@ def waive(
     authorised_by: Authorised,
     until: Annotated[str, typer.Option("--until", metavar="DAY", help="The waiver's last day.")],
     yes: Yes = False,
+    as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Accept a finding until a day, by name and reason. It stays counted; never for what is overdue.
 
-    Example: fleetlife ledger waive IDN101 "SP-4100-3 0O17" --until 2027-01-31 --reason "both seen" --authorised-by Q2
+    SUBJECT is where it is and what it is about, as audit prints them on its line: airframe, position, unit,
+    certificate.
+
+    Example: fleetlife ledger waive IDN101 "Q-TRN L1 SP-41 0O17" --until 2027-01-31 --reason seen --authorised-by Q2
     """
     with refusals():
         from fleetlife.actions.mend import waive as act
@@ -179,6 +190,7 @@ def waive(
         last_day = day_option(until, "--until")
         confirmed(f"Waive {code.upper()} on {subject} until {until}?", yes=yes)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            _check_subject(store, code.upper(), subject, as_of=as_of_day(as_of))
             done = act(
                 store,
                 code=code.upper(),
@@ -190,3 +202,21 @@ def waive(
             )
         write_text(f"Entry {done.entry}: {code.upper()} on {subject} is waived until {until}.", None)
         typer.echo(f"Ledger head {done.ledger_head}")
+
+
+def _check_subject(store: Store, code: str, subject: str, *, as_of: date) -> None:
+    """A waiver that would meet no finding does nothing. Refusal: `subject-unknown`, with those there are."""
+    from fleetlife.answers.audit import audit, code_named
+    from fleetlife.answers.explain import page_of
+    from fleetlife.terms.number import fold
+
+    if not page_of(code).waivable:
+        return  # refused as such, whatever it is about
+    there = [found.subject() for found in audit(store, as_of=as_of, codes=[code_named(code)], waived=True).findings]
+    if fold(subject) not in {fold(each) for each in there}:
+        raise Refusal(
+            "subject-unknown",
+            f"No finding {code} is about {subject!r} on {as_of}.",
+            remedy="Write the subject as audit prints it; those there are, if any, stand above.",
+            details=tuple(there[:MOST_SUBJECTS]),
+        )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from typing import Any
 
-import click
 import pytest
 from typer.main import get_command
 
@@ -52,9 +51,7 @@ class TestHelp:
 
     def test_every_example_is_read_without_complaint(self, path: tuple[str, ...]) -> None:
         for words in examples(COMMANDS[path]):
-            command: Any = COMMANDS[path]
-            with click.Context(command, info_name=" ".join(path)) as context:
-                command.parse_args(context, words[len(path) :])
+            COMMANDS[path].make_context(" ".join(path), words[len(path) :])
 
     def test_it_is_printed_whole_at_80_columns(self, path: tuple[str, ...]) -> None:
         said = fleetlife(*path, "--help", columns=80)
