@@ -138,7 +138,7 @@ def _opening_place(desk: Desk, row: Row, v: Values) -> Values | None:
         if not v.get("slot"):
             desk.refuse(row, "slot", "", "In which slot of its parent it is is not said.", "Fill in the slot.")
             return None
-        if not _slot_known(desk, row, v["parent_part_number"], v["slot"]):
+        if not _slot_known(desk, row, parent, v["slot"]):
             return None
         return {"place": "slot", "parent": parent, "slot": v["slot"]}
     if v.get("store"):
@@ -146,8 +146,10 @@ def _opening_place(desk: Desk, row: Row, v: Values) -> Values | None:
     return {"place": "unknown"}
 
 
-def _slot_known(desk: Desk, row: Row, part_number: str, slot: str) -> bool:
-    rows = desk.reference.slots.get(fold(part_number), [])
+def _slot_known(desk: Desk, row: Row, parent: int, slot: str) -> bool:
+    """True when a part that the parent has been has the slot, whichever of its numbers the row quotes."""
+    borne = desk.units.part_numbers_of(parent)
+    rows = [r for number in borne for r in desk.reference.slots.get(fold(number), [])]
     if any(r.slot == slot for r in rows):
         return True
     names = ", ".join(sorted({r.slot for r in rows})) or "none"
@@ -155,7 +157,7 @@ def _slot_known(desk: Desk, row: Row, part_number: str, slot: str) -> bool:
         row,
         "slot",
         slot,
-        f"Part {part_number} has no slot {slot}; it has {names}.",
+        f"Part {' or '.join(borne)} has no slot {slot}; it has {names}.",
         "Correct the slot, or state it in the slots file.",
     )
     return False
@@ -352,7 +354,7 @@ def _transfer(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         if not v.get("slot"):
             desk.refuse(row, "slot", "", "Into which slot is not said.", "Fill in the slot.")
             return None
-        if not _slot_known(desk, row, v["parent_part_number"], v["slot"]):
+        if not _slot_known(desk, row, parent, v["slot"]):
             return None
     if unit is None:
         return None

@@ -25,6 +25,7 @@ class UnitIndex:
     def __init__(self, known: Iterable[Known] = ()) -> None:
         self._by_number: dict[tuple[str, str], list[Known]] = {}
         self._by_serial: dict[str, list[Known]] = {}
+        self._part_numbers: dict[int, list[str]] = {}
         for unit in known:
             self.add(unit)
 
@@ -33,7 +34,12 @@ class UnitIndex:
         rows = self._by_number.setdefault(key, [])
         if all(row.unit != unit.unit for row in rows):
             rows.append(unit)
+            self._part_numbers.setdefault(unit.unit, []).append(unit.part_number)
             self._by_serial.setdefault(key[1], []).append(unit)
+
+    def part_numbers_of(self, unit: int) -> tuple[str, ...]:
+        """Every part number the unit is known to have borne, oldest first."""
+        return tuple(self._part_numbers.get(unit, ()))
 
     def matches(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> list[Known]:
         """Every unit the numbers may mean."""
