@@ -103,9 +103,7 @@ def due_in(
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
         rows=tuple(row for _, row in rows),
-        coverage=coverage_of(
-            world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements
-        ),
+        coverage=coverage_of(world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements),
         findings=stale_findings(world, outlooks, airframes),
         before_window=before,
     )
