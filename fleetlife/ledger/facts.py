@@ -4,7 +4,7 @@ Values are text, whole numbers, booleans and None only (no floats): days are ISO
 canonical text, hours whole minutes, masses grams, cycles per day thousandths. A field that is None is left
 out of the canonical text, so a later column does not change the digest of an older fact.
 
-`KEY` names the natural key (design.md section 5): one fact stands for a key at a time.
+`KEY` names the natural key: one fact stands for a key at a time.
 Units and airframes are named by the id that the introducing entry allotted.
 """
 
