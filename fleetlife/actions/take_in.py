@@ -210,7 +210,7 @@ class _Intake:
             Row(file=file, line=line, values={}),
             fact.KEY[0] if fact.KEY else "",
             key.split("|", 1)[1],
-            f"Line {earlier[1]} of {earlier[0]} states the same key with other content.",
+            f"Line {earlier[1]} of {self.desk.file_names.get(earlier[0], earlier[0])} states the same key otherwise.",
             "Keep the row that is right; where both happened, state their sequence.",
         )
         return True
