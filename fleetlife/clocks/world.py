@@ -312,12 +312,13 @@ def open_world(
 ) -> World:
     """The state of the records as of a day and, with `known_at`, as known at a moment (UTC, ISO 8601) or entry number.
 
-    `kept` is the store's own, to keep the reference data in. Refusals: `moment-not-read`, `nothing-known-then`.
+    `kept` is the store's own, to keep the reference data in. Refusals: `moment-not-read`, `entry-not-known`,
+    `nothing-known-then`.
     """
     number, digest = head_of(connection)
     known = LATEST
     if known_at is not None:
-        known = _entry_at(connection, known_at)
+        known = _entry_at(connection, known_at, last=number)
         if known >= number:
             known = LATEST
         else:
@@ -376,21 +377,28 @@ def _derive_changed(world: World, units: set[int]) -> None:
     world.changed_units = frozenset(done)
 
 
-def _entry_at(connection: Any, known_at: str) -> int:
-    """The last entry recorded at or before the moment; a whole number is an entry's own number."""
-    if known_at.isdigit():
+def _entry_at(connection: Any, known_at: str, *, last: int) -> int:
+    """The last entry recorded at or before the moment; a whole number is an entry's own number, `last` the highest."""
+    if known_at.isascii() and known_at.isdigit():
+        if int(known_at) > last:
+            raise Refusal(
+                "entry-not-known",
+                f"There is no entry {known_at} yet; the last is {last}.",
+                remedy="Give the number of an entry that is there, or a moment (2026-03-01T12:00:00Z) or a day.",
+            )
         return int(known_at)
     try:
         moment = datetime.fromisoformat(known_at)
-    except ValueError:
+        if moment.tzinfo is None:
+            moment = moment.replace(tzinfo=UTC)
+        moment = moment.astimezone(UTC)
+    except (ValueError, OverflowError):
         raise Refusal(
             "moment-not-read",
             f"{known_at!r} is not a moment.",
             remedy="Write it as 2026-03-01T12:00:00Z, as a day, or give the number of an entry.",
             status=2,
         ) from None
-    if moment.tzinfo is None:
-        moment = moment.replace(tzinfo=UTC)
     if len(known_at) == 10:
         moment = moment.replace(hour=23, minute=59, second=59, microsecond=999_999)
-    return number_known_at(connection, moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ"))
+    return number_known_at(connection, f"{moment.replace(tzinfo=None).isoformat(timespec='microseconds')}Z")

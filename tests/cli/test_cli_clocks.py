@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from .running import CLEAN, FINDINGS, TODAY, fleetlife, head
+from .running import CLEAN, FINDINGS, FIRST_INTAKE, REFUSED, TODAY, WRONG_USE, fleetlife, head
 
 ON = ("--as-of", TODAY)
 FITTED = ("--install", "KV-2100-3", "20301", "--harness", "right", "--removed-to", "shop", "--on", TODAY)
@@ -69,7 +69,7 @@ class TestCoverageCountsWhatIsAskedFor:
             (("--airframe", "Q-SKD"), "12 units counted: 12 with a programme, 0 without"),
             (("--part", "KV-2100-9"), "1 unit counted: 0 with a programme, 1 without"),
             (("--part", "KV-2100-9", "--requirement", "OVH"), "1 unit counted: 0 with a programme, 1 without"),
-            (("--known-at", "2026-11-01"), "273 units counted: 273 with a programme, 0 without"),
+            (("--known-at", FIRST_INTAKE), "273 units counted: 273 with a programme, 0 without"),
         ],
     )
     def test_of_a_part_of_the_fleet(self, demo: str, asked: tuple[str, ...], line: str) -> None:
@@ -81,3 +81,35 @@ class TestCoverageCountsWhatIsAskedFor:
         assert "276 units counted: 274 with a programme, 2 without" in fleetlife("due", *ON, database=own_demo).words
         then = fleetlife("due", *ON, *known, database=own_demo).words
         assert "274 units counted: 273 with a programme, 1 without" in then
+
+
+class TestMoments:
+    """A moment in UTC, a day (to its end), or the number of an entry."""
+
+    def test_an_entry_a_moment_and_a_day_may_say_the_same(self, demo: str) -> None:
+        number, _ = head(demo)
+        (recorded_at,) = {fleetlife("ledger", "head", "--format", "json", database=demo).json["recorded_at"]}
+        asked = ("airframe", "Q-SKF", *ON, "--format", "json", "--known-at")
+        found = [fleetlife(*asked, known, database=demo).json for known in (str(number), recorded_at, recorded_at[:10])]
+        assert {each["about"]["ledger_entry"] for each in found} == {number}
+        assert [each["doors"] for each in found] == [found[0]["doors"]] * 3
+
+    @pytest.mark.parametrize(
+        ("known", "status", "code"),
+        [
+            ("0", REFUSED, "nothing-known-then"),
+            ("1999-01-01", REFUSED, "nothing-known-then"),
+            ("0001-01-01", REFUSED, "nothing-known-then"),
+            ("99999", REFUSED, "entry-not-known"),
+            ("20261101", REFUSED, "entry-not-known"),
+            ("²", WRONG_USE, "moment-not-read"),
+            ("yesterday", WRONG_USE, "moment-not-read"),
+            ("2026-02-30", WRONG_USE, "moment-not-read"),
+            ("0001-01-01T00:00:00+14:00", WRONG_USE, "moment-not-read"),
+            ("", WRONG_USE, "moment-not-read"),
+        ],
+    )
+    def test_what_is_none_is_told(self, demo: str, known: str, status: int, code: str) -> None:
+        said = fleetlife("due", *ON, "--known-at", known, database=demo)
+        assert (said.status, said.out) == (status, "")
+        assert code in said.err

@@ -16,7 +16,7 @@ from rich.cells import cell_len
 from fleetlife.reports.rows import DUE_COLUMNS, FINDING_COLUMNS
 from fleetlife.terms.views import HOURS_FIELDS
 
-from .running import CLEAN, FINDINGS, TODAY, Said, fleetlife, head, in_a_shell
+from .running import CLEAN, FINDINGS, FIRST_INTAKE, TODAY, Said, fleetlife, head, in_a_shell
 
 ESCAPE = "\x1b"
 ON = ("--as-of", TODAY)
@@ -34,7 +34,7 @@ TABLES = {
     "unit": ("unit", "KV-2100-3", "20126", *ON),
     "unit nowhere": ("unit", "KV-3300-1", "33116", *ON),
     "airframe": ("airframe", "Q-SKJ", *ON),
-    "airframe then": ("airframe", "Q-SKF", *ON, "--known-at", "2026-11-01"),
+    "airframe then": ("airframe", "Q-SKF", *ON, "--known-at", FIRST_INTAKE),
     "certificate": ("certificate", "ORO-24-0001", *ON),
     "preview": ("swap", "record", "Q-SKA", "R2", "--install", "KV-2100-3", "20301", "--harness", "right",
                 "--preview", "--on", TODAY, *ON),
@@ -159,7 +159,7 @@ class TestMachineFormats:
 class TestAbout:
     """As of, known at, ledger head, editions, oldest reading: on every answer, in every format."""
 
-    @pytest.mark.parametrize("known_at", [None, "2026-11-01"])
+    @pytest.mark.parametrize("known_at", [None, FIRST_INTAKE])
     @pytest.mark.parametrize("name", ["due", "no objection", "audit", "unit", "airframe then", "certificate"])
     def test_json_names_what_the_answer_rests_on(self, demo: str, name: str, known_at: str | None) -> None:
         arguments = [*TABLES[name.removesuffix(" then")], "--format", "json"]
@@ -179,7 +179,7 @@ class TestAbout:
     def test_tables_name_it_too(self, demo: str, name: str, columns: int) -> None:
         words = fleetlife(*TABLES[name], database=demo, columns=columns).words
         assert f"as of {TODAY}" in words
-        assert f"known at {'2026-11-01' if name == 'airframe then' else 'now'}" in words
+        assert f"known at {FIRST_INTAKE if name == 'airframe then' else 'now'}" in words
         assert "SKARHOLM edition 4" in words
         assert re.search(r"oldest reading 2026-\d\d-\d\d \(Q-SK.\)", words)
         digest = head(demo)[1][:16]
@@ -195,10 +195,10 @@ class TestAbout:
 
     @pytest.mark.parametrize("name", ["due", "audit"])
     def test_a_workbook_has_it_on_a_sheet_of_its_own(self, demo: str, tmp_path: Path, name: str) -> None:
-        book = _workbook(tmp_path, demo, *TABLES[name], "--known-at", "2026-11-24T23:00:00Z")
+        book = _workbook(tmp_path, demo, *TABLES[name], "--known-at", str(head(demo)[0]))
         about = {row[0].value: row[1].value for row in book["about"].iter_rows()}
         assert about["as_of"] == datetime.fromisoformat(TODAY)
-        assert about["known_at"] == "2026-11-24T23:00:00Z"
+        assert about["known_at"] == str(head(demo)[0])
         assert about["ledger_head"] == head(demo)[1]
         assert "SKARHOLM edition 4" in about["editions"]
         assert isinstance(about["oldest_reading"], datetime)
