@@ -1,4 +1,4 @@
-"""The demo's database on both engines: one for reading, and copies to write to. Made once a session."""
+"""The demo's database on both engines: one for reading, and copies to write to."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from .running import CLEAN, FINDINGS, NOWHERE, ROOT, TODAY, fleetlife, head
+from .running import CLEAN, FINDINGS, NOWHERE, REFUSED, ROOT, TODAY, fleetlife, head
 
 SECONDS = 30
 ESCAPE = "\x1b"
@@ -328,3 +328,36 @@ def test_progress_is_shown_at_a_terminal_and_wiped_at_the_end(sqlite_url: str, a
     assert terminal.end() == CLEAN
     assert "working out what follows" in terminal.text
     assert not any("working out what follows" in line or "recording entries" in line for line in terminal.screen)
+
+
+class TestHostileText:
+    """Data that would steer the terminal it is shown on."""
+
+    TITLE = "\x1b]0;evil\x07"
+
+    def test_typed_it_is_shown_as_its_escape(self, sqlite_demo: str, at_terminal: Start) -> None:
+        for arguments in (
+            ("unit", f"KV{self.TITLE}", "1"),
+            ("airframe", f"Q{self.TITLE}"),
+            ("certificate", self.TITLE),
+        ):
+            terminal = at_terminal(sqlite_demo, *arguments, NO_COLOR="1")
+            assert terminal.end() == REFUSED
+            assert "\\x1b]0;evil\\x07" in terminal.text
+            assert ESCAPE not in terminal.text
+
+    @pytest.mark.parametrize("format", ["table", "csv", "json"])
+    def test_recorded_it_is_too_in_every_format(
+        self, sqlite_demo: str, at_terminal: Start, tmp_path: Path, format: str
+    ) -> None:
+        (tmp_path / "units.csv").write_text(
+            "part_number,serial_number,manufacturer,as_of,store,condition\n"
+            "KV-2100-3,H1,Kvitnes Survival,2026-11-20,\u202egnipeels,serviceable\n",
+            encoding="utf-8",
+        )
+        assert fleetlife("import", tmp_path, "--as-of", TODAY, database=sqlite_demo).status == CLEAN
+        asked = ("due", "--all", "--part", "KV-2100-3", "--as-of", TODAY, "--format", format)
+        terminal = at_terminal(sqlite_demo, *asked, NO_COLOR="1")
+        assert terminal.end() in (CLEAN, FINDINGS)
+        assert "\\u202egnipeels" in terminal.text
+        assert "\u202e" not in terminal.text
