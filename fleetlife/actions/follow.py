@@ -16,7 +16,7 @@ from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Contradiction, Recorded, crowding
-from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import DERIVED_TABLES, CarriageRow
 from fleetlife.follows.totals import Totals
 from fleetlife.ledger.facts import Accomplishment, Movement
 from fleetlife.store import places as stored_places
@@ -47,15 +47,6 @@ class Followed:
     changed: dict[str, int] = field(default_factory=dict)
 
 
-ROW_KINDS: tuple[tuple[str, type], ...] = (
-    ("placement", PlacementRow),
-    ("carriage", CarriageRow),
-    ("due_point", DuePointRow),
-    ("certificate_line", CertificateLineRow),
-    ("unit_state", UnitStateRow),
-)
-
-
 def settled_boundaries(
     carriages: Iterable[CarriageRow], *, unsettled_airframes: Iterable[int] = ()
 ) -> dict[BoundaryKey, Boundary]:
@@ -81,7 +72,7 @@ def follow(
     connection: Any,
     unit_ids: Iterable[int],
     *,
-    book: Callable[[Mapping[int, Sequence[Recorded]]], Book],
+    book: Book,
     totals: Totals | None = None,
     unsettled_airframes: Iterable[int] = (),
     stated_anew: bool = False,
@@ -105,18 +96,18 @@ def follow(
         facts = trees_of(connection, chunk)
         done.update(facts)
         old: dict[str, list[Any]] = {
-            name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in ROW_KINDS
+            name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in DERIVED_TABLES.items()
         }
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         if isinstance(source, StoredTotals):
             source.prefetch(_wanted(facts, known, old["carriage"]))
-        derived = derive(facts, book=book(facts), totals=source, known=known)
+        derived = derive(facts, book=book, totals=source, known=known)
         problems.extend(derived.problems)
         if problems:
             continue
         _take(old, derived, followed)
-        new = rows_of(derived)
-        for name, _ in ROW_KINDS:
+        new = derived.by_table()
+        for name in DERIVED_TABLES:
             if name != "placement":
                 _write(connection, name, old[name], new[name], followed)
         if progress:
@@ -170,35 +161,16 @@ def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
 
 
 def _take(old: Mapping[str, Sequence[Any]], derived: Derived, followed: Followed) -> None:
-    for name, _ in ROW_KINDS:
+    for name, rows in old.items():
         by_unit = followed.before.setdefault(name, {})
-        for row in old[name]:
+        for row in rows:
             by_unit.setdefault(row.unit_id, []).append(row)
-    after = followed.after
-    after.placements.update(derived.placements)
-    after.carriages.update(derived.carriages)
-    after.due_points.update(derived.due_points)
-    after.unit_states.update(derived.unit_states)
-    after.certificate_lines.update(derived.certificate_lines)
-    after.histories.update(derived.histories)
+    followed.after.take(derived)
 
 
 def _write(connection: Any, name: str, old: Sequence[Any], new: Sequence[Any], followed: Followed) -> None:
     deleted, inserted = stored_rows.write_difference(connection, name, old, new)
     followed.changed[name] = followed.changed.get(name, 0) + deleted + inserted
-
-
-def rows_of(derived: Derived) -> dict[str, list[Any]]:
-    """The derived rows by table, in (unit, moment) order."""
-    return {
-        "placement": [row for unit in sorted(derived.placements) for row in derived.placements[unit]],
-        "carriage": [row for unit in sorted(derived.carriages) for row in derived.carriages[unit]],
-        "due_point": [row for unit in sorted(derived.due_points) for row in derived.due_points[unit]],
-        "certificate_line": [
-            row for unit in sorted(derived.certificate_lines) for row in derived.certificate_lines[unit]
-        ],
-        "unit_state": [derived.unit_states[unit] for unit in sorted(derived.unit_states)],
-    }
 
 
 def impossible(problems: Sequence[Contradiction]) -> Refusal:

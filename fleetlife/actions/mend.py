@@ -17,7 +17,7 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import UNIT_FIELDS, Certificate, Fact, Opening, Waiver, field_names
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.facts import facts_touching
@@ -27,8 +27,6 @@ from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.number import nearest
 from fleetlife.terms.refusal import Refusal
-
-UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +71,7 @@ def correct(
             )
         draft = Draft(
             kind="correction",
-            on=_day_of(new),
+            on=new.dated(),
             items=(new,),
             replaces=(number,),
             items_of=((number, (item,)),) if len(facts) > 1 else (),
@@ -136,7 +134,7 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
     values: dict[str, Any] = {}
     for name, value in changes.items():
         if name == "registration" and "registration" not in known and "airframe" in known:
-            day = _day_of(old)
+            day = old.dated()
             on = day_number(day) if day and len(day) == 10 else writer_day(writer)
             values["airframe"] = reference.airframe_on(str(value), on)
             continue
@@ -192,14 +190,6 @@ def _value(writer: Writer, name: str, value: Any, type_text: str) -> Any:
                 raise Refusal("field-not-read", f"{name} is a day.", remedy="Write it as YYYY-MM-DD.")
             return partial.text
     return value
-
-
-def _day_of(fact: Fact) -> str | None:
-    for name in ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on"):
-        value = getattr(fact, name, None)
-        if value is not None:
-            return str(value)
-    return None
 
 
 def waive(

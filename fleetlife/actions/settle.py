@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow, rows_of
+from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book, stand_ins_of
 from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
-from fleetlife.follows.rows import PlacementRow
+from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
 from fleetlife.follows.totals import MemoryTotals, Point, Totals
 from fleetlife.ledger.entry import Draft, facts_of
 from fleetlife.ledger.facts import (
@@ -60,7 +60,7 @@ def settle(
     followed = follow(
         connection,
         sorted(units),
-        book=lambda facts: reference.book(),
+        book=reference.book(),
         totals=totals,
         unsettled_airframes=airframes,
         stated_anew=anew,
@@ -113,8 +113,9 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
     units.update(stored_reach.units_of_parts(connection, parts))
     units.update(stored_reach.units_ever_of_parts(connection, _parts_reached(alternates, reference)))
     units.update(stored_reach.units_carried_by(connection, airframes))
+    found = stored_readings.bounds(connection, [(airframe, day - 1, "before") for airframe, day in first_day.items()])
     for airframe, day in first_day.items():
-        before = stored_readings.bounds(connection, [(airframe, day - 1, "before")]).get((airframe, day - 1, "before"))
+        before = found.get((airframe, day - 1, "before"))
         since = before[0] if before else 0
         units.update(stored_reach.units_resting_on_readings(connection, airframe, since=since))
     return units, anew, set(first_day)
@@ -155,15 +156,13 @@ def _from_empty(
     placements: list[PlacementRow] = []
     batch: dict[int, list[Recorded]] = {}
     done = 0
-    waiting: dict[str, list[Any]] = {
-        name: [] for name in ("placement", "carriage", "due_point", "certificate_line", "unit_state")
-    }
+    waiting: dict[str, list[Any]] = {name: [] for name in DERIVED_TABLES}
 
     def work() -> None:
         derived = derive(batch, book=book, totals=totals)
         problems.extend(derived.problems)
         if not problems:
-            for name, rows in rows_of(derived).items():
+            for name, rows in derived.by_table().items():
                 waiting[name].extend(rows)
             placements.extend(row for rows in derived.placements.values() for row in rows if row.place_key is not None)
         batch.clear()

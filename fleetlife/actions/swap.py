@@ -19,6 +19,7 @@ from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.order import STEP
+from fleetlife.follows.place import stay_before
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow, UnitStateRow
 from fleetlife.ledger.canonical import canonical, digest
@@ -89,6 +90,30 @@ class SwapRequest:
     signed_by: str | None = None
     inspected_by: str | None = None
     released_by: str | None = None
+
+
+# What the request states of the movement word for word.
+AS_STATED = (
+    "removed_to",
+    "removed_to_name",
+    "removed_condition",
+    "removal_kind",
+    "defect",
+    "minutes_total",
+    "cycles_total",
+    "certificate",
+    "certificate_organisation",
+    "harness",
+    "technical_log",
+    "work_order",
+    "data_reference",
+    "data_revision",
+    "station",
+    "time_utc",
+    "signed_by",
+    "inspected_by",
+    "released_by",
+)
 
 
 @dataclass(slots=True)
@@ -225,7 +250,7 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
     units = [unit for unit in (installed, named) if unit is not None]
     sequence = request.sequence if request.sequence is not None else _next_sequence(connection, units, stays, day)
     moment = moment_of(day, sequence)
-    believed = _believed_at(stays, moment)
+    believed = stay_before(stays, moment)
     if request.found is not None:
         removed, displaced = _found(request, named, believed)
     else:
@@ -242,29 +267,11 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
         position=place.position,
         moved_on=request.on.isoformat(),
         sequence=sequence,
-        time_utc=request.time_utc,
-        station=request.station,
         removed=removed,
-        removed_to=request.removed_to,
-        removed_to_name=request.removed_to_name,
-        removed_condition=request.removed_condition,
-        removal_kind=request.removal_kind,
-        defect=request.defect,
         installed=installed,
         found=found,
         displaced=displaced,
-        minutes_total=request.minutes_total,
-        cycles_total=request.cycles_total,
-        certificate=request.certificate,
-        certificate_organisation=request.certificate_organisation,
-        harness=request.harness,
-        technical_log=request.technical_log,
-        work_order=request.work_order,
-        data_reference=request.data_reference,
-        data_revision=request.data_revision,
-        signed_by=request.signed_by,
-        inspected_by=request.inspected_by,
-        released_by=request.released_by,
+        **{name: getattr(request, name) for name in AS_STATED},
     )
     check_totals(
         connection, airframe=airframe, on=request.on, minutes=request.minutes_total, cycles=request.cycles_total
@@ -295,13 +302,6 @@ def _next_sequence(connection: Any, units: Sequence[int], stays: Sequence[Placem
     moments = [m for row in rows for m in (row.from_moment, row.until_moment) if m is not None and day_of(m) == day]
     taken = max((sequence_of(m) for m in moments if sequence_of(m) != LAST_SEQUENCE), default=0)
     return taken + STEP
-
-
-def _believed_at(stays: Sequence[PlacementRow], moment: int) -> PlacementRow | None:
-    for row in stays:
-        if row.from_moment < moment and (row.until_moment is None or row.until_moment >= moment):
-            return row
-    return None
 
 
 def _found(request: SwapRequest, named: int | None, believed: PlacementRow | None) -> tuple[int | None, int | None]:

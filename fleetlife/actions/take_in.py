@@ -403,7 +403,7 @@ class _Intake:
                     block = []
                 yield Draft(
                     kind=stated.fact.KIND,
-                    on=_on(stated.fact),
+                    on=stated.fact.dated(),
                     sequence=getattr(stated.fact, "sequence", None),
                     items=(stated.fact,),
                     source=_source(stated.file, file_digests, (stated.line, stated.line)),
@@ -454,15 +454,6 @@ def _block(block: Sequence[Stated], file_digests: dict[str, str]) -> Draft:
 
 def _source(file: str, file_digests: dict[str, str], lines: tuple[int, int]) -> dict[str, Any]:
     return {"file": file, "digest": file_digests.get(file, ""), "lines": list(lines)}
-
-
-def _on(fact: Fact) -> str | None:
-    """The day of the fact."""
-    for name in ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of"):
-        value = getattr(fact, name, None)
-        if value is not None:
-            return str(value)
-    return None
 
 
 def _without_order(fact: Movement | Transfer) -> str:

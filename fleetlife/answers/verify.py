@@ -17,7 +17,7 @@ from fleetlife.checks.rows import Difference
 from fleetlife.dates.moment import moment_text
 from fleetlife.follows.derive import derive, line_of
 from fleetlife.follows.reference import Reference
-from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.ledger.canonical import canonical
 from fleetlife.ledger.entry import GENESIS, Entry, fact_digest, facts_of
 from fleetlife.ledger.facts import FACTS, Certificate, Fact
@@ -35,13 +35,6 @@ from fleetlife.terms.views import VerifyReport
 
 CHUNK = 400
 SHORTEST_HEAD = 8
-TABLES: tuple[tuple[str, type[Any]], ...] = (
-    ("placement", PlacementRow),
-    ("carriage", CarriageRow),
-    ("due_point", DuePointRow),
-    ("unit_state", UnitStateRow),
-    ("certificate_line", CertificateLineRow),
-)
 Progress = Callable[[str, int], None]
 
 
@@ -207,8 +200,8 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
     reference = load_reference(connection)
     ids = unit_ids(connection)
     known = set(ids)
-    counted = dict.fromkeys((name for name, _ in TABLES), 0)
-    wrong = dict.fromkeys((name for name, _ in TABLES), 0)
+    counted = dict.fromkeys(DERIVED_TABLES, 0)
+    wrong = dict.fromkeys(DERIVED_TABLES, 0)
     done: set[int] = set()
     totals = StoredTotals(connection)
     for start in range(0, len(ids), CHUNK):
@@ -226,20 +219,13 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
                     unit=f"unit {problem.unit_id}",
                 )
             )
-        rebuilt = {
-            "placement": derived.placements,
-            "carriage": derived.carriages,
-            "due_point": derived.due_points,
-            "unit_state": {unit: (state,) for unit, state in derived.unit_states.items()},
-            "certificate_line": derived.certificate_lines,
-        }
-        for name, row_class in TABLES:
+        for name, row_class in DERIVED_TABLES.items():
             stored: dict[int, list[Any]] = {}
-            for row in read_rows(connection, row_class, unit_ids=list(facts)):
+            found: list[Any] = read_rows(connection, row_class, unit_ids=list(facts))
+            for row in found:
                 stored.setdefault(row.unit_id, []).append(row)
             for unit in facts:
-                mine: Any = rebuilt[name]
-                _compare(name, unit, stored.get(unit, []), list(mine.get(unit, ())), counted, wrong, differ)
+                _compare(name, unit, stored.get(unit, []), list(derived.rows_of(name, unit)), counted, wrong, differ)
         tell("comparing what follows, units", len(done))
     for unit in derived_unit_ids(connection):
         if unit not in known:
@@ -253,7 +239,7 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
             )
             wrong["unit_state"] += 1
     _unfiled_compared(connection, reference, counted, wrong, differ)
-    return [(name, counted[name], wrong[name]) for name, _ in TABLES]
+    return [(name, counted[name], wrong[name]) for name in DERIVED_TABLES]
 
 
 def _compare(

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from fleetlife.checks.life import stale_readings
-from fleetlife.clocks.world import STALE_DAYS, World, changed_rows
+from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_text, parse_partial
 from fleetlife.follows.derive import point_of_row
@@ -68,13 +68,13 @@ def changed_candidates(
     for unit in sorted(world.changed_units):
         if units is not None and unit not in units:
             continue
-        states: list[UnitStateRow] = changed_rows(world.changed, UnitStateRow, unit)
+        states: list[UnitStateRow] = list(world.changed.rows_of("unit_state", unit))
         if not states:
             continue
         state = states[0]
         if airframes is not None and state.carried_airframe_id not in airframes:
             continue
-        for point in changed_rows(world.changed, DuePointRow, unit):
+        for point in world.changed.rows_of("due_point", unit):
             if point.in_force_from <= world.as_of < point.in_force_until:
                 result.append(_changed_candidate(world, state, point, rules.get(point.requirement_key)))
     return result

@@ -6,7 +6,7 @@ in memory from what was known and true then; all others answer from the stored r
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
@@ -16,9 +16,16 @@ from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_par
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.reference import Reference
-from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import (
+    DERIVED_TABLES,
+    CarriageRow,
+    CertificateLineRow,
+    DuePointRow,
+    PlacementRow,
+    UnitStateRow,
+)
 from fleetlife.follows.totals import Point, Totals
-from fleetlife.ledger.facts import Fact, Opening, UnitModification, Utilisation
+from fleetlife.ledger.facts import Opening, UnitModification, Utilisation
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
@@ -36,8 +43,7 @@ from fleetlife.terms.views import About
 
 CHUNK = 500
 STALE_DAYS = 14
-WINDOWS = (30, 90, 365)
-_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of")
+_TABLE_OF = {kind: table for table, kind in DERIVED_TABLES.items()}
 
 
 @dataclass(slots=True)
@@ -83,7 +89,7 @@ class World:
         rows: list[Any] = list(read_rows(self.connection, kind, unit_ids=stored)) if stored else []
         for unit in wanted:
             if unit in self.changed_units:
-                rows.extend(changed_rows(self.changed, kind, unit))
+                rows.extend(self.changed.rows_of(_TABLE_OF[kind], unit))
         return rows
 
     def installed_on(self, airframe: int) -> list[UnitStateRow]:
@@ -149,7 +155,7 @@ class World:
         if not self.past:
             return trees
         last = day_text(self.as_of) or ""
-        return {unit: [r for r in facts if _dated(r.fact) <= last] for unit, facts in trees.items()}
+        return {unit: [r for r in facts if (r.fact.dated() or "") <= last] for unit, facts in trees.items()}
 
     def derive(self, unit_ids: Iterable[int]) -> Derived:
         """Everything that follows for the units and their trees, in memory."""
@@ -202,7 +208,7 @@ class World:
             return stored_readings.Trailing(base=None, earlier=(), oldest=None)
         base = points[-1]
         earlier = []
-        for window in WINDOWS:
+        for window in stored_readings.WINDOWS:
             before = [point for point in points if point[0] <= base[0] - window]
             if before:
                 earlier.append((window, *before[-1]))
@@ -263,28 +269,6 @@ def _period(fact: Utilisation) -> Period:
 def _base_day(view: Outlook) -> int:
     assert view.base_day is not None
     return view.base_day
-
-
-def _dated(fact: Fact) -> str:
-    """The day of the fact as text; partial dates sort with their first day, undated facts come first."""
-    for name in _DATED:
-        value = getattr(fact, name, None)
-        if value is not None:
-            return str(value)
-    return ""
-
-
-def changed_rows(derived: Derived, kind: type[Any], unit: int) -> list[Any]:
-    """The rows of one class that a derivation gives one unit."""
-    if kind is UnitStateRow:
-        return [derived.unit_states[unit]] if unit in derived.unit_states else []
-    by_kind: Mapping[type[Any], Mapping[int, tuple[Any, ...]]] = {
-        PlacementRow: derived.placements,
-        CarriageRow: derived.carriages,
-        DuePointRow: derived.due_points,
-        CertificateLineRow: derived.certificate_lines,
-    }
-    return list(by_kind[kind].get(unit, ()))
 
 
 class _Until:
@@ -368,12 +352,7 @@ def _derive_changed(world: World, units: set[int]) -> None:
         facts = world.facts(chunk)
         done.update(facts)
         derived = derive(facts, book=book, totals=totals)
-        merged.placements.update(derived.placements)
-        merged.carriages.update(derived.carriages)
-        merged.due_points.update(derived.due_points)
-        merged.unit_states.update(derived.unit_states)
-        merged.certificate_lines.update(derived.certificate_lines)
-        merged.histories.update(derived.histories)
+        merged.take(derived)
     world.changed_units = frozenset(done)
 
 

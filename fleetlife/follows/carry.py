@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number
-from fleetlife.follows.place import Recorded, UnitStays, moment_of_fact
+from fleetlife.follows.place import Recorded, UnitStays, moment_of_fact, stay_before
 from fleetlife.follows.rows import CarriageRow, PlacementRow
 from fleetlife.follows.totals import Point, Totals, projected
 from fleetlife.ledger.facts import Movement, Opening
@@ -150,12 +150,12 @@ class _Desk:
         for moment, recorded in self.found.get(unit_id, ()):
             fact = recorded.fact
             assert isinstance(fact, Movement)
-            believed = _stay_before(self.stays[unit_id].rows, moment)
+            believed = stay_before(self.stays[unit_id].rows, moment)
             if believed is None or (believed.kind == "position" and believed.until_known):
                 continue
             doubtful_from = believed.from_moment
             if fact.displaced is not None and fact.displaced in self.stays:
-                other = _stay_before(self.stays[fact.displaced].rows, moment)
+                other = stay_before(self.stays[fact.displaced].rows, moment)
                 if other is not None and other.kind == "position" and other.airframe_id == fact.airframe:
                     doubtful_from = max(doubtful_from, other.from_moment)
             if doubtful_from >= moment:
@@ -253,7 +253,7 @@ class _Desk:
         """
         minutes, cycles = _grown(start[0], until[0]), _grown(start[1], until[1])
         assert leg.until_moment is not None
-        believed = _stay_before(self.stays[leg.root_id].rows, leg.until_moment)
+        believed = stay_before(self.stays[leg.root_id].rows, leg.until_moment)
         if believed is not None and believed.kind == "position" and believed.airframe_id is not None:
             other = self.totals.before(believed.airframe_id, day_of(leg.from_moment) - 1)
             there = replace(leg, airframe_id=believed.airframe_id, position=believed.position or "")
@@ -276,15 +276,6 @@ def _mixed(stated: tuple[int | None, int | None] | None, boundary: Boundary) -> 
     minutes = stated[0] if stated[0] is not None else boundary[0]
     cycles = stated[1] if stated[1] is not None else boundary[1]
     return (minutes, cycles, boundary[2])
-
-
-def _stay_before(rows: Sequence[PlacementRow], moment: int) -> PlacementRow | None:
-    """The stay that ended at `moment`, or the one that holds the moment before it."""
-    best = None
-    for row in rows:
-        if row.from_moment < moment and (row.until_moment is None or row.until_moment >= moment):
-            best = row
-    return best
 
 
 def _earlier(first: int | None, second: int | None) -> int | None:

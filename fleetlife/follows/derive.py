@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, day_of, end_of_day
 from fleetlife.dates.partial import day_number
@@ -16,7 +17,14 @@ from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of, not_known_since
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
-from fleetlife.follows.rows import CarriageRow, CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import (
+    DERIVED_TABLES,
+    CarriageRow,
+    CertificateLineRow,
+    DuePointRow,
+    PlacementRow,
+    UnitStateRow,
+)
 from fleetlife.follows.totals import Totals
 from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
 from fleetlife.life.points import due_point, expand_resets
@@ -39,6 +47,37 @@ class Derived:
     certificate_lines: dict[int, tuple[CertificateLineRow, ...]] = field(default_factory=dict)
     histories: dict[int, History] = field(default_factory=dict)
     problems: tuple[Contradiction, ...] = ()
+
+    def take(self, other: Derived) -> None:
+        """Take in what follows for other units."""
+        self.placements.update(other.placements)
+        self.carriages.update(other.carriages)
+        self.due_points.update(other.due_points)
+        self.unit_states.update(other.unit_states)
+        self.certificate_lines.update(other.certificate_lines)
+        self.histories.update(other.histories)
+
+    def rows_of(self, table: str, unit_id: int) -> Sequence[Any]:
+        """The rows of one derived table for one unit, in order of moment; none for a unit that was not derived."""
+        if table == "unit_state":
+            state = self.unit_states.get(unit_id)
+            return () if state is None else (state,)
+        by_unit: Mapping[int, Sequence[Any]] = getattr(self, _HELD_IN[table])
+        return by_unit.get(unit_id, ())
+
+    def by_table(self) -> dict[str, list[Any]]:
+        """All derived rows by table, in (unit, moment) order."""
+        units = sorted(self.placements)
+        return {table: [row for unit in units for row in self.rows_of(table, unit)] for table in DERIVED_TABLES}
+
+
+# Where a derivation holds the rows of a table that has several a unit.
+_HELD_IN = {
+    "placement": "placements",
+    "carriage": "carriages",
+    "due_point": "due_points",
+    "certificate_line": "certificate_lines",
+}
 
 
 def derive(

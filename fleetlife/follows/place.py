@@ -377,3 +377,12 @@ def crowding(rows: Sequence[PlacementRow]) -> list[Contradiction]:
             )
         )
     return found
+
+
+def stay_before(rows: Sequence[PlacementRow], moment: int) -> PlacementRow | None:
+    """The stay that ended at `moment`, or the one that holds the moment before it."""
+    best = None
+    for row in rows:
+        if row.from_moment < moment and (row.until_moment is None or row.until_moment >= moment):
+            best = row
+    return best

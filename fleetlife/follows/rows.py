@@ -193,3 +193,13 @@ class CertificateLineRow:
     expected_part_number: str | None
     expected_serial_number: str | None
     entry: int = 0
+
+
+# The tables of derived rows, in the order in which they are written.
+DERIVED_TABLES: dict[str, type] = {
+    "placement": PlacementRow,
+    "carriage": CarriageRow,
+    "due_point": DuePointRow,
+    "unit_state": UnitStateRow,
+    "certificate_line": CertificateLineRow,
+}

@@ -31,6 +31,14 @@ class Fact:
         is marked, so that no two keys read alike."""
         return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
 
+    def dated(self) -> str | None:
+        """The day of the fact as text, partial for marks; None for what holds without one."""
+        for name in _DATED:
+            value = getattr(self, name, None)
+            if value is not None:
+                return str(value)
+        return None
+
     def unit_ids(self) -> tuple[int, ...]:
         """The units the fact touches."""
         return tuple(v for n in UNIT_FIELDS if (v := getattr(self, n, None)) is not None)
@@ -46,6 +54,7 @@ def _marked(text: str) -> str:
     return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
 
 
+_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
 UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
 
 

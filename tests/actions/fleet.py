@@ -10,10 +10,9 @@ from typing import Any
 
 import pytest
 
-from fleetlife.actions.follow import ROW_KINDS, rows_of
 from fleetlife.actions.take_in import RowsRefused, take_in
 from fleetlife.follows.derive import derive
-from fleetlife.follows.rows import CarriageRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import DERIVED_TABLES, CarriageRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
 from fleetlife.store.heads import head_of
@@ -209,7 +208,10 @@ def head(store: Store) -> int:
 def everything(store: Store) -> dict[str, Any]:
     """The head and every derived row."""
     with store.reading() as connection:
-        return {"head": head_of(connection), **{name: read_rows(connection, kind) for name, kind in ROW_KINDS}}
+        return {
+            "head": head_of(connection),
+            **{name: read_rows(connection, kind) for name, kind in DERIVED_TABLES.items()},
+        }
 
 
 def kinds(store: Store) -> list[str]:
@@ -256,8 +258,8 @@ def rebuilt_differs(store: Store) -> dict[str, list[Any]]:
             trees_of(connection, ids), book=load_reference(connection).book(), totals=StoredTotals(connection)
         )
         assert derived.problems == ()
-        rebuilt = rows_of(derived)
-        for name, kind in ROW_KINDS:
+        rebuilt = derived.by_table()
+        for name, kind in DERIVED_TABLES.items():
             kept = [row for row in read_rows(connection, kind) if getattr(row, "unit_id", None) is not None]
             differing = [row for row in kept if row not in rebuilt[name]] + [
                 row for row in rebuilt[name] if row not in kept
