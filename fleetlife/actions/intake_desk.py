@@ -34,7 +34,6 @@ class Desk:
         self.bad_registrations: dict[str, tuple[str, int]] = {}
         self.bad_parts: set[str] = set()
         self.known_units: dict[tuple[str, str, str], int] = {}
-        self.replacing: dict[int, str] = {}
         self.file_names: dict[str, str] = {}
         self.requirement_rows: list[tuple[Row, f.Requirement]] = []
         self.seen: dict[str, tuple[str, int, f.Fact]] = {}

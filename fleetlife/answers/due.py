@@ -57,7 +57,7 @@ def due(
 
 
 def _check_requirements(world: World, names: Collection[str]) -> None:
-    known = {rule.requirement for rules in world.reference.book().requirements.values() for rule in rules}
+    known = {rule.requirement for rule in world.reference.book().by_key.values()}
     for name in names:
         if name not in known:
             near = nearest(name, known)

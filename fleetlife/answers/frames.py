@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from fleetlife.terms.finding import Finding
+from fleetlife.terms.finding import FINDING_COLUMNS, Finding
 from fleetlife.terms.views import AuditReport, DueList, DueRow
 
 if TYPE_CHECKING:
@@ -17,23 +17,6 @@ if TYPE_CHECKING:
 DATES = ("due_date", "due_earliest", "due_if_fitted", "calendar_due", "original_due", "last_done", "readings_as_of")
 COUNTS = ("airframe_cycles_due", "cycles_left", "operations_left", "days_left")
 HOURS = ("airframe_hours_due", "hours_left")
-FINDING_COLUMNS = (
-    "finding",
-    "rule",
-    "severity",
-    "status",
-    "registration",
-    "position",
-    "part_number",
-    "serial_number",
-    "manufacturer",
-    "certificate",
-    "expected",
-    "found",
-    "message",
-    "action",
-    "published_rule",
-)
 
 
 def due_frame(answer: DueList) -> pd.DataFrame:

@@ -18,7 +18,6 @@ from fleetlife.terms.number import fold
 from fleetlife.terms.words import HARNESS_SIDES
 
 _ELIGIBILITY_SEVERITY: dict[str, Severity] = {"not-eligible": "stop", "unknown": "rectify", "conditional": "note"}
-NOT_IN_SERVICE = ("parked", "withdrawn")
 
 
 @check(

@@ -265,9 +265,7 @@ def _agreement(fitting: Fitting) -> list[Reason]:
 
 
 def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...], list[Reason]]:
-    rules: dict[int, Requirement] = {
-        rule.key: rule for rules in reference.book().requirements.values() for rule in rules
-    }
+    rules = reference.book().by_key
     programme = reference.airframes[fitting.airframe].programme
     life: list[LifeLeft] = []
     reasons: list[Reason] = []

@@ -252,6 +252,7 @@ def audit(
     with refusals():
         from fleetlife.answers.audit import audit as ask
         from fleetlife.reports import rows as machine
+        from fleetlife.terms.finding import FINDING_COLUMNS
 
         with open_database(database) as store:
             answer = ask(
@@ -274,7 +275,7 @@ def audit(
             about["waived"] = answer.waived
             about["not_checked"] = list(answer.not_checked)
             _write_rows(
-                about, machine.findings_as_dicts(answer.findings), machine.FINDING_COLUMNS, format=format, output=output
+                about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output
             )
     raise typer.Exit(FINDINGS if answer.findings else CLEAN)
 

@@ -57,8 +57,8 @@ def seed_folder() -> Path:
     return checkout if (checkout / "first").is_dir() else package / "_seed_demo"
 
 
-def walk(folder: Path, *, fresh: bool = False) -> bool:
-    """Make the database in `folder` and run every step; True when each ran. Refusal: `demo-exists`."""
+def walk(folder: Path, *, fresh: bool = False) -> None:
+    """Make the database in `folder` and run every step. Refusal: `demo-exists`."""
     path = folder / "demo.db"
     if path.exists():
         if not fresh:
@@ -78,11 +78,10 @@ def walk(folder: Path, *, fresh: bool = False) -> bool:
     typer.echo(f"Repeat any command below by hand after:  export {ENVIRONMENT}={url}\n")
     _run("A new database.", ["init"])
     _take_in(url)
+    paper = _paper(url)
     for why, command in STEPS:
-        arguments = shlex.split(command.format(paper=_paper(url)))
-        _run(why, arguments)
+        _run(why, shlex.split(command.format(paper=paper)))
     typer.echo("\nThat was the main job. It records and computes; it is not maintenance data and not a release.")
-    return True
 
 
 def make_database(url: str) -> None:

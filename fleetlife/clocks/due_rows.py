@@ -63,7 +63,7 @@ def changed_candidates(
     world: World, *, airframes: Collection[int] | None = None, units: Collection[int] | None = None
 ) -> list[DueCandidate]:
     """Candidates for the units that were derived again in memory."""
-    rules = {rule.key: rule for rules in world.reference.book().requirements.values() for rule in rules}
+    rules = world.reference.book().by_key
     result = []
     for unit in sorted(world.changed_units):
         if units is not None and unit not in units:
@@ -140,7 +140,7 @@ class Desk:
     def __init__(self, world: World, outlooks: dict[int, Outlook]) -> None:
         self.world = world
         self.outlooks = outlooks
-        self.rules = {rule.key: rule for rules in world.reference.book().requirements.values() for rule in rules}
+        self.rules = world.reference.book().by_key
         self._openings: dict[int, Opening] = {}
 
     def prepare(self, candidates: Iterable[DueCandidate]) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY
 from fleetlife.dates.partial import day_number
@@ -19,7 +20,7 @@ from fleetlife.life.values import AgeBand, Limits, Requirement
 from fleetlife.terms.number import fold
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Book:
     requirements: Mapping[str, tuple[Requirement, ...]] = field(default_factory=dict)
     programmes: Mapping[int, str | None] = field(default_factory=dict)
@@ -27,6 +28,11 @@ class Book:
 
     def on_part(self, part_number: str) -> tuple[Requirement, ...]:
         return self.requirements.get(fold(part_number), ())
+
+    @cached_property
+    def by_key(self) -> Mapping[int, Requirement]:
+        """Every edition of every requirement by its key, gathered once."""
+        return {rule.key: rule for rules in self.requirements.values() for rule in rules}
 
 
 def requirement_values(

@@ -14,13 +14,11 @@ from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import (
     HOURS_FIELDS,
     About,
-    AirframeCard,
     AuditReport,
     CertificateCard,
     Coverage,
     DueList,
     DueRow,
-    IntakeReport,
     SwapAnswer,
     SwapRecorded,
     UnitCard,
@@ -28,23 +26,6 @@ from fleetlife.terms.views import (
 )
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
-FINDING_COLUMNS: tuple[str, ...] = (
-    "finding",
-    "rule",
-    "severity",
-    "status",
-    "registration",
-    "position",
-    "part_number",
-    "serial_number",
-    "manufacturer",
-    "certificate",
-    "expected",
-    "found",
-    "message",
-    "action",
-    "published_rule",
-)
 # How the fields of views that are tuples of tuples are named in an object.
 _NAMED: dict[str, tuple[str, ...]] = {
     "before": ("what", "was"),
@@ -69,7 +50,7 @@ def due_row_as_dict(row: DueRow) -> dict[str, Any]:
 
 
 def finding_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:
-    """The rows of an audit, with exactly FINDING_COLUMNS as keys, in that order."""
+    """The rows of an audit, with exactly `terms.finding.FINDING_COLUMNS` as keys, in that order."""
     return findings_as_dicts(report.findings)
 
 
@@ -127,24 +108,9 @@ def unit_card_as_dict(card: UnitCard) -> dict[str, Any]:
     return card_as_dict(card)
 
 
-def airframe_card_as_dict(card: AirframeCard) -> dict[str, Any]:
-    """The card of an airframe."""
-    return card_as_dict(card)
-
-
 def certificate_card_as_dict(card: CertificateCard) -> dict[str, Any]:
     """The card of a certificate."""
     return card_as_dict(card)
-
-
-def audit_as_dict(report: AuditReport) -> dict[str, Any]:
-    """An audit as one object."""
-    return card_as_dict(report)
-
-
-def intake_as_dict(report: IntakeReport) -> dict[str, Any]:
-    """What an intake did."""
-    return card_as_dict(report)
 
 
 def verify_as_dict(report: VerifyReport) -> dict[str, Any]:

@@ -338,7 +338,6 @@ def ask(connection: Connection, name: str, scope: Scope | None = None, **values:
 
 
 _make_state, _make_line, _make_placement = maker_of(UnitStateRow), maker_of(CertificateLineRow), maker_of(PlacementRow)
-WIDTH = len(STATE_NAMES) + 6
 LINE_WIDTH = len(_LINE)
 
 

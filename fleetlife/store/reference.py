@@ -26,7 +26,6 @@ from fleetlife.ledger.facts import (
     Slot,
     Utilisation,
 )
-from fleetlife.model.airframes import airframe, registration
 from fleetlife.model.ledger import entry
 from fleetlife.model.units import unit, unit_modification
 from fleetlife.store import quick
@@ -132,25 +131,6 @@ def utilisation_plans(connection: Connection) -> dict[int, list[Utilisation]]:
 
 
 # --- by number ----------------------------------------------------------------------------------------------------
-
-_BY_REGISTRATION = (
-    select(airframe.c.airframe, airframe.c.registered_from, airframe.c.registered_until)
-    .where(airframe.c.registration_fold == bindparam("registration"))
-    .union_all(
-        select(registration.c.airframe, registration.c.registered_from, registration.c.registered_until).where(
-            registration.c.registration_fold == bindparam("registration")
-        )
-    )
-)
-
-
-def airframe_by_registration(connection: Connection, registration: str, *, on_day: int) -> list[int]:
-    """The airframes of which it is stated that they bore the registration on the ordinal day, both ends included."""
-    rows = connection.execute(_BY_REGISTRATION, {"registration": fold(registration)})
-    return sorted(
-        {row[0] for row in rows if (row[1] is None or row[1] <= on_day) and (row[2] is None or on_day <= row[2])}
-    )
-
 
 _IDENTITY = (unit.c.unit, unit.c.part_number, unit.c.serial_number, unit.c.manufacturer)
 _BORNE = (unit_modification.c.unit, unit_modification.c.new_part_number, unit.c.serial_number, unit.c.manufacturer)

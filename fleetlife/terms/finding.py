@@ -7,6 +7,24 @@ from typing import Literal
 
 Severity = Literal["stop", "rectify", "note"]
 SEVERITY_ORDER: dict[str, int] = {"stop": 0, "rectify": 1, "note": 2}
+# What a finding is called by in rows for machines, in the order written.
+FINDING_COLUMNS: tuple[str, ...] = (
+    "finding",
+    "rule",
+    "severity",
+    "status",
+    "registration",
+    "position",
+    "part_number",
+    "serial_number",
+    "manufacturer",
+    "certificate",
+    "expected",
+    "found",
+    "message",
+    "action",
+    "published_rule",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,13 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Literal
 
 from fleetlife.dates.partial import parse_partial
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.problem import Unreadable
 
-DateOrder = Literal["dmy", "mdy", "ymd"]
 DATE_ORDERS: tuple[str, ...] = ("dmy", "mdy", "ymd")
 
 FIRST_YEAR = 1950

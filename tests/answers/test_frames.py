@@ -11,11 +11,11 @@ import pytest
 
 from fleetlife.answers.audit import audit
 from fleetlife.answers.due import due
-from fleetlife.answers.frames import FINDING_COLUMNS, due_frame, findings_frame
+from fleetlife.answers.frames import due_frame, findings_frame
 from fleetlife.cli.walk import make_database
-from fleetlife.reports.rows import DUE_COLUMNS
-from fleetlife.reports.rows import FINDING_COLUMNS as PRINTED_COLUMNS
+from fleetlife.reports.rows import DUE_COLUMNS, finding_rows_as_dicts
 from fleetlife.store.engine import Store, open_store
+from fleetlife.terms.finding import FINDING_COLUMNS
 
 TODAY = date(2026, 11, 25)
 
@@ -64,5 +64,5 @@ class TestFindingsFrame:
     def test_a_row_a_finding_with_the_printed_columns(self, demo: Store) -> None:
         answer = audit(demo, as_of=TODAY)
         frame = findings_frame(answer)
-        assert tuple(frame.columns) == FINDING_COLUMNS == PRINTED_COLUMNS
+        assert tuple(frame.columns) == FINDING_COLUMNS == tuple(finding_rows_as_dicts(answer)[0])
         assert frame["finding"].tolist() == [finding.code for finding in answer.findings]

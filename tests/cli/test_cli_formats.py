@@ -13,7 +13,8 @@ import openpyxl
 import pytest
 from rich.cells import cell_len
 
-from fleetlife.reports.rows import DUE_COLUMNS, FINDING_COLUMNS
+from fleetlife.reports.rows import DUE_COLUMNS
+from fleetlife.terms.finding import FINDING_COLUMNS
 from fleetlife.terms.views import HOURS_FIELDS
 
 from .running import CLEAN, FINDINGS, FIRST_INTAKE, TODAY, Said, fleetlife, head, in_a_shell

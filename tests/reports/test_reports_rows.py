@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from fleetlife.reports import rows
+from fleetlife.terms.finding import FINDING_COLUMNS
 from fleetlife.terms.views import DueRow
 
 from . import invented as given
@@ -113,7 +114,7 @@ class TestDueRows:
 
 class TestFindingRows:
     def test_columns_are_the_published_ones_in_their_order(self) -> None:
-        assert list(rows.FINDING_COLUMNS) == FINDING_NAMES
+        assert list(FINDING_COLUMNS) == FINDING_NAMES
         for row in rows.finding_rows_as_dicts(given.AUDIT):
             assert list(row) == FINDING_NAMES
 
