@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.dates.moment import moment_of
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
@@ -22,7 +23,6 @@ from fleetlife.ledger.facts import Accomplishment, Movement
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.totals import StoredTotals
-from fleetlife.store.trees import trees_of
 from fleetlife.terms.refusal import Refusal
 
 
@@ -76,15 +76,18 @@ def follow(
     totals: Totals | None = None,
     unsettled_airframes: Iterable[int] = (),
     stated_anew: bool = False,
+    gathered: Gathered | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Followed:
     """Derive the units and their trees again and write what differs.
 
     Stays are judged and written when all are derived: who makes room and who takes the place may be derived apart.
-    `stated_anew`: facts were replaced or withdrawn, so no stored boundary is taken as settled. Raises `Impossible`
-    with every contradiction and the entry in the way.
+    `stated_anew`: facts were replaced or withdrawn, so no stored boundary is taken as settled. `gathered`: the units'
+    assemblies as already read in this transaction, new facts added. Raises `Impossible` with every contradiction and
+    the entry in the way.
     """
     ids = list(dict.fromkeys(unit_ids))
+    assert gathered is None or gathered.facts.keys() >= set(ids), "a unit the entry touches was not gathered"
     followed = Followed()
     problems: list[Contradiction] = []
     done: set[int] = set()
@@ -93,11 +96,10 @@ def follow(
         chunk = [unit_id for unit_id in ids[start : start + CHUNK] if unit_id not in done]
         if not chunk:
             continue
-        facts = trees_of(connection, chunk)
+        held = gathered or gather(connection, chunk)
+        facts = held.facts
         done.update(facts)
-        old: dict[str, list[Any]] = {
-            name: stored_rows.read_rows(connection, kind, unit_ids=list(facts)) for name, kind in DERIVED_TABLES.items()
-        }
+        old = {name: held.of_table(name) for name in DERIVED_TABLES}
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         if isinstance(source, StoredTotals):
             source.prefetch(_wanted(facts, known, old["carriage"]))
@@ -105,7 +107,9 @@ def follow(
         problems.extend(derived.problems)
         if problems:
             continue
-        _take(old, derived, followed)
+        for name, rows in held.rows.items():
+            followed.before.setdefault(name, {}).update(rows)
+        followed.after.take(derived)
         new = derived.by_table()
         for name in DERIVED_TABLES:
             if name != "placement":
@@ -149,23 +153,18 @@ def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
     before, after = followed.before["placement"] if followed.before else {}, followed.after.placements
     moved = [unit for unit in sorted(after) if list(after[unit]) != before.get(unit, [])]
     new = [row for unit in moved for row in after[unit]]
-    placed = [row for row in new if row.place_key is not None]
-    if placed:
-        keys = {row.place_key for row in placed if row.place_key is not None}
+    stood_before = {(row.unit_id, row.from_moment): row for unit in moved for row in before.get(unit, [])}
+    anew = [row for row in new if row != stood_before.get((row.unit_id, row.from_moment))]
+    keys = {row.place_key for row in anew if row.place_key is not None}
+    if keys:
+        # Where no stay changed, none can be in the way of another now: only the places of the changed ones are asked.
+        placed = [row for row in new if row.place_key in keys]
         stood = stored_places.placements_at_places(connection, keys)
         taken = set(moved)
         if problems := crowding([*placed, *(row for row in stood if row.unit_id not in taken)]):
             return problems
     _write(connection, "placement", [row for unit in moved for row in before.get(unit, [])], new, followed)
     return []
-
-
-def _take(old: Mapping[str, Sequence[Any]], derived: Derived, followed: Followed) -> None:
-    for name, rows in old.items():
-        by_unit = followed.before.setdefault(name, {})
-        for row in rows:
-            by_unit.setdefault(row.unit_id, []).append(row)
-    followed.after.take(derived)
 
 
 def _write(connection: Any, name: str, old: Sequence[Any], new: Sequence[Any], followed: Followed) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
+from fleetlife.clocks.gathered import Gathered
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book, stand_ins_of
 from fleetlife.follows.derive import connected, derive, line_of
@@ -42,11 +43,13 @@ def settle(
     from_empty: bool = False,
     readings: Mapping[int, Sequence[Point]] | None = None,
     totals: Totals | None = None,
+    gathered: Gathered | None = None,
     progress: Progress | None = None,
 ) -> Followed:
     """Derive and write what follows from the drafts just appended as entries `first_number` and up.
 
-    `totals`: readings already looked up in this transaction, which the drafts do not change.
+    `totals`: readings already looked up in this transaction, which the drafts do not change. `gathered`: the
+    assemblies the drafts touch as they stood before them.
 
     Raises `Impossible` when what is stated cannot be.
     """
@@ -57,6 +60,8 @@ def settle(
     units, anew, airframes = reached(connection, drafts, reference)
     if not units:
         return Followed()
+    if gathered is not None:
+        gathered.add(drafts, first_number=first_number)
     followed = follow(
         connection,
         sorted(units),
@@ -64,6 +69,7 @@ def settle(
         totals=totals,
         unsettled_airframes=airframes,
         stated_anew=anew,
+        gathered=gathered,
         progress=None if progress is None else (lambda done, total: progress("working out what follows", done)),
     )
     return followed

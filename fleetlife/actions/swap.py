@@ -208,7 +208,9 @@ def _record(
     preview: bool,
     tell: bool,
 ) -> SwapRecorded:
-    world = open_world(writer.connection, as_of=request.on, reference=reference)
+    world = open_world(
+        writer.connection, as_of=request.on, reference=reference, head=(writer.head.number, writer.head.digest)
+    )
     prepared = prepare(world, request)
     stops = () if prepared.answer is None else stops_of(prepared)
     notes = _acknowledged(stops, acknowledged, prepared, preview)
@@ -223,7 +225,12 @@ def _record(
     first = writer.head.number + 1
     writer.append([draft], request_key=request_key, request_digest=request_digest)
     followed = settle(
-        writer, [draft], first_number=first, reference=world.reference, totals=None if world.past else world.totals()
+        writer,
+        [draft],
+        first_number=first,
+        reference=world.reference,
+        totals=None if world.past else world.totals(),
+        gathered=world.gathered,
     )
     units = [unit for unit in (movement.installed, movement.removed, movement.displaced) if unit is not None]
     if not tell:
@@ -276,6 +283,7 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
     check_totals(
         connection, airframe=airframe, on=request.on, minutes=request.minutes_total, cycles=request.cycles_total
     )
+    world.gather(unit for unit in (installed, removed, displaced) if unit is not None)
     answer = None
     if installed is not None:
         answer = check_fitting(world, airframe=airframe, position=place.position, unit_id=installed)
@@ -428,7 +436,9 @@ def _told(
     entry: int,
 ) -> SwapRecorded:
     reference = before_world.reference
-    world = open_world(writer.connection, as_of=as_of, reference=reference)
+    world = open_world(
+        writer.connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest)
+    )
     if not world.past:
         # what was just derived need not be read back
         world.changed, world.changed_units = followed.after, frozenset(followed.after.unit_states)

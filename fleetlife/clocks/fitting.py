@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
+from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_text
 from fleetlife.terms.views import SwapAnswer
@@ -67,11 +66,3 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         not_checked=(*NOT_CHECKED, *aged),
         cautions=CAUTIONS,
     )
-
-
-def by_unit(rows: list[Any]) -> dict[int, list[Any]]:
-    """Rows of units, by unit."""
-    found: dict[int, list[Any]] = {}
-    for row in rows:
-        found.setdefault(row.unit_id, []).append(row)
-    return found

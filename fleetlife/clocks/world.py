@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
 
+from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
@@ -25,7 +26,7 @@ from fleetlife.follows.rows import (
     UnitStateRow,
 )
 from fleetlife.follows.totals import Point, Totals
-from fleetlife.ledger.facts import Opening, UnitModification, Utilisation
+from fleetlife.ledger.facts import Fact, Opening, UnitModification, Utilisation
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
@@ -60,6 +61,7 @@ class World:
     past: bool
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
+    gathered: Gathered | None = None
     _outlooks: dict[int, Outlook] = field(default_factory=dict)
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
@@ -85,12 +87,24 @@ class World:
 
     def _rows(self, kind: type[Any], unit_ids: Iterable[int]) -> list[Any]:
         wanted = list(dict.fromkeys(unit_ids))
-        stored = [unit for unit in wanted if unit not in self.changed_units]
-        rows: list[Any] = list(read_rows(self.connection, kind, unit_ids=stored)) if stored else []
+        table = _TABLE_OF[kind]
+        held = {} if self.gathered is None else self.gathered.rows[table]
+        known = frozenset() if self.gathered is None else self.gathered.facts.keys()
+        rows: list[Any] = []
+        stored: list[int] = []
         for unit in wanted:
             if unit in self.changed_units:
-                rows.extend(self.changed.rows_of(_TABLE_OF[kind], unit))
-        return rows
+                rows.extend(self.changed.rows_of(table, unit))
+            elif unit in known:
+                rows.extend(held.get(unit, ()))
+            else:
+                stored.append(unit)
+        return [*read_rows(self.connection, kind, unit_ids=stored), *rows] if stored else rows
+
+    def gather(self, unit_ids: Iterable[int]) -> Gathered:
+        """Read the assemblies of the units whole, once for all that is asked of them in this transaction."""
+        self.gathered = gather(self.connection, unit_ids)
+        return self.gathered
 
     def installed_on(self, airframe: int) -> list[UnitStateRow]:
         """The units at the positions of the airframe."""
@@ -103,13 +117,19 @@ class World:
         tree = self.states([unit_id])
         level = list(tree)
         while level:
-            stored = [row for row in units_in(self.connection, level) if row.unit_id not in self.changed_units]
+            stored = [row for row in self._held_by(level) if row.unit_id not in self.changed_units]
             then = [row for row in self.changed.unit_states.values() if row.parent_id in level]
             held = sorted((*stored, *then), key=lambda row: (row.parent_id or 0, row.slot or "", row.unit_id))
             fresh = {row.unit_id: row for row in held if row.unit_id not in tree}
             tree.update(fresh)
             level = list(fresh)
         return tree
+
+    def _held_by(self, parents: Collection[int]) -> list[UnitStateRow]:
+        """The stored rows of what the parents hold."""
+        if self.gathered is None or any(parent not in self.gathered.facts for parent in parents):
+            return units_in(self.connection, parents)
+        return [row for row in self.gathered.of_table("unit_state") if row.parent_id in parents]
 
     def unit_named(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
         """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
@@ -135,6 +155,8 @@ class World:
         last = day_text(self.as_of) or ""
         if self.past:
             facts = [r.fact for held in self.facts(wanted).values() for r in held]
+        elif self.gathered is not None and all(unit in self.gathered.facts for unit in wanted):
+            facts = [r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)]
         else:
             facts = list(self.openings(wanted).values())
             facts.extend(f for _, f in stored_reference.facts_of_units(self.connection, UnitModification, wanted))
@@ -266,6 +288,10 @@ def _period(fact: Utilisation) -> Period:
     )
 
 
+def _on(fact: Fact, unit: int) -> bool:
+    return getattr(fact, "unit", None) == unit
+
+
 def _base_day(view: Outlook) -> int:
     assert view.base_day is not None
     return view.base_day
@@ -293,13 +319,15 @@ def open_world(
     known_at: str | None = None,
     reference: Reference | None = None,
     kept: dict[str, Any] | None = None,
+    head: tuple[int, str] | None = None,
 ) -> World:
     """The state of the records as of a day and, with `known_at`, as known at a moment (UTC, ISO 8601) or entry number.
 
-    `kept` is the store's own, to keep the reference data in. Refusals: `moment-not-read`, `entry-not-known`,
+    `kept` is the store's own, to keep the reference data in; `head` number and digest of the last entry, where read in
+    this transaction already. Refusals: `moment-not-read`, `entry-not-known`,
     `nothing-known-then`.
     """
-    number, digest = head_of(connection)
+    number, digest = head or head_of(connection)
     known = LATEST
     if known_at is not None:
         known = _entry_at(connection, known_at, last=number)

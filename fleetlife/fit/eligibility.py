@@ -16,6 +16,7 @@ from typing import Literal
 from fleetlife.dates.partial import day_number
 from fleetlife.fit.standing_in import StandIn, near_misses, stand_ins
 from fleetlife.ledger.facts import Alternate, Eligibility
+from fleetlife.terms.filling import filled
 from fleetlife.terms.number import fold, position_label, serial_in_range
 
 Outcome = Literal["eligible", "conditional", "unknown", "not-eligible"]
@@ -23,6 +24,7 @@ Outcome = Literal["eligible", "conditional", "unknown", "not-eligible"]
 _BEST_FIRST: tuple[Outcome, ...] = ("eligible", "conditional", "unknown", "not-eligible")
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EligibilityAnswer:
     """`reasons` are complete sentences. `row` is the row that decided, None when there is none.
@@ -41,6 +43,7 @@ class EligibilityAnswer:
     unknown_modifications: tuple[str, ...] = ()
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Asked:
     """The question, its texts folded once."""

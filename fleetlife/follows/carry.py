@@ -17,6 +17,7 @@ from fleetlife.follows.rows import CarriageRow, PlacementRow
 from fleetlife.follows.totals import Point, Totals, projected
 from fleetlife.ledger.facts import Movement, Opening
 from fleetlife.life.values import Count
+from fleetlife.terms.filling import changed, filled
 
 BoundaryKey = tuple[int, int, int, str]  # unit on the position, airframe, moment, "from" or "until"
 Boundary = tuple[int | None, int | None, str]  # minutes, cycles, basis
@@ -24,6 +25,7 @@ Boundary = tuple[int | None, int | None, str]  # minutes, cycles, basis
 ESTIMATED_BASES = ("bounded", "provisional", "doubtful")
 
 
+@filled
 @dataclass(frozen=True, slots=True)
 class Leg:
     """A time at one position of an airframe before totals are known: half-open in moments."""
@@ -141,7 +143,7 @@ class _Desk:
                 end = _earlier(leg.until_moment, row.until_moment)
                 if end is None or begin < end:
                     entry = max(leg.entry, row.entry)
-                    result.append(replace(leg, from_moment=begin, until_moment=end, entry=entry))
+                    result.append(changed(leg, from_moment=begin, until_moment=end, entry=entry))
             return result
         return []
 

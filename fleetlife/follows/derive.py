@@ -31,6 +31,7 @@ from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
 from fleetlife.paper.agreement import compare_numbers, worse
 from fleetlife.paper.status import is_release
+from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
 
 NO_PROGRAMME_KEY = 0
@@ -404,7 +405,7 @@ def _covered_by(unit_id: int, stays: Mapping[int, UnitStays], states: Mapping[in
 
 
 def _with_cover(state: UnitStateRow, covered_by: int | None) -> UnitStateRow:
-    return replace(state, covered_by=covered_by)
+    return changed(state, covered_by=covered_by)
 
 
 def connected(facts: Iterable[Recorded]) -> list[tuple[int, int]]:

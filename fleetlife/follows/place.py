@@ -14,8 +14,10 @@ from fleetlife.dates.moment import day_of, end_of_day, moment_of
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import PlacementRow, place_key
 from fleetlife.ledger.facts import Fact, Movement, Opening, Transfer
+from fleetlife.terms.filling import changed, filled
 
 
+@filled
 @dataclass(frozen=True, slots=True)
 class Recorded:
     """A fact and the entry that states it. number 0: not yet recorded."""
@@ -36,6 +38,7 @@ class Contradiction:
     in_the_way: int
 
 
+@filled
 @dataclass(frozen=True, slots=True)
 class UnitStays:
     """The stays of one unit in order, and what was impossible."""
@@ -270,7 +273,7 @@ class _Walk:
             )
 
     def _open(self, moment: int, recorded: Recorded, row: PlacementRow) -> None:
-        self.rows[-1] = replace(self.rows[-1], until_moment=moment, until_entry=recorded.number)
+        self.rows[-1] = changed(self.rows[-1], until_moment=moment, until_entry=recorded.number)
         self.rows.append(row)
 
     def _refuse(self, code: str, message: str, remedy: str, recorded: Recorded, in_the_way: int) -> None:

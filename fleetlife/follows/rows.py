@@ -10,6 +10,7 @@ import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
 
+from fleetlife.terms.filling import filled
 from fleetlife.terms.number import fold
 
 
@@ -31,6 +32,7 @@ def requirement_key(requirement: str, part_number: str, programme: str | None, e
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big") >> 2
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacementRow:
     """A stay of a unit at one place. `kind` is one of words.PLACE_KINDS.
@@ -61,6 +63,7 @@ class PlacementRow:
     until_entry: int | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CarriageRow:
     """A time during which an airframe carried a unit, in itself or in its parent.
@@ -85,6 +88,7 @@ class CarriageRow:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DuePointRow:
     """When one edition of one requirement falls due on one unit. Independent of today.
@@ -132,6 +136,7 @@ class DuePointRow:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitStateRow:
     """What a unit is now: identity, place, condition, counts. One row a unit.
@@ -169,6 +174,7 @@ class UnitStateRow:
     life_quality: str | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CertificateLineRow:
     """A certificate line as printed, the unit it is filed against, and the kept verdict.

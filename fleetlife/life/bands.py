@@ -11,8 +11,10 @@ from dataclasses import dataclass, replace
 from fleetlife.dates.partial import PartialDate
 from fleetlife.life.reckoning import months_later
 from fleetlife.life.values import Limits, Requirement
+from fleetlife.terms.filling import filled
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Interval:
     """Limits that count from the basis, but bind only from `from_day` on (None: at once)."""
@@ -21,6 +23,7 @@ class Interval:
     from_day: int | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Intervals:
     """The interval in force first, then those of later bands. `unknown`: measures that need the age and lack it."""

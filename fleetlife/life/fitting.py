@@ -10,8 +10,10 @@ from fleetlife.life.causes import cause_sentence
 from fleetlife.life.legs import legs_of
 from fleetlife.life.reach import calendar_reach
 from fleetlife.life.values import DuePoint, History, Limits, Outlook, Requirement, Unknown
+from fleetlife.terms.filling import filled
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IfFitted:
     """The life left by one requirement if the unit were fitted on a day.

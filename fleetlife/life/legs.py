@@ -10,9 +10,11 @@ from fleetlife.life.bands import intervals, uses_first
 from fleetlife.life.projection import all_rates, last_day_at_or_below, totals_at
 from fleetlife.life.reach import Step, steps_of
 from fleetlife.life.values import DuePoint, Outlook, Rate, Requirement, Unknown
+from fleetlife.terms.filling import filled
 from fleetlife.terms.measure import count_text, hours_text
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
     """One known measure on `as_of`.

@@ -20,6 +20,7 @@ from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import Done, DuePoint, History, Requirement, Unknown
 from fleetlife.life.variations import covers_now, variation_for
+from fleetlife.terms.filling import changed
 
 __all__ = ["check_requirement", "check_requirements", "due_point", "expand_resets"]
 
@@ -102,7 +103,7 @@ def _assembled(
         last_done=last_done,
         unknown=tuple(unknown),
     )
-    return replace(point, standing=_standing(point, waiting=found.waiting))
+    return changed(point, standing=_standing(point, waiting=found.waiting))
 
 
 def _claimed(unknown: Unknown, anchor: Anchor, claims: Sequence[Done]) -> Unknown:

@@ -9,8 +9,10 @@ from fleetlife.life.bands import Interval, intervals, measures_of
 from fleetlife.life.reckoning import calendar_after, rounded
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import History, Limits, Requirement, Unknown
+from fleetlife.terms.filling import filled
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """A threshold that binds from `from_day` on; None: at once."""
@@ -19,6 +21,7 @@ class Step:
     from_day: int | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
     """Where each limited measure falls due.

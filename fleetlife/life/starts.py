@@ -5,16 +5,18 @@ An `Anchor` is that basis, measure by measure, each with the cause where it is n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.life.reckoning import cure_start, months_later
 from fleetlife.life.values import Count, Done, History, Installation, Requirement
+from fleetlife.terms.filling import changed, filled
 
 FITTING_STARTS = ("first_installation", "installation", "each_installation")
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Anchor:
     """The basis in force.
@@ -54,8 +56,8 @@ def start_anchor(requirement: Requirement, history: History, *, before: Done | N
     released = new_release_day(history)
     if start == "release":
         if released is None:
-            return replace(zero, text="start not recorded", day_cause=_no_start(requirement, "no-release"))
-        return _at(replace(zero, text=f"released as new {day_text(released)}"), released)
+            return changed(zero, text="start not recorded", day_cause=_no_start(requirement, "no-release"))
+        return _at(changed(zero, text=f"released as new {day_text(released)}"), released)
     if start == "each_installation":
         return _latest_fitting(_installations(history, before), history, zero, before=before)
     return _first_fitting(requirement, history, zero, released, before=before)
@@ -76,18 +78,18 @@ def done_anchor(requirement: Requirement, history: History, done: Done, *, befor
     )
     if requirement.kind == "requalification" and done.date_basis != "mark":
         # Counts from the mark on the cylinder, never from the release of the assembly that holds it.
-        return replace(anchor, day=None, day_cause="no-mark")
+        return changed(anchor, day=None, day_cause="no-mark")
     if requirement.start == "each_installation":
         later = [i for i in _installations(history, before) if i.moment > done.moment and i.day >= done.day]
         if not later and (history.installed_now or before is not None):
             return anchor
         fitted = _latest_fitting(later, history, anchor, before=before)
-        return replace(fitted, text=f"{text}, {fitted.text}", band_day=done.day)
+        return changed(fitted, text=f"{text}, {fitted.text}", band_day=done.day)
     if requirement.start != "installation" or done.installed or done.on_aircraft:
         return anchor
     fitting = next((i for i in _installations(history, before) if i.day >= done.day), None)
     if _ran_before(history, done, fitting):
-        return replace(anchor, day=None, day_cause="no-installation-date")
+        return changed(anchor, day=None, day_cause="no-installation-date")
     return _with_allowance(requirement, history, anchor, basis_day=done.day, fitting=fitting, before=before)
 
 
@@ -121,12 +123,12 @@ def _from_new(history: History) -> Anchor:
 
 def _dated(anchor: Anchor, stated: PartialDate | None, verb: str, cause: str) -> Anchor:
     if stated is None:
-        return replace(anchor, text=f"{verb}: not recorded", day_cause=cause)
-    return _at(replace(anchor, text=f"{verb} {stated.text}"), stated.first_day.toordinal())
+        return changed(anchor, text=f"{verb}: not recorded", day_cause=cause)
+    return _at(changed(anchor, text=f"{verb} {stated.text}"), stated.first_day.toordinal())
 
 
 def _at(anchor: Anchor, day: int) -> Anchor:
-    return replace(anchor, day=day, band_day=day, day_cause=None)
+    return changed(anchor, day=day, band_day=day, day_cause=None)
 
 
 def _no_start(requirement: Requirement, cause: str) -> str:
@@ -164,7 +166,7 @@ def _first_fitting(
                 fitting = installations[0]  # fitted before its paper was dated: the earlier day counts
     if fitting is None and (not _unfitted_for_sure(history, released) or installations):
         cause = "no-first-installation" if released is not None or requirement.first.any() else "no-accomplishment"
-        return replace(zero, text="first installation not recorded", day_cause=cause)
+        return changed(zero, text="first installation not recorded", day_cause=cause)
     return _from_first(requirement, history, zero, released, fitting, before=before)
 
 
@@ -185,23 +187,23 @@ def _from_first(
     before: Done | None,
 ) -> Anchor:
     """Counts from the first fitting; where its count is unknown from zero, which can only be earlier."""
-    anchor = replace(zero, count_cause="no-count-at-installation")
+    anchor = changed(zero, count_cause="no-count-at-installation")
     if fitting is not None:
         count = fitting.count
-        anchor = replace(
+        anchor = changed(
             anchor,
             minutes=zero.minutes if count.minutes is None else count.minutes,
             cycles=zero.cycles if count.cycles is None else count.cycles,
             estimated=anchor.estimated or count.estimated,
         )
     else:
-        anchor = replace(anchor, at_fitting=True)
+        anchor = changed(anchor, at_fitting=True)
     if released is None:
         if requirement.shelf_allowance_months is not None:
-            return replace(anchor, text="release as new not recorded", day_cause=_no_start(requirement, "no-release"))
-        anchor = replace(anchor, text="no release as new recorded")
+            return changed(anchor, text="release as new not recorded", day_cause=_no_start(requirement, "no-release"))
+        anchor = changed(anchor, text="no release as new recorded")
     else:
-        anchor = replace(anchor, text=f"released as new {day_text(released)}")
+        anchor = changed(anchor, text=f"released as new {day_text(released)}")
     return _with_allowance(requirement, history, anchor, basis_day=released, fitting=fitting, before=before)
 
 
@@ -216,24 +218,24 @@ def _with_allowance(
 ) -> Anchor:
     """The calendar starts at the fitting, or at the basis plus the shelf allowance, whichever comes first."""
     if fitting is not None and not fitting.day_known:
-        return replace(anchor, day=None, day_cause="no-installation-date")
+        return changed(anchor, day=None, day_cause="no-installation-date")
     allowance = requirement.shelf_allowance_months
     latest = None if allowance is None or basis_day is None else months_later(basis_day, allowance)
     if fitting is not None and (latest is None or fitting.day <= latest):
-        started = replace(anchor, day=fitting.day, text=f"{anchor.text}, first fitted {day_text(fitting.day)}")
+        started = changed(anchor, day=fitting.day, text=f"{anchor.text}, first fitted {day_text(fitting.day)}")
     elif fitting is None and before is None and history.installed_now and basis_day is not None:
         if not history.installations:
-            return replace(anchor, day=None, day_cause="no-installation-date")
+            return changed(anchor, day=None, day_cause="no-installation-date")
         # Installed now, last fitted before the basis: it was on when it was done, whatever the paper's day.
-        started = replace(anchor, day=basis_day)
+        started = changed(anchor, day=basis_day)
     elif latest is not None:
         text = f"{anchor.text}, shelf allowance to {day_text(latest)}"
-        started = replace(anchor, day=latest, text=text, unfitted=fitting is None)
+        started = changed(anchor, day=latest, text=text, unfitted=fitting is None)
     else:
-        started = replace(anchor, day=None, unfitted=True, text=f"{anchor.text}, not fitted since")
+        started = changed(anchor, day=None, unfitted=True, text=f"{anchor.text}, not fitted since")
     if anchor.band_day is not None:
         return started
-    return replace(started, band_day=basis_day if started.day is None else started.day)
+    return changed(started, band_day=basis_day if started.day is None else started.day)
 
 
 def _latest_fitting(
@@ -241,11 +243,11 @@ def _latest_fitting(
 ) -> Anchor:
     """Start each_installation: every fitting starts the calendar and the counts anew; off the airframe it waits."""
     if before is None and history.installed_now and not installations:
-        return replace(basis, day=None, day_cause="no-installation-date")
+        return changed(basis, day=None, day_cause="no-installation-date")
     if not installations or (before is None and not history.installed_now):
-        return replace(basis, day=None, unfitted=True, at_fitting=True, text="not fitted now")
+        return changed(basis, day=None, unfitted=True, at_fitting=True, text="not fitted now")
     latest = installations[-1]
-    return replace(
+    return changed(
         basis,
         text=f"fitted {day_text(latest.day)}",
         day=latest.day if latest.day_known else None,

@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY
 from fleetlife.dates.partial import PartialDate
+from fleetlife.terms.filling import filled
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
     """One set of limits; None = not limited in that measure."""
@@ -27,6 +29,7 @@ class Limits:
         return any(v is not None for v in (self.months, self.days, self.minutes, self.cycles, self.operations))
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AgeBand:
     """From this age on (months since manufacture) the repeat is this."""
@@ -35,6 +38,7 @@ class AgeBand:
     repeat: Limits
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requirement:
     """One edition of one requirement on one part number, in force in [in_force_from, in_force_until)."""
@@ -69,6 +73,7 @@ class Requirement:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Count:
     """What was run, relative to the opening; None where not known. `estimated`: rests on a bound or projection."""
@@ -78,6 +83,7 @@ class Count:
     estimated: bool = False
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Release:
     """A release of the unit (or of the assembly it came in): day, term, whether it is a new-production release."""
@@ -87,6 +93,7 @@ class Release:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Installation:
     """The beginning of a stay at a position or in a slot. `count` rounded down at that moment.
@@ -102,6 +109,7 @@ class Installation:
     day_known: bool = True
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
     """A requirement done.
@@ -127,6 +135,7 @@ class Done:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operated:
     """Operations (fillings, activations ...) recorded on the unit."""
@@ -138,6 +147,7 @@ class Operated:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Varied:
     """A permitted variation as recorded, with the airframe that carried the unit when it was approved (None: none).
@@ -160,6 +170,7 @@ class Varied:
     approved_cycles: int | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carried:
     """The airframe that carries the unit now: its totals and the unit's relative count at the start of the carriage."""
@@ -172,6 +183,7 @@ class Carried:
     estimated: bool = False
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class History:
     """Everything the life rules need to know of one unit.
@@ -205,6 +217,7 @@ class History:
     entry: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unknown:
     """One measure whose due point cannot be computed, and the cause as a kebab-case word."""
@@ -213,6 +226,7 @@ class Unknown:
     cause: str
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DuePoint:
     """When one requirement falls due on one unit: independent of today. The columns are told in follows/rows.py."""
@@ -239,6 +253,7 @@ class DuePoint:
     unknown: tuple[Unknown, ...] = ()
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Period:
     """Planned utilisation in [from_day, to_day]: minutes and thousandths of cycles a day."""
@@ -249,6 +264,7 @@ class Period:
     millicycles_per_day: int
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
     """Growth over a span of days, as integers: minutes and cycles in `span` days."""
@@ -258,6 +274,7 @@ class Rate:
     span: int
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
     """An airframe's base reading at or before as_of and its rates. rate: trailing 365 days (or what there is, at
@@ -272,6 +289,7 @@ class Outlook:
     plan: tuple[Period, ...] = ()
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
     """The state of a due row on `as_of`: what the due list prints.

@@ -15,6 +15,7 @@ from typing import Literal
 
 from rapidfuzz.distance import OSA, Levenshtein
 
+from fleetlife.terms.filling import filled
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, is_own_tracking
 
 # In the order of how far apart the numbers are: `worse` compares by this order.
@@ -65,6 +66,7 @@ _LOOK_ALIKE = str.maketrans(
 )
 
 
+@filled
 @dataclass(frozen=True, slots=True)
 class Segment:
     """One stretch of both numbers, as printed; one side is empty where only the other has characters."""
@@ -74,6 +76,7 @@ class Segment:
     equal: bool
 
 
+@filled
 @dataclass(frozen=True, slots=True)
 class Agreement:
     """`verdict` is one of VERDICTS, `detail` a complete sentence with both numbers.

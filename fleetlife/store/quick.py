@@ -18,12 +18,12 @@ _texts: dict[tuple[int, str], tuple[ClauseElement, str, tuple[str, ...] | None, 
 
 
 def rows(connection: Connection, statement: ClauseElement, parameters: Mapping[str, Any] | None = None) -> list[Any]:
-    """Every row as a tuple. The statement is a module's own, and holds no IN over a list of constants."""
+    """Every row as a tuple. The statement is a module's own."""
     dialect = connection.dialect
     key = (id(statement), dialect.name)
     held = _texts.get(key)
     if held is None:
-        compiled: Any = statement.compile(dialect=dialect)
+        compiled: Any = statement.compile(dialect=dialect, compile_kwargs={"render_postcompile": True})
         order = tuple(compiled.positiontup) if compiled.positional else None
         held = _texts[key] = (statement, compiled.string, order, dict(compiled.params))
     _, text, order, constants = held

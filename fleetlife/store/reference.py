@@ -98,7 +98,7 @@ _MARK = select(func.coalesce(func.max(entry.c.number), 0)).where(
 
 def current_reference(connection: Connection, kept: dict[str, Any]) -> Reference:
     """The same, kept in `kept` (a store's own) until an entry may have changed it. Not to be added to."""
-    mark = connection.execute(_MARK).scalar_one()
+    mark = quick.rows(connection, _MARK)[0][0]
     held = kept.get("reference")
     if held is None or held[0] != mark:
         held = kept["reference"] = (mark, load_reference(connection))
@@ -124,7 +124,9 @@ def unit_facts(connection: Connection, unit_ids: Iterable[int]) -> dict[int, Ope
 def utilisation_plans(connection: Connection) -> dict[int, list[Utilisation]]:
     """The planned utilisation by airframe."""
     plans: dict[int, list[Utilisation]] = {}
-    for _, fact in facts_of_kind(connection, Utilisation):
+    typed = TYPED[Utilisation.KIND]
+    for row in quick.rows(connection, _ALL[Utilisation.KIND]):
+        fact = typed.fact_of(row[:-2])
         assert isinstance(fact, Utilisation)
         plans.setdefault(fact.airframe, []).append(fact)
     return plans

@@ -24,7 +24,8 @@ STREAM = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """How the rows of one class are kept. `changes`: columns that may change while the row stays the same one."""
+    """How the rows of one class are kept. `ends`: the columns that say how a stay ends, which may change while the row
+    stays the same one; () where no row of the table stands in the way of another, so that any column may."""
 
     row_class: type[Any]
     table: Table
@@ -33,12 +34,12 @@ class Kept:
     key: Callable[[Any], tuple[Any, ...]]
     key_names: tuple[str, ...]
     tuple_of: Callable[[Any], tuple[Any, ...]]
-    changes: tuple[str, ...]
+    ends: tuple[str, ...]
     all_rows: Select[Any]
     of_units: dict[str, Select[Any]]
 
 
-def _kept(row_class: type[Any], name: str, changes: tuple[str, ...] = ()) -> Kept:
+def _kept(row_class: type[Any], name: str, ends: tuple[str, ...] = ()) -> Kept:
     table = metadata.tables[name]
     names = tuple(field.name for field in fields(row_class))
     flags = frozenset(c.name for c in table.c if c.info.get("flag"))
@@ -64,7 +65,7 @@ def _kept(row_class: type[Any], name: str, changes: tuple[str, ...] = ()) -> Kep
         key=key_one if len(key_names) > 1 else lambda row: (key_one(row),),
         key_names=key_names,
         tuple_of=tuple_of,
-        changes=changes,
+        ends=ends,
         all_rows=statement,
         of_units={d: statement.where(among(table.c.unit_id, "units", d)) for d in DIALECTS},
     )
@@ -169,7 +170,8 @@ def write_difference(
 
     Deletes come first, then stays that end earlier, then stays that end later, then inserts in key order: so every
     state on the way is a part of the old or the new one, and the immediate constraints of both databases hold.
-    A row that changes only in how it ends is updated and counts in neither number.
+    A row that changes only in how it ends is updated and counts in neither number. Rows that stand in nobody's way are
+    updated in the columns that differ, which leaves the indexes over all others alone, and count in both.
     """
     kept = KEPT[table_name]
     old = {kept.key(row): row for row in old_rows}
@@ -178,12 +180,16 @@ def write_difference(
     closed: list[tuple[Any, ...]] = []
     opened: list[tuple[Any, ...]] = []
     inserted: list[Any] = []
+    updated: dict[tuple[str, ...], list[tuple[Any, ...]]] = {}
     for key, row in old.items():
         after = new.get(key)
         if after is None:
             deleted.append(key)
         elif after != row:
-            if _only_ends(kept, row, after):
+            if not kept.ends:
+                names, anew = _differing(kept, row, after)
+                updated.setdefault(names, []).append((*anew, *key))
+            elif _only_ends(kept, row, after):
                 values = (*_ends(kept, after), *key)
                 (closed if _ends_earlier(row.until_moment, after.until_moment) else opened).append(values)
             else:
@@ -192,21 +198,32 @@ def write_difference(
     inserted.extend(row for key, row in new.items() if key not in old)
     inserted.sort(key=kept.key)
     change_tuples(connection, ("delete", *kept.key_names), kept.table, deleted)
-    update = ("update", *kept.changes, "where", *kept.key_names)
+    update = ("update", *kept.ends, "where", *kept.key_names)
     change_tuples(connection, update, kept.table, closed)
     change_tuples(connection, update, kept.table, opened)
+    for names, rows in updated.items():
+        change_tuples(connection, ("update", *names, "where", *kept.key_names), kept.table, rows)
     insert_rows(connection, table_name, inserted)
-    return len(deleted), len(inserted)
+    changed = sum(map(len, updated.values()))
+    return len(deleted) + changed, len(inserted) + changed
+
+
+def _differing(kept: Kept, before: Any, after: Any) -> tuple[tuple[str, ...], list[Any]]:
+    """The columns that differ, and what stands in them after."""
+    differing = [
+        (name, value)
+        for name, stood, value in zip(kept.columns, kept.tuple_of(before), kept.tuple_of(after), strict=True)
+        if value != stood
+    ]
+    return tuple(name for name, _ in differing), [value for _, value in differing]
 
 
 def _only_ends(kept: Kept, before: Any, after: Any) -> bool:
-    if not kept.changes:
-        return False
-    return all(getattr(before, n) == getattr(after, n) for n in kept.names if n not in kept.changes)
+    return all(getattr(before, n) == getattr(after, n) for n in kept.names if n not in kept.ends)
 
 
 def _ends(kept: Kept, row: Any) -> tuple[Any, ...]:
-    return tuple(int(v) if isinstance(v := getattr(row, n), bool) else v for n in kept.changes)
+    return tuple(int(v) if isinstance(v := getattr(row, n), bool) else v for n in kept.ends)
 
 
 def _ends_earlier(before: int | None, after: int | None) -> bool:

@@ -17,6 +17,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
 from fleetlife.ledger.entry import Draft
 from fleetlife.model.ledger import ledger_head
+from fleetlife.store import quick
 from fleetlife.store.append import append_drafts
 from fleetlife.store.refusals import database_lost, refused_by_guard
 from fleetlife.terms.refusal import Refusal
@@ -162,8 +163,8 @@ def _start(
     connection: Connection, clock: Callable[[], datetime], recorded_by: str | None, accept_clock_behind: bool
 ) -> Writer:
     on_postgresql = connection.dialect.name == "postgresql"
-    row = connection.execute(_HEAD_LOCKED if on_postgresql else _HEAD).one()
-    head = Head(number=row.number, digest=row.digest, recorded_at=row.recorded_at)
+    (row,) = quick.rows(connection, _HEAD_LOCKED if on_postgresql else _HEAD)
+    head = Head(*row)
     if on_postgresql:
         recorded_by = connection.exec_driver_sql("SELECT session_user::text").scalar_one()
     if not recorded_by:
@@ -178,7 +179,7 @@ def _start(
 
 def next_recorded_at(head: str, *, now: datetime, accept_clock_behind: bool) -> str:
     """The later of the clock and the head plus one microsecond. Refusal: `clock-behind`, by more than five minutes."""
-    last = datetime.strptime(head, TIMESTAMP).replace(tzinfo=UTC)
+    last = datetime.fromisoformat(head)
     if now < last - CLOCK_BEHIND and not accept_clock_behind:
         raise Refusal(
             "clock-behind",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
 
@@ -26,6 +27,7 @@ class About:
     rules: tuple[str, ...] = ()
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueRow:
     registration: str | None = None
@@ -105,6 +107,7 @@ class DueList:
     before_window: int = 0
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
     """One line of a go/no-go answer. verdict: clear, note, condition or stop. `code` names the finding's page."""
@@ -115,6 +118,7 @@ class Reason:
     code: str | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LifeLeft:
     """One requirement of the unit (or of a child) if fitted on the day asked."""
@@ -134,6 +138,7 @@ class LifeLeft:
 OUTCOMES = ("no objection in these records", "conditions to meet first", "do not fit")
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapAnswer:
     about: About
