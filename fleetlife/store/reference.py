@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import bindparam, func, select
+from sqlalchemy import bindparam, select, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.reference import Reference
@@ -26,7 +26,6 @@ from fleetlife.ledger.facts import (
     Slot,
     Utilisation,
 )
-from fleetlife.model.ledger import entry
 from fleetlife.model.units import unit, unit_modification
 from fleetlife.store import quick
 from fleetlife.store.bulk import batches
@@ -91,14 +90,19 @@ def load_reference(connection: Connection) -> Reference:
     return Reference(reference_facts(connection))
 
 
-_MARK = select(func.coalesce(func.max(entry.c.number), 0)).where(
-    entry.c.kind.in_((*(kind.KIND for kind in REFERENCE_KINDS), "correction", "withdrawal"))
-)
+_KINDS = (*(kind.KIND for kind in REFERENCE_KINDS), "correction", "withdrawal")
+# By the index over kinds, which both planners leave if let: PostgreSQL, asked for the highest number itself and not for
+# one plus nothing, walks the entries backwards until one is of such a kind, past everything recorded since.
+_IN_KINDS = ", ".join(f"'{kind}'" for kind in _KINDS)
+MARK = {
+    "sqlite": text(f"SELECT coalesce(max(number), 0) FROM entry INDEXED BY ix_entry_kind WHERE kind IN ({_IN_KINDS})"),
+    "postgresql": text(f"SELECT coalesce(max(number + 0), 0) FROM entry WHERE kind IN ({_IN_KINDS})"),
+}
 
 
 def current_reference(connection: Connection, kept: dict[str, Any]) -> Reference:
     """The same, kept in `kept` (a store's own) until an entry may have changed it. Not to be added to."""
-    mark = quick.rows(connection, _MARK)[0][0]
+    mark = quick.rows(connection, MARK[connection.dialect.name])[0][0]
     held = kept.get("reference")
     if held is None or held[0] != mark:
         held = kept["reference"] = (mark, load_reference(connection))

