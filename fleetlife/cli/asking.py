@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
@@ -283,6 +283,13 @@ def audit(
 def unit(
     part: Annotated[str, typer.Argument(metavar="PART")],
     serial: Annotated[str, typer.Argument(metavar="SERIAL")],
+    requirement: Annotated[
+        str | None,
+        typer.Argument(metavar="REQUIREMENT", help="With --explain: this requirement alone.", show_default=False),
+    ] = None,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Unfold each due date into the sentences and figures it rests on.")
+    ] = False,
     manufacturer: Manufacturer = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
@@ -292,9 +299,16 @@ def unit(
 ) -> None:
     """One unit: what it is, where it was and is, its paper, its work, and what falls due when and why.
 
-    Example: fleetlife unit SP-4100-3 0417
+    Examples:
+      fleetlife unit SP-4100-3 0417
+      fleetlife unit SP-4100-3 0417 --explain OVH
+      fleetlife unit SP-4100-3 0417 --explain --format json
     """
     check_format(format, CARD_FORMATS)
+    if requirement is not None and not explain:
+        raise typer.BadParameter("A requirement is named to be explained: add --explain.", param_hint="REQUIREMENT")
+    if explain:
+        _unfold(part, serial, requirement, manufacturer, as_of, known_at, format, output, database)
     with refusals():
         from fleetlife.answers.unit import unit_card as ask
 
@@ -309,6 +323,35 @@ def unit(
             )
         _write_card(card, "unit", format=format, output=output)
     raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def _unfold(
+    part: str,
+    serial: str,
+    requirement: str | None,
+    manufacturer: str | None,
+    as_of: str | None,
+    known_at: str | None,
+    format: str,
+    output: Path | None,
+    database: str | None,
+) -> NoReturn:
+    with refusals():
+        from fleetlife.answers.unfold import unfolded as ask
+
+        with open_database(database) as store:
+            answer = ask(
+                store,
+                part_number=part,
+                serial_number=serial,
+                manufacturer=manufacturer,
+                requirement=requirement,
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+            )
+        _write_card(answer, "unit --explain", format=format, output=output)
+    bad = not answer.due or any(each.row.state in ("overdue", "unknown") for each in answer.due)
+    raise typer.Exit(FINDINGS if bad else CLEAN)
 
 
 def airframe(
@@ -376,6 +419,10 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
         from fleetlife.reports.unit import unit_card
 
         show(unit_card(card), output=output)
+    elif what == "unit --explain":
+        from fleetlife.reports.unfold import unfolded_unit
+
+        show(unfolded_unit(card), output=output)
     elif what == "airframe":
         from fleetlife.reports.airframe import airframe_card
 

@@ -6,7 +6,7 @@ variation; everything else, and always shop work, from what was done.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from fleetlife.dates.partial import day_text
@@ -146,9 +146,16 @@ def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[s
     if "hours" in measures and minutes_due is not None:
         anchor = replace(anchor, minutes=minutes_due)
         moved = None if work.count.minutes is None else work.count.minutes - minutes_due
-        points.append(f"hours from the due point, {hours_text(moved)} before it was done")
+        points.append(f"hours from the due point{_told(moved, hours_text)}")
     if "cycles" in measures and cycles_due is not None:
         anchor = replace(anchor, cycles=cycles_due)
         moved = None if work.count.cycles is None else work.count.cycles - cycles_due
-        points.append(f"cycles from the due point, {moved} before it was done")
+        points.append(f"cycles from the due point{_told(moved, str)}")
     return replace(anchor, text=f"{plain.text} {why}: " + ", ".join(points))
+
+
+def _told(moved: int | None, figure: Callable[[int], str | None]) -> str:
+    """How far from the work the due point lies: `moved` above 0 before it."""
+    if moved is None or moved == 0:
+        return "" if moved is None else ", at which it was done"
+    return f", {figure(abs(moved))} {'before' if moved > 0 else 'after'} it was done"

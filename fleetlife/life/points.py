@@ -36,7 +36,7 @@ def due_point(requirement: Requirement, history: History) -> DuePoint:
     if requirement.kind == "on_condition":
         reference = requirement.reference or "no reference"
         return _under_expiry(DuePoint(standing="complete", basis=f"on condition ({reference})"), requirement, history)
-    proven = _proven(requirement, history)
+    proven = proven_work(requirement, history)
     last_done = proven[-1].day if proven else None
     if not (requirement.first.any() or requirement.repeat.any() or requirement.bands):
         nothing = Unknown(measure="calendar", cause="no-limit-stated")
@@ -53,7 +53,7 @@ def due_point(requirement: Requirement, history: History) -> DuePoint:
     return _under_expiry(_with_variation(point, requirement, history, anchor), requirement, history)
 
 
-def _proven(requirement: Requirement, history: History) -> tuple[Done, ...]:
+def proven_work(requirement: Requirement, history: History) -> tuple[Done, ...]:
     """The accomplishments that restart the requirement, in order. Nothing restarts a life limit."""
     if requirement.kind == "life_limit":
         return ()
@@ -61,7 +61,7 @@ def _proven(requirement: Requirement, history: History) -> tuple[Done, ...]:
     return tuple(sorted(shown, key=lambda d: (d.moment, d.entry)))
 
 
-def _claims(requirement: Requirement, history: History) -> list[Done]:
+def unproven_work(requirement: Requirement, history: History) -> list[Done]:
     """Accomplishments whose paper does not show the work: they restart nothing."""
     return [d for d in history.done if d.requirement == requirement.requirement and not d.proven]
 
@@ -69,7 +69,7 @@ def _claims(requirement: Requirement, history: History) -> list[Done]:
 def _assembled(
     requirement: Requirement, history: History, anchor: Anchor, found: Reach, last_done: int | None
 ) -> DuePoint:
-    claims = _claims(requirement, history)
+    claims = unproven_work(requirement, history)
     unknown = [_claimed(u, anchor, claims) for u in found.unknown]
     due_minutes, left_minutes, minutes_cause = _carried_or_left(history, found, measure="hours")
     due_cycles, left_cycles, cycles_cause = _carried_or_left(history, found, measure="cycles")
@@ -212,7 +212,7 @@ def _under_expiry(point: DuePoint, requirement: Requirement, history: History) -
     """
     if history.expires is None or requirement.kind == "soft_life":
         return point
-    if requirement.kind in RENEWING_KINDS and any(d.moment > history.as_of for d in _proven(requirement, history)):
+    if requirement.kind in RENEWING_KINDS and any(d.moment > history.as_of for d in proven_work(requirement, history)):
         return point
     expiry = expiry_day(history.expires)
     governing = point.calendar_due is None or expiry < point.calendar_due

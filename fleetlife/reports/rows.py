@@ -135,6 +135,8 @@ def _value(name: str, value: Any) -> Any:
         found = findings_as_dicts([value])[0]
         found["evidence"] = [_evidence(each) for each in value.evidence]
         return found
+    if name == "figures":
+        return dict(value)
     if isinstance(value, (tuple, list)):
         names = _NAMED.get(name)
         if names is not None:

@@ -224,6 +224,47 @@ class UnitCard:
     findings: tuple[Finding, ...] = ()
 
 
+PASSAGES = (
+    *("rule", "basis", "restarts nothing", "run since", "due point"),
+    *("variation", "today", "estimates", "false if"),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passage:
+    """One step on the way to a due date: a sentence, its figures by name, how they are known, and the entries behind.
+
+    topic: one of `PASSAGES`. known: stated, counted, bounded, provisional, rebuilt, projected, doubtful, opening; None
+    where the sentence rests on no figure of its own. Hours among the figures are `HHHH:MM`, days ISO 8601.
+    """
+
+    topic: str
+    text: str
+    figures: tuple[tuple[str, str | int | None], ...] = ()
+    known: str | None = None
+    entries: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfolded:
+    """One due row with everything it rests on, in the order in which it was reckoned."""
+
+    row: DueRow
+    passages: tuple[Passage, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnfoldedUnit:
+    """The due rows of one unit unfolded, the worst first."""
+
+    about: About
+    part_number: str
+    serial_number: str
+    manufacturer: str | None
+    place: str
+    due: tuple[Unfolded, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Door:
     """A position of an airframe and what hangs there, for the plan view."""
