@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
 
+from fleetlife.actions.extensions import unfit_variations
 from fleetlife.actions.follow import Impossible, impossible
 from fleetlife.actions.settle import settle
 from fleetlife.checks.register import REGISTER
@@ -124,6 +125,8 @@ def _enter(writer: Writer, draft: Draft, old: list[Fact]) -> Mended:
         followed = settle(writer, [draft], first_number=first, reference=load_reference(connection))
     except Impossible as problem:
         raise impossible(problem.problems) from problem
+    for _, none in unfit_variations(connection, [draft], first_number=first, reference=load_reference(connection)):
+        raise Refusal(none.code, f"This is no variation: {none.message}.", remedy=none.remedy)
     return Mended(entry=first, ledger_head=writer.head.digest, units=len(followed.after.placements))
 
 

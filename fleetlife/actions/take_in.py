@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.actions.extensions import unfit_variations
 from fleetlife.actions.follow import Impossible
 from fleetlife.actions.intake_desk import Desk
 from fleetlife.actions.intake_readings import ReadingIntake
@@ -45,6 +46,7 @@ from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import IntakeReport
 from fleetlife.transfer.problem import MOST_PROBLEMS, Problem, stopped
 from fleetlife.transfer.reading import ReadFiles, Row
+from fleetlife.transfer.variation_limits import LimitLine
 
 Progress = Callable[[str, int], None]
 
@@ -88,8 +90,15 @@ class _Counts:
         kind[file] = kind.get(file, 0) + by
 
 
-def take_in(store: Store, files: ReadFiles, *, recorded_by: str, progress: Progress | None = None) -> IntakeReport:
-    """Take files in, whole or not at all.
+def take_in(
+    store: Store,
+    files: ReadFiles,
+    *,
+    recorded_by: str,
+    limits: Sequence[LimitLine] = (),
+    progress: Progress | None = None,
+) -> IntakeReport:
+    """Take files in, whole or not at all. `limits`: the operator's table of the most that may be extended.
 
     Refusals: `rows-refused` (a `RowsRefused` with every problem).
     """
@@ -107,6 +116,8 @@ def take_in(store: Store, files: ReadFiles, *, recorded_by: str, progress: Progr
             entries = intake.write(digests)
         except Impossible as impossible:
             raise RowsRefused(intake.told(impossible)) from impossible
+        if unfit := intake.no_variations(limits):
+            raise RowsRefused(unfit)
         return IntakeReport(
             files=tuple(
                 (file, intake.counts.rows[file], intake.counts.new.get(file, 0), intake.counts.unchanged.get(file, 0))
@@ -370,6 +381,23 @@ class _Intake:
             progress=self.progress,
         )
         return self.writer.head.number - before
+
+    def no_variations(self, limits: Sequence[LimitLine]) -> list[Problem]:
+        """The variations taken in that extend nothing, or more than the table allows."""
+        if self.first_number <= 1:
+            return []
+        found = unfit_variations(
+            self.connection,
+            self.drafted,
+            first_number=self.first_number,
+            reference=stored_reference.load_reference(self.connection),
+            limits=limits,
+        )
+        problems = []
+        for number, unfit in found:
+            file, line = self._line_of(number)
+            problems.append(Problem(file, line, "", "", f"This is no variation: {unfit.message}.", unfit.remedy))
+        return problems
 
     def told(self, impossible: Impossible) -> list[Problem]:
         """Contradictions of the derivation, told by the lines that state them."""

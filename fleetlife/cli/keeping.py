@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,10 +16,14 @@ from fleetlife.cli.context import (
     progress_line,
     refusals,
     say,
+    settings,
     show,
     staff,
 )
 from fleetlife.cli.options import AsOf, ClockBehind, Database
+
+if TYPE_CHECKING:
+    from fleetlife.transfer.variation_limits import LimitLine
 
 
 def init(
@@ -78,6 +82,15 @@ def import_files(
         Path | None,
         typer.Option("--problems", metavar="FILE", help="Write every problem to this csv file.", show_default=False),
     ] = None,
+    variation_limits: Annotated[
+        Path | None,
+        typer.Option(
+            "--variation-limits",
+            metavar="FILE",
+            help="The most that may be extended; else the settings' variation_limits, else not judged.",
+            show_default=False,
+        ),
+    ] = None,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
     database: Database = None,
@@ -102,11 +115,12 @@ def import_files(
         from fleetlife.transfer.reading import read_folder
 
         files = read_folder(path, date_order=date_order, hours=hours)
+        limits = _limits(variation_limits)
         day = as_of_day(as_of)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             try:
                 with progress_line() as tell:
-                    report = take_in(store, files, recorded_by=staff(), progress=tell)
+                    report = take_in(store, files, recorded_by=staff(), limits=limits, progress=tell)
             except RowsRefused as refused:
                 console(stderr=True).print(problems_table(refused.problems))
                 if problems is not None:
@@ -120,6 +134,16 @@ def import_files(
                 say(f"What to do: {refused.remedy}")
                 raise typer.Exit(REFUSED) from None
             show(intake_report(after_intake(store, report, as_of=day)))
+
+
+def _limits(option: Path | None) -> tuple[LimitLine, ...]:
+    """The table of limits asked for, else the settings' one, else none."""
+    stated = option or settings().get("variation_limits")
+    if stated is None:
+        return ()
+    from fleetlife.transfer.variation_limits import read_variation_limits
+
+    return read_variation_limits(Path(str(stated)))
 
 
 def export_files(

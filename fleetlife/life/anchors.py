@@ -6,7 +6,7 @@ variation; everything else, and always shop work, from what was done.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from fleetlife.dates.partial import day_text
@@ -19,8 +19,15 @@ from fleetlife.terms.measure import hours_text
 
 def anchor_in_force(requirement: Requirement, history: History, done: Sequence[Done]) -> Anchor:
     """The basis after all of `done` (proven, in order); the requirement's start when there is none."""
+    *_, (anchor, _) = turns(requirement, history, done)
+    return anchor
+
+
+def turns(requirement: Requirement, history: History, done: Sequence[Done]) -> Iterator[tuple[Anchor, Done | None]]:
+    """Every basis in turn with the work that ended its interval; the last, in force, with None."""
     anchor = start_anchor(requirement, history, before=done[0] if done else None)
     for place, work in enumerate(done):
+        yield anchor, work
         following = done[place + 1] if place + 1 < len(done) else None
         plain = done_anchor(requirement, history, work, before=following)
         # A fitting after the work has begun a new count of its own, which no earlier due point moves.
@@ -29,7 +36,7 @@ def anchor_in_force(requirement: Requirement, history: History, done: Sequence[D
             anchor = _rebased(requirement, history, anchor, work, plain)
         else:
             anchor = plain
-    return anchor
+    yield anchor, None
 
 
 def _rebased(requirement: Requirement, history: History, before: Anchor, work: Done, plain: Anchor) -> Anchor:
@@ -54,8 +61,8 @@ def _variation_used(
         history.variations,
         since_day=None if before.done is None else before.done.day,
         calendar_due=prior.calendar_due,
-        due_minutes=_as_total(history, binding(prior.minutes, work.day), measure="hours"),
-        due_cycles=_as_total(history, binding(prior.cycles, work.day), measure="cycles"),
+        due_minutes=as_total(history, binding(prior.minutes, work.day), measure="hours"),
+        due_cycles=as_total(history, binding(prior.cycles, work.day), measure="cycles"),
         on_airframe=None if history.carried is None else history.carried.airframe_id,
     )
     return varied if varied is not None and covered_when_done(varied, work) else None
@@ -91,11 +98,11 @@ def _within(history: History, varied: Varied, until: int | None, count: int | No
         return False
     if not covers_now(varied, history):
         return True
-    total = _as_total(history, count, measure=measure)
+    total = as_total(history, count, measure=measure)
     return total is None or total <= until
 
 
-def _as_total(history: History, count: int | None, *, measure: str) -> int | None:
+def as_total(history: History, count: int | None, *, measure: str) -> int | None:
     """A relative count as a total of the airframe that carries the unit now; None where it cannot be turned."""
     carried = history.carried
     if carried is None or count is None:

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from fleetlife.life.anchors import anchor_in_force
+from fleetlife.life.extensions import Allowance, largest
 from fleetlife.life.points import check_requirement, due_point
+from fleetlife.life.reach import reach
 from fleetlife.life.values import Count, History, Requirement, Varied
+from fleetlife.transfer.variation_limits import read_variation_limits
 
 from .trade import calendar, d, iso, on_airframe, read_on, rule, state_on, unit, work
 
+TABLE = Path(__file__).parents[2] / "docs" / "variation-limits.csv"
 LEAFLET = (
     "Netherlands ILT leaflet Permitted Variations, READ: one aircraft, one occasion; never on ADs or on Airworthiness "
     "Limitation tasks (ALI, CMR, chapter 4); the programme states the maximum per task"
@@ -143,3 +149,35 @@ class TestNoAccumulation:
             carried=on_airframe(), done=(work("2023-02-01"), work("2025-03-10")), variations=(until("2025-03-31"),)
         )
         assert calendar(shop, varied) == "2027-03-10"
+
+
+class TestTheTableOfLimits:
+    """The table of JAA TGL 26, from memory (trade-facts); 10 % and 500 hours also in the ILT leaflet (READ). It is an
+    example file beside the manual: nothing of it is in the program."""
+
+    @pytest.mark.parametrize(
+        ("measure", "limits", "most"),
+        [
+            ("hours", {"minutes": 600 * 60}, 60 * 60),
+            ("hours", {"minutes": 5_000 * 60}, 500 * 60),
+            ("hours", {"minutes": 12_000 * 60}, 500 * 60),
+            ("cycles", {"cycles": 200}, 20),
+            ("cycles", {"cycles": 500}, 25),
+            ("cycles", {"cycles": 3_000}, 300),
+            ("cycles", {"cycles": 9_000}, 500),
+            ("calendar", {"months": 6}, 18),  # 10 % of the 184 days from 2023-03-01
+            ("calendar", {"months": 12}, 31),  # 10 % of 366 days are 36; the month from 2024-03-01 is the lesser
+            ("calendar", {"months": 24}, 61),  # to 2025-05-01
+            ("calendar", {"months": 60}, 92),  # to 2028-06-01
+        ],
+    )
+    def test_the_most_by_interval(self, measure: str, limits: dict[str, int], most: int) -> None:
+        allowances = [
+            Allowance(**{n: getattr(line, n) for n in ("measure", "over", "up_to", "percent", "at_most", "reference")})
+            for line in read_variation_limits(TABLE)
+        ]
+        asked = task(repeat=limits)
+        history = unit(done=(work("2023-03-01", basis="log", count=Count(minutes=0, cycles=0)),), carried=on_airframe())
+        anchor = anchor_in_force(asked, history, history.done)
+        found = largest(asked, reach(asked, history, anchor), anchor, measure, allowances)
+        assert found == (most, "JAA TGL 26, from memory")
