@@ -10,6 +10,10 @@ from fleetlife.life.values import Limits, Requirement
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import Passage
 
+# The published rules that the program itself applies, each with the day of its edition.
+MONTH_RULE = "PHMSA letter 11-0131 of 2011-09-01: before or during the month and year it is due"
+CHARGED_RULE = "PHMSA letter 11-0131 of 2011-09-01, under 49 CFR 180.205"
+
 
 def rule_passage(rule: Requirement) -> Passage:
     """The requirement in words: edition, source and reference, limits and from where they run."""
@@ -54,11 +58,14 @@ def _limits_told(rule: Requirement) -> Iterator[str]:
     if rule.shelf_allowance_months is not None:
         yield f"Not fitted, the calendar starts after a shelf allowance of {rule.shelf_allowance_months} months."
     if rule.month_rule == "last":
-        yield "The due date is rounded up to the end of its month."
+        yield f"The due date is rounded up to the end of its month ({MONTH_RULE})."
     if rule.anchor == "due":
         yield "Done inside its window it counts on from the due point; the window is no tolerance."
     if rule.at_due == "no-refill":
-        yield "Filled before the date and not since, it may stay until emptied; it may not be refilled or newly fitted."
+        yield (
+            "Filled before the date and not since, it may stay until emptied; it may not be refilled or newly fitted "
+            f"({CHARGED_RULE})."
+        )
 
 
 _START = {

@@ -129,7 +129,8 @@ class TestTheExpert:
         assert "done 2022-08-16" in words(demo, "KV-3300-1", "33114", "OVH", "basis")
 
     def test_charged_before_its_date_it_may_stay_and_the_rule_is_named(self, demo: Store) -> None:
-        assert "it may not be refilled or newly fitted" in words(demo, "TH-410-2", "R42001", "HST", "rule")
+        rule = words(demo, "TH-410-2", "R42001", "HST", "rule")
+        assert "it may not be refilled or newly fitted (PHMSA letter 11-0131 of 2011-09-01, under 49 CFR" in rule
         assert "it may stay until emptied, not be refilled" in words(demo, "TH-410-2", "R42001", "HST", "today")
 
     def test_guessed_figures_are_named_and_the_date_without_them(self, demo: Store) -> None:

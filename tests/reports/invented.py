@@ -17,10 +17,13 @@ from fleetlife.terms.views import (
     IntakeReport,
     LifeLeft,
     PaperLine,
+    Passage,
     Reason,
     Stay,
     SwapAnswer,
     SwapRecorded,
+    Unfolded,
+    UnfoldedUnit,
     UnitCard,
     UnknownCause,
     VerifyReport,
@@ -947,3 +950,29 @@ CODES = (
     ("LIF105", "stale-readings", "rectify", "The last reading of an airframe is too old to judge by."),
     ("PAP106", "certificate-after-fitting", "note", "The paper is dated after the fitting that rests on it."),
 )
+
+UNFOLDED = UnfoldedUnit(
+    about=about("unit --explain"),
+    part_number="KW-4100-3",
+    serial_number="00815",
+    manufacturer="Kittiwake Safety",
+    place="Q-TRN L1",
+    due=(
+        Unfolded(
+            row=DUE_HOURS,
+            passages=(
+                Passage(topic="rule", text="OVH: every 600:00 flight hours.", known="stated", entries=(11,)),
+                Passage(
+                    topic="basis", text="It counts from: done 2024-03-10 (release).", known="bounded", entries=(388,)
+                ),
+                Passage(topic="restarts nothing", text="Fitted again 2024-05-03.", entries=(98, 104)),
+                Passage(topic="restarts nothing", text="Released 2025-01-02, \x1b[31mno OVH by it.", entries=(205,)),
+                Passage(topic="due point", text="Due at 5120:15 + 600:00 - 120:10 = 5600:05.", known="counted"),
+                Passage(topic="today", text="On 2026-11-25: due.", known="projected"),
+                Passage(topic="false if", text="It would be otherwise if a reading of the airframe is wrong."),
+            ),
+        ),
+        Unfolded(row=NO_PROGRAMME, passages=(Passage(topic="today", text="No programme."),)),
+    ),
+)
+UNFOLDED_BARE = replace(UNFOLDED, manufacturer=None, due=())

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
-from fleetlife.reports import airframe, certificate, due, findings, head, intake, ledger, swap, unit
+from fleetlife.reports import airframe, certificate, due, findings, head, intake, ledger, swap, unfold, unit
 
 from . import invented as given
 from .rendered import WIDTHS, rendered
@@ -43,6 +43,8 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "swap-already": lambda: swap.swap_recorded(given.RECORDED_ALREADY),
     "unit": lambda: unit.unit_card(given.UNIT),
     "unit-bare": lambda: unit.unit_card(given.BARE_UNIT),
+    "unfolded": lambda: unfold.unfolded_unit(given.UNFOLDED),
+    "unfolded-bare": lambda: unfold.unfolded_unit(given.UNFOLDED_BARE),
     "airframe": lambda: airframe.airframe_card(given.AIRFRAME),
     "airframe-bare": lambda: airframe.airframe_card(given.BARE_AIRFRAME),
     "airframe-long-numbers": lambda: airframe.airframe_card(given.LONG_AIRFRAME),
