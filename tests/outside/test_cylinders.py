@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from fleetlife.actions.take_in import take_in
 from fleetlife.answers.due import due
 from fleetlife.dates.marks import parse_mark
+from fleetlife.life.expansion import ExpansionJudged, judge_expansion
 from fleetlife.life.points import check_requirement, due_point
 from fleetlife.life.state import left_if_fitted
 from fleetlife.life.values import History, Requirement
@@ -410,3 +412,45 @@ class TestMarksAsStamped:
         assert dates == []
         assert len(problems) == 1
         assert "century" in problems[0]
+
+
+class TestExpansionTest:
+    """49 CFR 180.205 by a page reproducing it, and 180.203 (2004), both READ: trade facts, section 1.5."""
+
+    def judged(self, specification: str, total: str, permanent: str, marked: str | None = None) -> ExpansionJudged:
+        return judge_expansion(
+            specification=specification,
+            total=Decimal(total),
+            permanent=Decimal(permanent),
+            rejection_elastic=None if marked is None else Decimal(marked),
+        )
+
+    def test_ten_per_cent_permanent_expansion_passes(self) -> None:
+        """Condemned if over 10 % (READ)."""
+        judged = self.judged("3AA", "200.0", "20.0")
+        assert (judged.outcome, judged.permanent_percent) == ("passed", Decimal("10.00"))
+
+    def test_a_tenth_of_a_cubic_centimetre_more_is_condemned(self) -> None:
+        judged = self.judged("3AA", "200.0", "20.1")
+        assert (judged.outcome, judged.permanent_percent) == ("condemned", Decimal("10.05"))
+
+    def test_elastic_is_total_less_permanent(self) -> None:
+        """180.203 (READ)."""
+        assert self.judged("3AA", "200", "12").elastic == 188
+
+    def test_a_3ht_over_its_marked_rejection_elastic_expansion_is_condemned(self) -> None:
+        """A 3HT also if elastic expansion exceeds the marked one (READ): 105.5 with 105.0 marked."""
+        judged = self.judged("3HT", "110.0", "4.5", "105.0")
+        assert (judged.elastic, judged.outcome) == (Decimal("105.5"), "condemned")
+        assert self.judged("3HT", "110.0", "5.0", "105.0").outcome == "passed"
+
+    def test_eleven_per_cent_of_a_4e_passes_and_twelve_is_its_limit(self) -> None:
+        """4E: over 12 % (READ)."""
+        assert self.judged("4E", "200", "22").outcome == "passed"
+        assert self.judged("4E", "200", "24").outcome == "passed"
+        assert self.judged("4E", "200", "24.1").outcome == "condemned"
+        assert self.judged("3AA", "200", "22").outcome == "condemned"
+
+    def test_a_special_permit_is_judged_by_its_own_figures_or_not_at_all(self) -> None:
+        """As the permit says (READ); over 5 % for the composite ones is from memory, and so never supposed."""
+        assert self.judged("E 8162", "200", "1").outcome == "unknown"
