@@ -6,11 +6,11 @@ them, not the first. A row that rests on a bad row is reported once as such.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from fleetlife.clocks.naming import UnitIndex
-from fleetlife.dates.partial import day_number
+from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
 from fleetlife.terms.number import fold
@@ -37,6 +37,10 @@ class Desk:
         self.file_names: dict[str, str] = {}
         self.requirement_rows: list[tuple[Row, f.Requirement]] = []
         self.seen: dict[str, tuple[str, int, f.Fact]] = {}
+        # when units were made: of those of this intake, and how to look up the others, once, when first needed
+        self.made: dict[int, str | None] = {}
+        self.look_up_made: Callable[[], Mapping[int, str]] = dict
+        self._made_before: Mapping[int, str] | None = None
 
     def refuse(self, row: Row, column: str, value: object, reason: str, remedy: str) -> None:
         text = "" if value is None else str(value)
@@ -94,6 +98,16 @@ class Desk:
         except Refusal as refusal:
             self.refuse(row, f"{prefix}serial_number", f"{part} {serial}", refusal.message, refusal.remedy)
             return None
+
+    def manufactured(self, unit: int) -> PartialDate | None:
+        """When the unit was made, by its opening statement in these files or in the records; None when not known."""
+        if unit in self.made:
+            text = self.made[unit]
+        else:
+            if self._made_before is None:
+                self._made_before = self.look_up_made()
+            text = self._made_before.get(unit)
+        return None if text is None else parse_partial(text)
 
     def rests_on(self, row: Row, column: str, value: str, bad: tuple[str, int]) -> None:
         """Report a row that rests on a refused one: file and line of that one, line 0 where it is not known."""

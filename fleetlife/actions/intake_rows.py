@@ -7,9 +7,11 @@ from collections.abc import Callable
 from fleetlife.actions.intake_desk import Desk, Values
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
+from fleetlife.dates.marks import parse_mark
 from fleetlife.ledger import facts as f
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking
 from fleetlife.terms.refusal import Refusal
+from fleetlife.transfer.dates import StampedMark
 from fleetlife.transfer.reading import Row
 
 
@@ -71,6 +73,7 @@ def _unit(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         desk.next_unit += 1
         desk.known_units[identity] = unit
     desk.units.add(Known(unit, part, serial, maker))
+    desk.made[unit] = v.get("manufactured")
     return f.Opening(
         unit=unit,
         part_number=part,
@@ -200,10 +203,13 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
             "Correct the name, or state the requirement in the requirements file.",
         )
         return None
+    done_on = _done_on(desk, row, v, unit)
+    if done_on is None:
+        return None
     return f.Accomplishment(
         unit=unit,
         requirement=v["requirement"],
-        done_on=v["date"],
+        done_on=done_on,
         date_basis=v.get("date_basis"),
         minutes_since_new=v.get("hours_since_new"),
         cycles_since_new=v.get("cycles_since_new"),
@@ -216,6 +222,36 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         certificate_organisation=v.get("certificate_organisation"),
         sequence=v.get("sequence"),
     )
+
+
+def _done_on(desk: Desk, row: Row, v: Values, unit: int) -> str | None:
+    """The date of the work as canonical text; a mark as stamped is read where the date is a mark. None when refused."""
+    stated = v["date"]
+    if not isinstance(stated, StampedMark):
+        return str(stated)
+    if (v.get("date_basis") or _basis_of(desk, unit, v["requirement"])) != "mark":
+        desk.refuse(
+            row,
+            "date",
+            stated,
+            "It has the form of a mark stamped on a cylinder, which says neither the day nor, with a year of two "
+            "digits, the century; and the date of this row is no mark.",
+            "Write YYYY-MM-DD; if it is the mark on the cylinder, say so with date_basis mark.",
+        )
+        return None
+    try:
+        return parse_mark(stated.text, as_of=stated.as_of, manufactured=desk.manufactured(unit)).text
+    except Refusal as refusal:
+        desk.refuse(row, "date", stated, refusal.message, refusal.remedy)
+        return None
+
+
+def _basis_of(desk: Desk, unit: int, requirement: str) -> str | None:
+    """`mark` where the requirement is a requalification for every part the unit has been; None where it is not."""
+    borne = {fold(number) for number in desk.units.part_numbers_of(unit)}
+    stated = [fact for _, fact in desk.reference.requirements if fact.requirement == requirement]
+    kinds = {fact.kind for fact in stated if fold(fact.part_number) in borne}
+    return "mark" if kinds == {"requalification"} else None
 
 
 def _operation(desk: Desk, row: Row, v: Values) -> f.Fact | None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from fleetlife.actions.acknowledge import Acknowledgement, notes_of
 from fleetlife.actions.follow import Followed, Impossible, impossible
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.due_rows import due_rows_of
@@ -44,15 +45,6 @@ class UnitName:
     part_number: str
     serial_number: str
     manufacturer: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Acknowledgement:
-    """A stop accepted by name and reason: the finding's code, who accepts it and why."""
-
-    finding: str
-    name: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -402,27 +394,15 @@ def _acknowledged(
     stops: Sequence[Reason], acknowledged: Sequence[Acknowledgement], prepared: Prepared, preview: bool
 ) -> tuple[dict[str, str], ...]:
     """The acknowledgements as the entry keeps them. Refusal: `stops-not-acknowledged`."""
-    by_code = {item.finding.upper(): item for item in acknowledged}
-    missing = [reason for reason in stops if (reason.code or "").upper() not in by_code]
-    if missing and not preview:
-        codes = " ".join(sorted({reason.code or "" for reason in missing}))
-        raise Refusal(
-            "stops-not-acknowledged",
-            f"{len(missing)} finding{'s' if len(missing) != 1 else ''} would stop this fitting.",
-            remedy="If it really happened, repeat with --acknowledge CODE for each "
-            f"({codes}), --reason and --name; the findings stay open on the airframe.",
-            details=tuple(f"{reason.code} {reason.topic}: {reason.text}" for reason in missing),
-        )
     answer = prepared.answer
-    subject = "" if answer is None else f"{answer.part_number} {answer.serial_number}"
-    notes = []
-    for reason in stops:
-        item = by_code.get((reason.code or "").upper())
-        if item is not None:
-            note = {"finding": reason.code or "", "subject": subject, "reason": item.reason, "name": item.name}
-            if note not in notes:
-                notes.append(note)
-    return tuple(notes)
+    return notes_of(
+        stops,
+        acknowledged,
+        subject="" if answer is None else f"{answer.part_number} {answer.serial_number}",
+        what="this fitting",
+        kept_open="the findings stay open on the airframe.",
+        preview=preview,
+    )
 
 
 def _told(

@@ -143,6 +143,7 @@ class _Intake:
         self.desk = Desk(self.reference, UnitIndex(units), next_airframe=next_airframe, next_unit=next_unit)
         for identity, unit_id in stored_reference.unit_identities(self.connection):
             self.desk.known_units[identity] = unit_id
+        self.desk.look_up_made = lambda: stored_reference.manufacture_dates(self.connection)
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
         self.first_number = 0

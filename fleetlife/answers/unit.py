@@ -12,7 +12,7 @@ from fleetlife.clocks.world import World, open_world
 from fleetlife.follows.history import part_numbers_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Opening
+from fleetlife.ledger.facts import Accomplishment, Opening, Operation
 from fleetlife.life.values import History
 from fleetlife.store.engine import Store
 from fleetlife.terms.measure import hours_text
@@ -120,6 +120,22 @@ def _since_new(world: World, state: UnitStateRow, history: History) -> tuple[str
     return hours, count
 
 
+def _operated(facts: Sequence[Recorded], unit_id: int) -> list[tuple[str, str]]:
+    """One line for each operation recorded: how many, since when, the last of them and its entry."""
+    kinds: dict[str, list[tuple[str, int, Operation]]] = {}
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, Operation) and fact.unit == unit_id:
+            kinds.setdefault(fact.operation.casefold(), []).append((fact.operated_on, recorded.number, fact))
+    lines = []
+    for held in kinds.values():
+        held.sort(key=lambda one: one[:2])
+        (first, _, _), (last, number, fact) = held[0], held[-1]
+        total = sum(each.count for _, _, each in held)
+        lines.append((last, f"{last} {fact.operation}, {total:,} recorded since {first} (last entry {number})"))
+    return lines
+
+
 def _done(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:
     """The work recorded, oldest first, each with its basis, paper and entry."""
     found = []
@@ -134,4 +150,5 @@ def _done(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:
             if fact.certificate:
                 parts.append(f"certificate {fact.certificate}")
             found.append((fact.done_on, f"{', '.join(parts)} (entry {recorded.number})"))
+    found.extend(_operated(facts, unit_id))
     return tuple(text for _, text in sorted(found))

@@ -97,6 +97,9 @@ def import_files(
 ) -> None:
     """Take files in, whole or not at all; every bad row is listed with what to do.
 
+    A mark stamped on a cylinder is read as found (06 * 99, 8-70, 03/2022). A year of two digits is the latest one not
+    after --as-of and never before the cylinder was made.
+
     Ends with the coverage: units with and without a programme, what is unknown and which document would clear it.
     The same files twice change nothing.
 
@@ -114,9 +117,9 @@ def import_files(
         from fleetlife.reports.intake import intake_report, problems_table
         from fleetlife.transfer.reading import read_folder
 
-        files = read_folder(path, date_order=date_order, hours=hours)
         limits = _limits(variation_limits)
         day = as_of_day(as_of)
+        files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             try:
                 with progress_line() as tell:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, keeping, ledger, recording
+from fleetlife.cli import asking, keeping, ledger, operating, recording
 
 app = typer.Typer(
     name="fleetlife",
@@ -17,6 +17,11 @@ app = typer.Typer(
 )
 swap = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="May this unit go on this door; and log that it did."
+)
+operation = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Fillings, pressurisations and activations: log that one happened.",
 )
 chain = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
@@ -51,6 +56,8 @@ app.command("due")(asking.due)
 app.add_typer(swap, name="swap")
 swap.command("check")(asking.swap_check)
 swap.command("record")(recording.swap_record)
+app.add_typer(operation, name="operation")
+operation.command("record")(operating.operation_record)
 app.command("audit")(asking.audit)
 app.command("unit")(asking.unit)
 app.command("airframe")(asking.airframe)

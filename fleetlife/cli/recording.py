@@ -26,7 +26,8 @@ from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Yes, chec
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
-    from fleetlife.actions.swap import Acknowledgement, SwapRequest
+    from fleetlife.actions.acknowledge import Acknowledgement
+    from fleetlife.actions.swap import SwapRequest
     from fleetlife.store.engine import Store
 
 UnitPair = tuple[str, str] | None
@@ -187,7 +188,7 @@ def swap_record(
     if acknowledge and not (reason and name):
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
-        from fleetlife.actions.swap import Acknowledgement
+        from fleetlife.actions.acknowledge import Acknowledgement
 
         day = as_of_day(as_of)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
@@ -249,7 +250,7 @@ def _record(
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS if foreseen.findings else CLEAN)
         if foreseen.findings and not accepted:
-            accepted = _acknowledge_by_prompt(foreseen.findings)
+            accepted = acknowledge_by_prompt(foreseen.findings)
         if not typer.confirm("Record this?", default=False):
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS)
@@ -270,8 +271,9 @@ def _print(recorded: Any, *, preview: bool, format: str) -> None:
     show(swap_recorded(recorded, preview=preview))
 
 
-def _acknowledge_by_prompt(findings: Any) -> list[Acknowledgement]:
-    from fleetlife.actions.swap import Acknowledgement
+def acknowledge_by_prompt(findings: Any) -> list[Acknowledgement]:
+    """The stops accepted at the terminal by name and reason; a no leaves with nothing recorded."""
+    from fleetlife.actions.acknowledge import Acknowledgement
 
     codes = sorted({finding.code for finding in findings})
     say(f"These stops must be accepted by name and reason, or nothing is recorded: {', '.join(codes)}.")
@@ -331,11 +333,11 @@ def request_from(values: dict[str, Any], *, hours: str | None = None) -> SwapReq
         if pair is not None:
             fields[name] = UnitName(part_number=pair[0], serial_number=pair[1], manufacturer=pair[2])
     for name, value in fields.items():
-        _storable(name, value)
+        storable(name, value)
     return SwapRequest(**fields)
 
 
-def _storable(name: str, value: Any) -> None:
+def storable(name: str, value: Any) -> None:
     """Text that no entry can hold is refused before anything is looked up with it."""
     if isinstance(value, str) and any(c == "\0" or "\ud800" <= c <= "\udfff" for c in value):
         raise Refusal(
@@ -405,12 +407,12 @@ def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
     if not all(isinstance(value, str) for value in values[:2]) or not isinstance(values[2], (str, type(None))):
         raise _not_read(path, name, "has a number that is no text", "Put part and serial number in quotation marks.")
     for value in values:
-        _storable(name, value)
+        storable(name, value)
     return values
 
 
 def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
-    from fleetlife.actions.swap import Acknowledgement
+    from fleetlife.actions.acknowledge import Acknowledgement
 
     wanted = ("finding", "name", "reason")
     found = []
@@ -423,7 +425,7 @@ def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
                 remedy="Give all three for each.",
             )
         for name, text in zip(wanted, texts, strict=True):
-            _storable(name, text)
+            storable(name, text)
         found.append(Acknowledgement(finding=texts[0].upper(), name=texts[1], reason=texts[2]))
     return found
 

@@ -352,6 +352,11 @@ def stale_findings(
 
 def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
     """Every due row of the units on the world's day, the worst first."""
+    return tuple(row for *_, row in judged_rows(world, unit_ids))
+
+
+def judged_rows(world: World, unit_ids: Iterable[int]) -> list[tuple[DueCandidate, Requirement | None, Judged, DueRow]]:
+    """Every due row of the units with the candidate, the rule (None: no programme) and the judgement behind it."""
     wanted = list(dict.fromkeys(unit_ids))
     stored = [unit for unit in wanted if unit not in world.changed_units]
     found = due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else []
@@ -359,4 +364,5 @@ def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
     carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
     desk = Desk(world, world.outlooks(carriers))
     desk.prepare(found)
-    return tuple(sorted((desk.row(candidate, None, None)[1] for candidate in found), key=sort_key))
+    judged = [(c, desk.rules.get(c.point.requirement_key), *desk.row(c, None, None)) for c in found]
+    return sorted(judged, key=lambda one: sort_key(one[3]))

@@ -19,6 +19,7 @@ from fleetlife.terms.views import (
     Coverage,
     DueList,
     DueRow,
+    OperationRecorded,
     SwapAnswer,
     SwapRecorded,
     UnitCard,
@@ -95,6 +96,15 @@ def swap_answer_as_dict(answer: SwapAnswer) -> dict[str, Any]:
 
 def swap_recorded_as_dict(recorded: SwapRecorded, *, preview: bool = False) -> dict[str, Any]:
     """What a recorded swap changed. A preview has no entry and no ledger head: they would be on no ledger."""
+    return _recorded(recorded, preview)
+
+
+def operation_recorded_as_dict(recorded: OperationRecorded, *, preview: bool = False) -> dict[str, Any]:
+    """What a recorded operation changed. A preview has no entry and no ledger head: they would be on no ledger."""
+    return _recorded(recorded, preview)
+
+
+def _recorded(recorded: SwapRecorded | OperationRecorded, preview: bool) -> dict[str, Any]:
     found = card_as_dict(recorded)
     if preview:
         found["entry"] = found["ledger_head"] = None

@@ -188,6 +188,14 @@ def unit_identities(connection: Connection) -> Iterator[tuple[tuple[str, str, st
         yield (row[0], row[1], row[2]), row[3]
 
 
+_MADE = select(unit.c.unit, unit.c.manufactured).where(unit.c.manufactured.is_not(None))
+
+
+def manufacture_dates(connection: Connection) -> dict[int, str]:
+    """When each unit was made, canonical text, of those of which it is known. One statement."""
+    return {row[0]: row[1] for row in connection.execute(_MADE)}
+
+
 def next_ids(connection: Connection) -> tuple[int, int]:
     """The first airframe id and the first unit id that no entry ever gave. Ask under the lock."""
     return next_airframe_id(connection), next_unit_id(connection)

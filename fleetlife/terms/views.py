@@ -338,6 +338,25 @@ class SwapRecorded:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OperationRecorded:
+    """What a recorded operation changed: the entry, the due rows of the unit and what it holds, the findings it leaves
+    open, and what is to be known beside it."""
+
+    entry: int
+    ledger_head: str
+    part_number: str
+    serial_number: str
+    operation: str
+    count: int
+    on: str
+    due: tuple[DueRow, ...]
+    findings: tuple[Finding, ...]
+    notes: tuple[str, ...] = ()
+    already: bool = False
+    about: About | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class IntakeReport:
     """What an intake did, by file: rows read, new, unchanged; entries made; and the coverage after it."""
 

@@ -34,6 +34,8 @@ SOURCES = (
 # Rule 10: nothing extends these.
 UNEXTENDABLE_SOURCES = ("airworthiness_limitation", "certification_maintenance", "directive")
 STARTS = ("manufacture", "cure", "release", "first_installation", "installation", "each_installation")
+# What `operation record` knows by itself; programmes may count others.
+OPERATIONS = ("filling", "pressurisation", "activation")
 DATE_BASES = ("release", "mark", "log")
 DIRECTIONS = ("one-way", "two-way", "supersedes")
 LIFE_QUALITIES = ("documented", "rebuilt", "estimated")

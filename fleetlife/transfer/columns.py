@@ -20,7 +20,11 @@ KINDS: dict[str, str] = {
     "position": "A position; L1, 1L and l1 are the same.",
     "day": "A day, YYYY-MM-DD.",
     "partial_date": "A day, or as much as is known: YYYY-MM-DD, YYYY-MM, YYYY-Qn or YYYY.",
-    "month_mark": "A day, or the month of a mark: YYYY-MM-DD, YYYY-MM or MM/YYYY.",
+    "month_mark": "A day, or the month of a mark: YYYY-MM-DD, YYYY-MM or MM/YYYY. Where the date is a mark "
+    "(`date_basis` mark, or left out with a requalification) also as stamped: `06 * 99`, `06 A123 99`, `8-70`, `3 22`; "
+    "what is stamped behind the year (`+`, a star, E, S, UE, X) is read past. A year of two digits is the latest in "
+    "which the month is not after the day of the import (`--as-of`, else today), and is refused where that is before "
+    "the cylinder was made or before 1950. `05/07` is refused: on some cylinders the year stands first.",
     "clock": "A time of day, HH:MM.",
     "hours": "Hours, HHHH:MM; with a point or comma only together with --hours.",
     "count": "A whole number, 0 or more.",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 
+from fleetlife.dates.marks import looks_like_mark
 from fleetlife.dates.partial import parse_partial
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.problem import Unreadable
@@ -54,6 +56,17 @@ _WRITE_MARK = "Write YYYY-MM-DD, or YYYY-MM where only the month is marked."
 _CACHED = 50_000
 
 
+@dataclass(frozen=True, slots=True)
+class StampedMark:
+    """A mark as stamped, such as `06 * 99`. Whether the date may be one, its row says; `as_of` settles its century."""
+
+    text: str
+    as_of: date
+
+    def __str__(self) -> str:
+        return self.text
+
+
 def day_reader(order: str | None) -> Callable[[str], str]:
     """A converter of text to an ISO day. `order` says how `03/04/2024` is meant; None refuses such dates."""
     known: dict[str, str] = {}
@@ -68,11 +81,22 @@ def day_reader(order: str | None) -> Callable[[str], str]:
     return read
 
 
-def partial_reader(order: str | None, *, mark: bool) -> Callable[[str], str]:
-    """A converter of text to the canonical text of a partial date; with `mark` only days and months."""
+def partial_reader(
+    order: str | None, *, mark: bool, marks_as_of: date | None = None
+) -> Callable[[str], str | StampedMark]:
+    """A converter of text to the canonical text of a partial date; with `mark` only days and months.
 
-    def read(text: str) -> str:
-        return read_partial(text, order, mark=mark)
+    With `mark` and `marks_as_of` what has the shape of a stamped mark and can be read no other way comes back as
+    a `StampedMark`; without the day its century would be a guess, and it is refused.
+    """
+
+    def read(text: str) -> str | StampedMark:
+        try:
+            return read_partial(text, order, mark=mark)
+        except Unreadable:
+            if mark and marks_as_of is not None and looks_like_mark(text) and not _less_than_a_day(text):
+                return StampedMark(text, marks_as_of)
+            raise
 
     return read
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -43,10 +44,14 @@ class Row(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How ambiguous values are meant, as stated: `date_order` dmy, mdy or ymd; `hours` decimal or minutes."""
+    """How ambiguous values are meant, as stated: `date_order` dmy, mdy or ymd; `hours` decimal or minutes.
+
+    `marks_as_of` is the day that settles the century of a mark with a year of two digits; without it none is read.
+    """
 
     date_order: str | None = None
     hours: str | None = None
+    marks_as_of: date | None = None
 
 
 @dataclass(slots=True)
@@ -115,7 +120,12 @@ class ReadFile:
             if column is None:
                 converters.append(None)
                 continue
-            convert = converter_of(column, date_order=self.reading.date_order, hours=self.reading.hours)
+            convert = converter_of(
+                column,
+                date_order=self.reading.date_order,
+                hours=self.reading.hours,
+                marks_as_of=self.reading.marks_as_of,
+            )
             if column.kind in ("name", "word"):
                 convert = remembered(convert)
             converters.append(workbook_converter(column, convert, hours=self.reading.hours) if workbook else convert)
@@ -195,9 +205,15 @@ class ReadFile:
 
 
 def read_folder(
-    path: Path | str, *, date_order: str | None = None, hours: str | None = None, progress: Progress | None = None
+    path: Path | str,
+    *,
+    date_order: str | None = None,
+    hours: str | None = None,
+    marks_as_of: date | None = None,
+    progress: Progress | None = None,
 ) -> ReadFiles:
-    """The files of a folder in import order; of a single file, that file.
+    """The files of a folder in import order; of a single file, that file. The day, the order of dates and the reading
+    of hours are told in `Reading`.
 
     Nothing is read yet but names: rows, and the problems in them, come from `ReadFile.rows()`.
 
@@ -209,7 +225,7 @@ def read_folder(
     if not place.exists():
         raise Refusal("path-not-found", f"There is no file or folder {place}.", remedy="Check the path.", status=2)
     found = ReadFiles()
-    reading = Reading(date_order=date_order, hours=hours)
+    reading = Reading(date_order=date_order, hours=hours, marks_as_of=marks_as_of)
     entries = sorted(place.iterdir()) if place.is_dir() else [place]
     candidates: dict[str, list[Path]] = {}
     notes: list[str] = []

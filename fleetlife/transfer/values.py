@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable
+from datetime import date
 
 from fleetlife.terms.measure import hours_text, parse_hours
 from fleetlife.terms.number import nearest, position_label
@@ -33,13 +34,16 @@ _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(?::00)?Z?")
 _LINE_ENDS = re.compile(r"\r\n?")
 
 
-def converter_of(column: Column, *, date_order: str | None, hours: str | None) -> Converter:
-    """The converter of a column, under the order of dates and the reading of hours that were stated."""
+def converter_of(
+    column: Column, *, date_order: str | None, hours: str | None, marks_as_of: date | None = None
+) -> Converter:
+    """The converter of a column, under the order of dates and the reading of hours that were stated, and the day that
+    settles the century of a stamped mark."""
     kind = column.kind
     if kind == "day":
         return day_reader(date_order)
     if kind in ("partial_date", "month_mark"):
-        return partial_reader(date_order, mark=kind == "month_mark")
+        return partial_reader(date_order, mark=kind == "month_mark", marks_as_of=marks_as_of)
     if kind == "hours":
         if column.name == "hours_per_day":
             return _hours_a_day(_hours_reader(hours, up=False))

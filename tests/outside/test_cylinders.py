@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from fleetlife.actions.take_in import take_in
 from fleetlife.answers.due import due
+from fleetlife.dates.marks import parse_mark
+from fleetlife.life.expansion import ExpansionJudged, judge_expansion
 from fleetlife.life.points import check_requirement, due_point
 from fleetlife.life.state import left_if_fitted
 from fleetlife.life.values import History, Requirement
 from fleetlife.store.engine import Store
+from fleetlife.transfer.reading import read_folder
 
 from .trade import calendar, d, filled, fitted, iso, rows_read, rule, small_world, state_on, take, unit, work, write
 
@@ -348,7 +353,44 @@ class TestFireExtinguishers:
 
 
 class TestMarksAsStamped:
-    """Marks seen on aviation cylinders (READ): `06 * 99`, `05 * 07`; Navy text: `8-70`."""
+    """Marks seen on aviation cylinders (READ): `06 * 99`, `05 * 07`; Navy text: `8-70` (READ), which it calls expired
+    when the latest date stamped is more than five years before today."""
+
+    @pytest.mark.parametrize(("mark", "month"), [("8-70", "1970-08"), ("06 * 99", "1999-06"), ("05 * 07", "2007-05")])
+    @pytest.mark.parametrize("day", ["2007-05-01", "2026-11-25", "2069-12-31"])
+    def test_the_printed_marks_mean_their_months(self, mark: str, month: str, day: str) -> None:
+        """Trade facts, section 1.6: 1970-08, 1999-06, 2007-05 (READ); on any day until the year comes round again."""
+        assert parse_mark(mark, as_of=date.fromisoformat(day)).text == month
+
+    @pytest.mark.parametrize("mark", ["8-70+", "06 * 99 ★", "05 * 07*", "05 * 07E", "05 * 07 S"])
+    def test_the_star_and_the_signs_behind_the_year_are_no_part_of_the_date(self, mark: str) -> None:
+        """`+` (PHMSA 13-0042, READ), `S` (READ), star (PHMSA 16-0147, READ), E (from memory)."""
+        assert parse_mark(mark, as_of=date(2026, 11, 25)).text in ("1970-08", "1999-06", "2007-05")
+
+    def test_8_70_was_expired_after_five_years(self) -> None:
+        mark = parse_mark("8-70", as_of=date(1971, 1, 1)).text
+        assert calendar(requalification(5), marked(mark)) == "1975-08-31"
+
+    def test_taken_in_as_stamped_it_is_the_mark_the_test_counts_from(self, store: Store, tmp_path: Path) -> None:
+        own = {"part_number": "QR-1", "serial_number": "B7"}
+        files = small_world(
+            parts=[{"part_number": "QR-1", "manufacturer": "Gannet"}],
+            requirements=[
+                {
+                    "requirement": "HST",
+                    "part_number": "QR-1",
+                    "kind": "requalification",
+                    "month_rule": "last",
+                    "repeat_months": 60,
+                }
+            ],
+            units=[{**own, "as_of": "2008-01-01", "store": "Main"}],
+            accomplishments=[{**own, "requirement": "HST", "date": mark} for mark in ("06 * 99", "05 * 07")],
+        )
+        folder = read_folder(write(tmp_path / "files", files), marks_as_of=date(2008, 1, 1))
+        take_in(store, folder, recorded_by="clerk")
+        (row,) = due(store, as_of=date(2008, 1, 1), everything=True).rows
+        assert (row.last_done, row.due_date) == ("2007-05-01", "2012-05-31")
 
     def read(self, folder: Path, *marks: str) -> tuple[list[object], list[str]]:
         rows = [
@@ -363,8 +405,52 @@ class TestMarksAsStamped:
         assert (dates, problems) == (["1999-06", "2007-05", "1970-08", "1999-06"], [])
 
     @pytest.mark.parametrize("mark", ["06 * 99", "05 * 07", "8-70"])
-    def test_a_year_of_two_digits_is_never_given_a_century(self, tmp_path: Path, mark: str) -> None:
+    def test_with_no_day_to_count_back_from_a_year_of_two_digits_is_given_no_century(
+        self, tmp_path: Path, mark: str
+    ) -> None:
         dates, problems = self.read(tmp_path, mark)
         assert dates == []
         assert len(problems) == 1
         assert "century" in problems[0]
+
+
+class TestExpansionTest:
+    """49 CFR 180.205 by a page reproducing it, and 180.203 (2004), both READ: trade facts, section 1.5."""
+
+    def judged(self, specification: str, total: str, permanent: str, marked: str | None = None) -> ExpansionJudged:
+        return judge_expansion(
+            specification=specification,
+            total=Decimal(total),
+            permanent=Decimal(permanent),
+            rejection_elastic=None if marked is None else Decimal(marked),
+        )
+
+    def test_ten_per_cent_permanent_expansion_passes(self) -> None:
+        """Condemned if over 10 % (READ)."""
+        judged = self.judged("3AA", "200.0", "20.0")
+        assert (judged.outcome, judged.permanent_percent) == ("passed", Decimal("10.00"))
+
+    def test_a_tenth_of_a_cubic_centimetre_more_is_condemned(self) -> None:
+        judged = self.judged("3AA", "200.0", "20.1")
+        assert (judged.outcome, judged.permanent_percent) == ("condemned", Decimal("10.05"))
+
+    def test_elastic_is_total_less_permanent(self) -> None:
+        """180.203 (READ)."""
+        assert self.judged("3AA", "200", "12").elastic == 188
+
+    def test_a_3ht_over_its_marked_rejection_elastic_expansion_is_condemned(self) -> None:
+        """A 3HT also if elastic expansion exceeds the marked one (READ): 105.5 with 105.0 marked."""
+        judged = self.judged("3HT", "110.0", "4.5", "105.0")
+        assert (judged.elastic, judged.outcome) == (Decimal("105.5"), "condemned")
+        assert self.judged("3HT", "110.0", "5.0", "105.0").outcome == "passed"
+
+    def test_eleven_per_cent_of_a_4e_passes_and_twelve_is_its_limit(self) -> None:
+        """4E: over 12 % (READ)."""
+        assert self.judged("4E", "200", "22").outcome == "passed"
+        assert self.judged("4E", "200", "24").outcome == "passed"
+        assert self.judged("4E", "200", "24.1").outcome == "condemned"
+        assert self.judged("3AA", "200", "22").outcome == "condemned"
+
+    def test_a_special_permit_is_judged_by_its_own_figures_or_not_at_all(self) -> None:
+        """As the permit says (READ); over 5 % for the composite ones is from memory, and so never supposed."""
+        assert self.judged("E 8162", "200", "1").outcome == "unknown"

@@ -1,0 +1,158 @@
+"""The result of a cylinder's volumetric expansion test, judged by the published limits.
+
+Total and permanent expansion are read in the test; elastic expansion is total less permanent (49 CFR 180.203, 2004
+edition). A cylinder of a DOT specification is condemned if its permanent expansion is over 10 % of the total, of
+specification 4E over 12 %; one of specification 3HT also if its elastic expansion is over the rejection elastic
+expansion marked on it (180.205, read in a reproduction). Exactly at a limit it passes: the rule says over. For a
+special permit the permit's own figures hold, and are never supposed. Condemned is not restorable, by repair, rebuilding
+or another test (180.203).
+
+Volumes are exact decimals in one unit, as a rule cubic centimetres. Nothing here says how the test is made.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from fleetlife.terms.refusal import Refusal
+
+Outcome = Literal["passed", "condemned", "unknown"]
+
+# 49 CFR 180.209(a) Table 1: the specifications that are tested. 3E and 4L need no test and have no limit here.
+_TESTED = frozenset(
+    "3 3A 3AA 3AL 3AX 3AAX 3B 3BN 3HT 3T 4AA480 4B 4BA 4BW 4B-240ET 4D 4DA 4DS 4E 8 8AL".split()  # noqa: SIM905
+)
+_PERMANENT_PERCENT, _PERMANENT_PERCENT_4E = Decimal(10), Decimal(12)
+_BY_ELASTIC = "3HT"
+_MAKER = re.compile(r"(?:DOT|ICC)[ -]*")
+_PRESSURE = re.compile(r"[ -]?[0-9]{3,4}")
+_TEXT = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?")
+_MOST_DECIMALS, _LARGEST = 6, 10**9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Permit:
+    """What a special permit says of the test: the permanent expansion allowed in per cent of the total, and whether the
+    elastic expansion is held against the marked one."""
+
+    number: str
+    permanent_percent: Decimal
+    by_elastic: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpansionJudged:
+    """What follows from a test. `permanent_percent` is of the total, to hundredths, rounded up; `reasons` are
+    sentences, first those that condemn."""
+
+    outcome: Outcome
+    elastic: Decimal
+    permanent_percent: Decimal
+    reasons: tuple[str, ...]
+
+
+def judge_expansion(
+    *,
+    specification: str,
+    total: Decimal,
+    permanent: Decimal,
+    rejection_elastic: Decimal | None = None,
+    permit: Permit | None = None,
+) -> ExpansionJudged:
+    """Passed or condemned, with the published reason; unknown where the limit or the marked figure is not stated.
+
+    `specification` is the mark, with or without DOT and the service pressure (`3HT`, `DOT-3HT1850`).
+    `rejection_elastic` is the figure marked on the cylinder. What condemns is never hidden behind what is unknown.
+
+    Refusals: `expansion-not-read` (no exact decimal, or more than six decimals), `expansion-impossible` (below zero, a
+    total of nothing, more permanent than total).
+    """
+    for volume in (total, permanent, rejection_elastic, None if permit is None else permit.permanent_percent):
+        _check_exact(volume)
+    if not 0 <= permanent <= total or total == 0 or (rejection_elastic is not None and rejection_elastic <= 0):
+        raise Refusal(
+            "expansion-impossible",
+            f"A permanent expansion of {permanent} in a total of {total} cannot be"
+            f"{'' if rejection_elastic is None else f', or a marked {rejection_elastic}'}.",
+            remedy="Read the test report again: total, permanent and the marked rejection elastic expansion.",
+        )
+    elastic = total - permanent
+    name = specification_of(specification)
+    limit, rule, by_elastic = _limits(name, permit)
+    condemning: list[str] = []
+    missing: list[str] = []
+    if limit is None:
+        missing.append(
+            f"No limit of the permanent expansion is published here for {specification!r}; state its permit's."
+        )
+    elif permanent * 100 > limit * total:
+        condemning.append(f"Permanent expansion {permanent} is over {limit} % of the total {total} ({rule}).")
+    if by_elastic and rejection_elastic is None:
+        missing.append(f"The rejection elastic expansion marked on the cylinder is not stated ({rule}).")
+    elif by_elastic and rejection_elastic is not None and elastic > rejection_elastic:
+        condemning.append(f"Elastic expansion {elastic} is over the marked {rejection_elastic} ({rule}).")
+    outcome: Outcome = "condemned" if condemning else "unknown" if missing else "passed"
+    within = f"Permanent expansion {permanent} is within {limit} % of the total {total} ({rule})."
+    return ExpansionJudged(
+        outcome=outcome,
+        elastic=elastic,
+        permanent_percent=_percent_up(permanent, total),
+        reasons=(*condemning, *missing) or (within,),
+    )
+
+
+def parse_expansion(text: str) -> Decimal:
+    """A volume as printed on the report: digits and a point. Refusal: `expansion-not-read`."""
+    if not _TEXT.fullmatch(text.strip()):
+        raise Refusal(
+            "expansion-not-read",
+            f"{text!r} is no volume.",
+            remedy="Write digits and, with decimals, a point: 188.5. Up to six decimals; nothing in thousands.",
+        )
+    return Decimal(text.strip())
+
+
+def specification_of(text: str) -> str | None:
+    """The specification named by a mark such as `DOT-3HT1850`; None for one that is not known here."""
+    wanted = " ".join(text.upper().split())
+    match = _MAKER.match(wanted)
+    wanted = wanted[match.end() :] if match else wanted
+    if wanted in _TESTED:
+        return wanted
+    # the longest first, so that 3AA1800 is no 3A of some other pressure
+    for name in sorted(_TESTED, key=len, reverse=True):
+        if wanted.startswith(name) and _PRESSURE.fullmatch(wanted[len(name) :]):
+            return name
+    return None
+
+
+def _limits(name: str | None, permit: Permit | None) -> tuple[Decimal | None, str, bool]:
+    """The per cent allowed, the rule that says so, and whether the elastic expansion has a limit too."""
+    if permit is not None:
+        return permit.permanent_percent, f"permit {permit.number}", permit.by_elastic
+    if name is None:
+        return None, "no rule known here", False
+    limit = _PERMANENT_PERCENT_4E if name == "4E" else _PERMANENT_PERCENT
+    return limit, "49 CFR 180.205", name == _BY_ELASTIC
+
+
+def _check_exact(volume: Decimal | None) -> None:
+    """Sums and products of such values are exact: no rounding decides whether a cylinder is condemned."""
+    if volume is None:
+        return
+    exponent = volume.as_tuple().exponent if isinstance(volume, Decimal) else None
+    if not isinstance(exponent, int) or exponent < -_MOST_DECIMALS or abs(volume) >= _LARGEST:
+        raise Refusal(
+            "expansion-not-read",
+            f"{volume!r} is no exact decimal of at most six decimals.",
+            remedy="Give the figure as printed on the test report.",
+        )
+
+
+def _percent_up(permanent: Decimal, total: Decimal) -> Decimal:
+    scale = 10**_MOST_DECIMALS
+    part, whole = int(permanent * scale), int(total * scale)
+    return Decimal(-(-part * 10_000 // whole)).scaleb(-2)
