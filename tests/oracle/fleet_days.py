@@ -42,7 +42,7 @@ def lived(seed: int, told: Told | None = None) -> Fleet:
     fleet = Fleet(
         seed=seed,
         first=first,
-        last=first + rng.randint(120, 700),
+        last=first + rng.randint(150, 800),
         daily={
             a: (rng.choice([0, *[rng.randint(50, 800)] * 5]), rng.choice([0, *[rng.randint(1, 8)] * 5]))
             for a in AIRFRAMES
@@ -83,15 +83,19 @@ def reidentified(fleet: Fleet, rng: random.Random, unit: Unit) -> None:
 
 def _day(fleet: Fleet, rng: random.Random, desk: random.Random, day: int, told: Told) -> None:
     busy: set[int] = set()
+    wanted: dict[int, str] = {}  # approvals asked for today
     for unit in fleet.units.values():
         for _, walk in unit.walks:
             walk.begin(day)
     for unit in fleet.units.values():
-        if rng.random() < 0.015:
-            _work(fleet, rng, unit, day)
+        what, name = _near(rng, unit) if rng.random() < 0.3 else ("", None)
+        if what == "approve" and name is not None:
+            wanted[unit.number] = name
+        elif rng.random() < 0.008 or what == "work":
+            _work(fleet, rng, unit, day, name)
             busy.add(unit.number)
     sequence = 20
-    for _ in range(rng.choice([0] * 25 + [1, 1, 2, 3])):
+    for _ in range(rng.choice([0] * 50 + [1, 1, 2])):
         if _move(fleet, rng, day, sequence, busy, stated=desk.random() < told.totals):
             sequence += 10
     for number in BOTTLES + PACKS:
@@ -106,13 +110,35 @@ def _day(fleet: Fleet, rng: random.Random, desk: random.Random, day: int, told: 
         for _, walk in unit.walks:
             walk.fly(minutes, cycles)
     for unit in fleet.units.values():
-        if rng.random() < 0.012 and unit.number not in busy:
-            _approve(fleet, rng, unit, day)
+        asked = rng.random() < 0.008 or unit.number in wanted
+        if asked and unit.number not in busy:
+            _approve(fleet, rng, unit, day, wanted.get(unit.number))
 
 
-def _work(fleet: Fleet, rng: random.Random, unit: Unit, day: int) -> None:
+def _near(rng: random.Random, unit: Unit) -> tuple[str, str | None]:
+    """What a planner would do today about one requirement: work in its window or under its approval, or ask for one."""
+    one, walk = rng.choice(unit.walks)
+    rule = walk.rule
+    limits = rule.first if walk.never_done() and rule.first.any() else rule.repeat
+    ends = [end - walk.today for end in walk._ends(limits) if end is not None]
+    left = {"days": min(ends, default=None), "minutes": walk.left("minutes"), "cycles": walk.left("cycles")}
+    if walk.approval is not None and walk.approval.alive:
+        return ("work", one.name) if walk.passed() else ("", None)
+    usual = {"days": (30, 5), "minutes": (8_000, 500), "cycles": (80, 5)}
+    windows = {m: (getattr(rule.early, m), getattr(rule.late, m)) for m in usual} if rule.anchor_due else usual
+    for measure, (early, late) in windows.items():
+        near = left[measure]
+        if near is None or (early is None and late is None):
+            continue
+        if -(late or 0) <= near <= (early or 0):
+            asks = rule.variation_allowed and rng.random() < 0.5
+            return ("approve" if asks else "work"), one.name
+    return "", None
+
+
+def _work(fleet: Fleet, rng: random.Random, unit: Unit, day: int, name: str | None) -> None:
     """One requirement done, and what that resets; or a paper that claims it and does not show it."""
-    name = rng.choice([one.name for one, _ in unit.walks])
+    name = name or rng.choice([one.name for one, _ in unit.walks])
     one = next(one for one, _ in unit.walks if one.name == name)
     rule = one.rule
     installed, carried = unit.place[0] in ("position", "slot"), fleet.airframe_of(unit) is not None
@@ -242,15 +268,15 @@ def _operate(fleet: Fleet, rng: random.Random, unit: Unit, day: int) -> None:
         walk.operate(kind, count)
 
 
-def _approve(fleet: Fleet, rng: random.Random, unit: Unit, day: int) -> None:
+def _approve(fleet: Fleet, rng: random.Random, unit: Unit, day: int, wanted: str | None) -> None:
     airframe = fleet.airframe_of(unit)
     names = [one.name for one, walk in unit.walks if walk.rule.variation_allowed]
     if airframe is None or not names:
         return
-    name = rng.choice(names)
+    name = wanted if wanted in names else rng.choice(names)
     minutes, cycles = fleet.totals[airframe]
     approval = Approval(
-        until_day=rng.choice([None, day + rng.randint(1, 300)]),
+        until_day=rng.choice([None, *[day + rng.randint(1, 150)] * 3]),
         until_minutes=rng.choice([None, minutes + rng.randint(1, 60_000)]),
         until_cycles=rng.choice([None, cycles + rng.randint(1, 600)]),
     )

@@ -155,6 +155,14 @@ def shop_rule(rng: random.Random, kind: str, *, used: bool, operations: bool = F
 def aircraft_rule(rng: random.Random, kind: str, *, used: bool) -> Rule:
     rule = shop_rule(rng, kind, used=used)
     rule.on_aircraft = True
+    if rng.random() < 0.7 and rule.repeat.any():
+        # Short enough to be done several times.
+        rule.repeat = Allowed(
+            months=None if rule.repeat.months is None else rng.randint(1, 7),
+            days=None if rule.repeat.days is None else rng.randint(20, 200),
+            minutes=None if rule.repeat.minutes is None else rng.randint(3_000, 60_000),
+            cycles=None if rule.repeat.cycles is None else rng.randint(20, 500),
+        )
     rule.anchor_due = rng.random() < 0.6 and rule.repeat.any()
     if rule.anchor_due:
         side = rng.choice(["both", "early", "late"])
