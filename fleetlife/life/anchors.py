@@ -13,7 +13,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.life.reach import Reach, binding, reach
 from fleetlife.life.starts import Anchor, done_anchor, start_anchor
 from fleetlife.life.values import Done, History, Requirement, Varied
-from fleetlife.life.variations import covered_when_done, covers_now, variation_for
+from fleetlife.life.variations import approved_since, covered_when_done, covers_now, variation_for
 from fleetlife.terms.measure import hours_text
 
 
@@ -59,7 +59,7 @@ def _variation_used(
     varied = variation_for(
         requirement,
         history.variations,
-        since_day=None if before.done is None else before.done.day,
+        since_day=approved_since(requirement, history, before.done, before=work),
         calendar_due=prior.calendar_due,
         due_minutes=as_total(history, binding(prior.minutes, work.day), measure="hours"),
         due_cycles=as_total(history, binding(prior.cycles, work.day), measure="cycles"),

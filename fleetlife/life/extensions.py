@@ -16,7 +16,7 @@ from fleetlife.life.reach import Reach, lowest, reach
 from fleetlife.life.reckoning import months_later
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import History, Requirement, Varied
-from fleetlife.life.variations import extendable, variation_for
+from fleetlife.life.variations import approved_since, extendable, variation_for
 from fleetlife.terms.measure import hours_text
 
 
@@ -82,7 +82,7 @@ def unfit(requirement: Requirement, history: History, allowances: Sequence[Allow
 
 def _turns(requirement: Requirement, history: History, mine: Sequence[Varied]) -> Iterator[_Turn]:
     for anchor, work in turns(requirement, history, proven_work(requirement, history)):
-        since = None if anchor.done is None else anchor.done.day
+        since = approved_since(requirement, history, anchor.done, before=work)
         until = None if work is None else work.day
         approved = tuple(
             v for v in mine if (since is None or v.approved_on > since) and (until is None or v.approved_on <= until)

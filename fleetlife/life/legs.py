@@ -111,8 +111,13 @@ def _operations(left: int) -> Leg:
 
 
 def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
-    """A unit that no airframe carries: what is left, due at 0 and passed below."""
+    """A unit that no airframe carries: what is left, due at 0 and passed below.
+
+    A band that is still to come and of which nothing is left gives a date: the day on which it begins to bind.
+    """
     passed = any(s.threshold < 0 and _past_start(s, as_of) for s in steps)
+    gone = [s.from_day for s in steps if s.threshold < 0]
+    date = None if None in gone else min((day for day in gone if day is not None), default=None)
     left = _in_force(steps, as_of)
     unit = "hours" if measure == "hours" else "cycles"
     if passed:
@@ -121,7 +126,18 @@ def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
         text = f"{figure(measure, left)} {unit} are left; no airframe carries the unit."
     binds = any(s.from_day is None or s.from_day <= as_of for s in steps)
     at_zero = binds and not passed and left <= 0
-    return Leg(measure=measure, passed=passed, over=passed, left=left, text=text, at_zero=at_zero)
+    return Leg(
+        measure=measure,
+        passed=passed,
+        over=passed,
+        left=left,
+        text=text,
+        date=date,
+        earliest=date,
+        first_date=date,
+        first_earliest=date,
+        at_zero=at_zero,
+    )
 
 
 def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlook, as_of: int) -> Leg:
@@ -180,9 +196,15 @@ def _earliest(measure: str, steps: Sequence[Step], view: Outlook) -> int | None:
 
 
 def _date(measure: str, steps: Sequence[Step], view: Outlook, rate: Rate | None) -> int | None:
-    """The last day on which no step is past: of each the later of its first day and its total."""
+    """The last day on which no step is past: of each the later of its first day and its total.
+
+    None where one that binds at once was past at the base reading already: on which day nobody knows.
+    """
     assert view.base_day is not None
     dates = []
+    at_base = _total(measure, view, view.base_day, rate)
+    if any(step.from_day is None and at_base > step.threshold for step in steps):
+        return None
     for step in steps:
         if measure == "hours":
             day = last_day_at_or_below(view, rate=rate, threshold_minutes=step.threshold)
@@ -191,7 +213,7 @@ def _date(measure: str, steps: Sequence[Step], view: Outlook, rate: Rate | None)
         if step.from_day is not None:
             if day is not None:
                 day = max(day, step.from_day)
-            elif _total(measure, view, view.base_day, rate) > step.threshold:
+            elif at_base > step.threshold:
                 day = step.from_day
         if day is not None:
             dates.append(day)

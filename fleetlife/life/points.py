@@ -19,7 +19,7 @@ from fleetlife.life.reckoning import expiry_day
 from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import Done, DuePoint, History, Requirement, Unknown
-from fleetlife.life.variations import covers_now, variation_for
+from fleetlife.life.variations import approved_since, covers_now, variation_for
 from fleetlife.terms.filling import changed
 
 __all__ = ["check_requirement", "check_requirements", "due_point", "expand_resets"]
@@ -113,19 +113,15 @@ def _claimed(unknown: Unknown, anchor: Anchor, claims: Sequence[Done]) -> Unknow
     return unknown
 
 
+def _counted(point: DuePoint) -> bool:
+    """Whether anything but the calendar is known of it."""
+    figures = (point.due_minutes, point.due_cycles, point.left_minutes, point.left_cycles, point.operations_left)
+    return any(figure is not None for figure in figures)
+
+
 def _standing(point: DuePoint, *, waiting: bool) -> str:
     """Whichever first: what is known stands. Whichever last: an unknown leg makes the whole unknown."""
-    known = any(
-        figure is not None
-        for figure in (
-            point.calendar_due,
-            point.due_minutes,
-            point.due_cycles,
-            point.left_minutes,
-            point.left_cycles,
-            point.operations_left,
-        )
-    )
+    known = point.calendar_due is not None or _counted(point)
     if point.whichever == "last" and point.unknown:
         return "unknown"
     if waiting:
@@ -172,7 +168,7 @@ def _with_variation(point: DuePoint, requirement: Requirement, history: History,
     varied = variation_for(
         requirement,
         history.variations,
-        since_day=None if anchor.done is None else anchor.done.day,
+        since_day=approved_since(requirement, history, anchor.done, before=None),
         calendar_due=point.calendar_due,
         due_minutes=point.due_minutes,
         due_cycles=point.due_cycles,
@@ -207,8 +203,9 @@ def _beyond(until: int | None, due: int | None) -> int | None:
 def _under_expiry(point: DuePoint, requirement: Requirement, history: History) -> DuePoint:
     """The point with the unit's stated expiry where that is earlier. It extends for nobody and is never varied.
 
-    A soft life never stops, so no expiry is put on it. Under whichever last an expiry binds by itself: one at or
-    before the calendar point stands alone; a later one is judged as whichever first, which can only be earlier.
+    A soft life never stops, so no expiry is put on it. Under whichever last an expiry binds by itself: one before the
+    calendar point stands alone; beside a later one the row is judged as whichever first, by the expiry and what else
+    is known, or by the calendar point where nothing else is. That can only be earlier.
     """
     if history.expires is None or requirement.kind == "soft_life":
         return point
@@ -221,11 +218,17 @@ def _under_expiry(point: DuePoint, requirement: Requirement, history: History) -
         if governing and point.calendar_due is not None:
             alone = DuePoint(standing="known", calendar_due=expiry, basis=text, basis_day=point.basis_day)
             return replace(alone, last_done=point.last_done, unknown=point.unknown)
+        if point.calendar_due is not None and not _counted(point):
+            until = None if point.varied_calendar is None else min(point.varied_calendar, expiry)
+            first = replace(
+                point, standing="known", whichever="first", varied_calendar=_beyond(until, point.calendar_due)
+            )
+            return first if first.varied_calendar is not None else replace(first, variation=None)
         capped = replace(point, standing="known", whichever="first", calendar_due=expiry, basis=text)
         return replace(capped, varied_calendar=None, charged=False)
     if governing:
         capped = replace(point, standing="known", calendar_due=expiry, basis=text)
         return replace(capped, varied_calendar=None, charged=False)
-    if point.varied_calendar is not None:
-        return replace(point, varied_calendar=_beyond(min(point.varied_calendar, expiry), point.calendar_due))
-    return point
+    # Staying until emptied does not outlast the expiry, and a row has one date: it ends at the test date.
+    until = None if point.varied_calendar is None else min(point.varied_calendar, expiry)
+    return replace(point, varied_calendar=_beyond(until, point.calendar_due), charged=False)

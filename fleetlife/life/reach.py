@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fleetlife.life.bands import Interval, intervals, measures_of
+from fleetlife.life.bands import Interval, Intervals, intervals, measures_of
 from fleetlife.life.reckoning import calendar_after, rounded
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import History, Limits, Requirement, Unknown
@@ -52,7 +52,7 @@ def lowest(steps: Sequence[Step]) -> int | None:
 
 def reach(requirement: Requirement, history: History, anchor: Anchor) -> Reach:
     """Where the limits in force end, counted from `anchor`. Operations are not counted relatively and not here."""
-    found = intervals(requirement, history.manufactured, accomplished=anchor.done is not None, at_day=anchor.band_day)
+    found = _intervals(requirement, history, anchor)
     limited = measures_of(found.in_force).union(*(measures_of(step.limits) for step in found.steps)) | found.unknown
     band_cause = "no-manufacture-date" if history.manufactured is None else anchor.day_cause or "no-accomplishment"
     unknown: list[Unknown] = []
@@ -86,6 +86,20 @@ def reach(requirement: Requirement, history: History, anchor: Anchor) -> Reach:
         at_fitting=anchor.at_fitting,
         unknown=tuple(unknown),
     )
+
+
+def _intervals(requirement: Requirement, history: History, anchor: Anchor) -> Intervals:
+    """The limits that count from `anchor`.
+
+    Fitted anew each time, never done and not fitted now, no day decides on the band yet: every band is kept, so that
+    the shortest is what is left.
+    """
+    accomplished, at_day = anchor.done is not None, anchor.band_day
+    if anchor.at_fitting and at_day is None and history.manufactured is not None:
+        made = history.manufactured.first_day.toordinal()
+        every_band = replace(requirement, band_rule="cap")
+        return intervals(every_band, history.manufactured, accomplished=accomplished, at_day=made)
+    return intervals(requirement, history.manufactured, accomplished=accomplished, at_day=at_day)
 
 
 def calendar_reach(day: int, steps: Sequence[Interval], requirement: Requirement) -> int | None:

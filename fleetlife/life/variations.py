@@ -57,6 +57,22 @@ def variation_for(
     return None
 
 
+def approved_since(requirement: Requirement, history: History, done: Done | None, *, before: Done | None) -> int | None:
+    """The day after which an approval belongs to the due point in force; None where nothing has moved it yet.
+
+    That is the day of the work behind it. Fitted anew each time, a fitting after the work has begun a due point of
+    its own: what was approved on its day, or later, is the new one's. `before` bounds the fittings as in `starts`.
+    """
+    since = None if done is None else done.day
+    if requirement.start != "each_installation":
+        return since
+    for fitting in history.installations:
+        later = done is None or (fitting.moment > done.moment and fitting.day >= done.day)
+        if later and fitting.day_known and (before is None or fitting.moment < before.moment):
+            since = fitting.day - 1 if since is None else max(since, fitting.day - 1)
+    return since
+
+
 def covers_now(varied: Varied, history: History) -> bool:
     """Whether the variation is alive: it belongs to one airframe and lapses when the unit leaves it."""
     return (

@@ -360,3 +360,45 @@ class TestResets:
         assert iso(due_point(rule, history).calendar_due) == "2024-01-01"
         expanded = replace(history, done=expand_resets((self.overhaul, rule), history.done))
         assert iso(due_point(rule, expanded).calendar_due) == "2025-03-01"
+
+
+class TestVariationOfWhatIsFittedAnewEachTime:
+    """Each fitting begins a due point of its own: an approval of an earlier one stands in no one's way."""
+
+    rule = needs(
+        kind="inspection",
+        start="each_installation",
+        repeat={"days": 100},
+        done_at="aircraft",
+        variation_allowed=True,
+    )
+    FIRST = replace(varied("2024-02-01", "2024-06-30", entry=1), left_moment=moment_of(d("2024-03-01")))
+
+    def history(self, *approvals):
+        return unit(
+            installations=(fitted("2024-01-10", count=ran(0, 0)), fitted("2024-03-05", count=ran(0, 0))),
+            carried=carried("2024-03-05"),
+            variations=approvals,
+        )
+
+    def test_the_new_fitting_has_an_approval_of_its_own(self):
+        point = due_point(self.rule, self.history(self.FIRST, varied("2024-04-01", "2024-07-31", entry=2)))
+        assert (iso(point.calendar_due), iso(point.varied_calendar)) == ("2024-06-13", "2024-07-31")
+
+    def test_one_on_the_evening_of_the_fitting_is_the_new_ones(self):
+        point = due_point(self.rule, self.history(self.FIRST, varied("2024-03-05", "2024-07-31", entry=2)))
+        assert iso(point.varied_calendar) == "2024-07-31"
+
+    def test_the_approval_before_it_extends_nothing(self):
+        assert due_point(self.rule, self.history(self.FIRST)).varied_calendar is None
+        still = replace(self.FIRST, left_moment=None)
+        assert due_point(self.rule, self.history(still)).varied_calendar is None
+
+    def test_a_second_one_for_the_same_fitting_changes_nothing(self):
+        two = (varied("2024-04-01", "2024-07-31", entry=2), varied("2024-04-02", "2024-12-31", entry=3))
+        assert iso(due_point(self.rule, self.history(*two)).varied_calendar) == "2024-07-31"
+
+    def test_work_done_late_under_it_goes_on_from_the_due_point(self):
+        work = done_on_aircraft("2024-06-20", count=ran(0, 0))
+        history = replace(self.history(self.FIRST, varied("2024-04-01", "2024-07-31", entry=2)), done=(work,))
+        assert iso(due_point(self.rule, history).calendar_due) == "2024-09-21"

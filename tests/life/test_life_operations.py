@@ -144,3 +144,26 @@ class TestMayStayUntilEmptied:
         fitting = left_if_fitted(self.rule, history, point, on=d("2025-04-01"))
         assert (fitting.state, fitting.days_left) == ("overdue", -1)
         assert "never covers a new fitting" in fitting.reason
+
+
+class TestChargedBesideAnExpiry:
+    def test_staying_until_emptied_does_not_outlast_a_stated_expiry(self):
+        """Due by the test on 2024-01-31, filled before, expiry 2024-06-30: past the expiry nothing may stay."""
+        rule = needs(
+            kind="requalification",
+            source="dangerous_goods",
+            reference="49 CFR 180.205(c)",
+            repeat={"months": 36},
+            operation="filling",
+            at_due="no-refill",
+            month_rule="last",
+        )
+        history = unit(
+            opened="2022-01-01",
+            expires="2024-06-30",
+            done=(done("2021-01", date_basis="mark"),),
+            operated=(operated("2023-01-10"),),
+        )
+        assert row(rule, due_point(rule, history), as_of="2024-07-01").state == "overdue"
+        without = replace(history, expires=None)
+        assert row(rule, due_point(rule, without), as_of="2024-07-01").state == "no refill"

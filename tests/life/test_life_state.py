@@ -406,3 +406,98 @@ class TestIfFitted:
         history = unit(done=(done("2023-01-10", count=ran(0)),), installations=(fitted("2023-02-01"),), stored=True)
         rule = needs(start="installation", repeat={"months": 36})
         assert iso(self.left("2024-06-01", rule=rule, history=history).calendar_due) == "2026-02-01"
+
+
+class TestBandsThatAreStillToCome:
+    """Found by the day-by-day walk of random fleets: a later band must not stand for an earlier one already passed."""
+
+    RULE = needs(
+        kind="inspection",
+        start="manufacture",
+        repeat={"minutes": h("100:00")},
+        bands=(band(120, minutes=h("60:00")),),
+    )
+
+    def test_hours_passed_already_give_no_date_in_the_future(self):
+        """Made 2015-06-01: from 2025-06-01 on 60:00. With 110:00 run it is overdue now, not on that day."""
+        history = unit(manufactured="2015-06-01", opening=ran(0, 0), carried=carried("2024-01-01"))
+        judged = row(
+            self.RULE,
+            due_point(self.RULE, history),
+            flying("2024-06-01", "110:00", a_day="1:00"),
+            as_of="2024-06-01",
+            manufactured="2015-06-01",
+        )
+        assert judged.state == "overdue"
+        assert judged.due_date is None
+
+    def test_off_the_airframe_a_band_that_will_bind_gives_the_date(self):
+        """In stores with 80:00 run: nothing is passed until the band binds, and that day is the last good one."""
+        history = unit(manufactured="2015-06-01", opening=ran(0, 0), now=ran(h("80:00"), 0), stored=True)
+        point = due_point(self.RULE, history)
+        judged = row(self.RULE, point, as_of="2024-06-01", manufactured="2015-06-01", stored=True)
+        assert (judged.state, iso(judged.due_date)) == ("in date", "2025-06-01")
+        last = row(self.RULE, point, as_of="2025-06-01", manufactured="2015-06-01", stored=True)
+        assert last.state == "due"
+        after = row(self.RULE, point, as_of="2025-06-02", manufactured="2015-06-01", stored=True)
+        assert (after.state, iso(after.due_date)) == ("overdue", "2025-06-01")
+
+    def test_off_the_airframe_hours_passed_at_once_have_no_date(self):
+        history = unit(manufactured="2015-06-01", opening=ran(0, 0), now=ran(h("110:00"), 0), stored=True)
+        judged = row(
+            self.RULE, due_point(self.RULE, history), as_of="2024-06-01", manufactured="2015-06-01", stored=True
+        )
+        assert (judged.state, judged.due_date) == ("overdue", None)
+
+
+class TestLastBesideAnExpiry:
+    """Whichever last beside a stated expiry is told as whichever first: earlier perhaps, never later."""
+
+    def test_a_later_expiry_does_not_move_the_calendar_on(self):
+        rule = needs(kind="inspection", start="manufacture", repeat={"months": 12}, whichever="last")
+        point = due_point(rule, unit(manufactured="2020-01-10", expires="2024-06-30"))
+        assert iso(point.calendar_due) == "2021-01-10"
+        assert row(rule, point, as_of="2021-01-11").state == "overdue"
+
+    def test_nor_does_it_hide_the_calendar_behind_what_is_not_known(self):
+        rule = needs(kind="inspection", start="manufacture", repeat={"months": 12, "minutes": 600}, whichever="last")
+        point = due_point(rule, unit(manufactured="2020-01-10", expires="2024-06-30"))
+        assert iso(point.calendar_due) == "2021-01-10"
+
+    def test_hours_that_are_known_and_the_expiry_decide_between_them(self):
+        rule = needs(kind="inspection", start="manufacture", repeat={"months": 12, "minutes": 600}, whichever="last")
+        history = unit(manufactured="2020-01-10", expires="2024-06-30", opening=ran(0, 0), now=ran(0, 0))
+        point = due_point(rule, history)
+        assert (iso(point.calendar_due), point.left_minutes) == ("2024-06-30", 600)
+
+    def test_an_earlier_expiry_stands_alone(self):
+        rule = needs(kind="inspection", start="manufacture", repeat={"months": 12}, whichever="last")
+        point = due_point(rule, unit(manufactured="2020-01-10", expires="2020-06-30"))
+        assert iso(point.calendar_due) == "2020-06-30"
+
+    def test_a_variation_of_the_calendar_ends_with_the_expiry(self):
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"months": 12},
+            whichever="last",
+            done_at="aircraft",
+            variation_allowed=True,
+        )
+        history = unit(
+            manufactured="2020-01-10",
+            expires="2021-02-28",
+            carried=carried(),
+            variations=(varied("2020-12-01", "2021-04-30"),),
+        )
+        point = due_point(rule, history)
+        assert (iso(point.calendar_due), iso(point.varied_calendar)) == ("2021-01-10", "2021-02-28")
+
+
+class TestBandsOfWhatIsFittedAnewEachTime:
+    def test_in_stores_it_waits_and_has_the_shortest_of_the_bands_left(self):
+        rule = needs(start="each_installation", repeat={"months": 12, "minutes": 600}, bands=(band(60, minutes=300),))
+        point = due_point(rule, unit(manufactured="2015-06-01", opening=ran(0, 0), now=ran(50, 0), stored=True))
+        assert (point.standing, point.left_minutes, point.unknown) == ("waiting", 300, ())
+        judged = row(rule, point, as_of="2021-01-10", manufactured="2015-06-01", stored=True)
+        assert (judged.state, iso(judged.due_if_fitted)) == ("waiting", "2022-01-10")
