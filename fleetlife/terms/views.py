@@ -12,9 +12,21 @@ from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
 
+@dataclass(frozen=True, slots=True)
+class SupposedFile:
+    """A file that an answer supposes beside the records: what it states, its name, its whole SHA-256."""
+
+    states: str
+    file: str
+    sha256: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
-    """The head of every answer: under which clocks, on which ledger, under which editions."""
+    """The head of every answer: under which clocks, on which ledger, under which editions.
+
+    `what_if` names the files supposed beside the records; empty for an answer that rests on the records alone.
+    """
 
     question: str
     as_of: str
@@ -25,6 +37,7 @@ class About:
     oldest_reading: str | None
     oldest_reading_airframe: str | None = None
     rules: tuple[str, ...] = ()
+    what_if: tuple[SupposedFile, ...] = ()
 
 
 @filled
