@@ -155,10 +155,10 @@ def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Pat
     about = machine.about_as_dict(answer.about)
     about["coverage"] = machine.coverage_as_dict(answer.coverage)
     about["findings"] = machine.findings_as_dicts(answer.findings)
-    _write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
+    write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
 
 
-def _write_rows(
+def write_rows(
     about: dict[str, Any], rows: list[dict[str, Any]], columns: tuple[str, ...], *, format: str, output: Path | None
 ) -> None:
     from fleetlife.transfer import writing
@@ -305,9 +305,7 @@ def audit(
             about["scope"] = answer.scope
             about["waived"] = answer.waived
             about["not_checked"] = list(answer.not_checked)
-            _write_rows(
-                about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output
-            )
+            write_rows(about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output)
     raise typer.Exit(FINDINGS if answer.findings else CLEAN)
 
 

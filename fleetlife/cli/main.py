@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, keeping, ledger, recording
+from fleetlife.cli import asking, keeping, ledger, programme, recording
 
 app = typer.Typer(
     name="fleetlife",
@@ -17,6 +17,9 @@ app = typer.Typer(
 )
 swap = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="May this unit go on this door; and log that it did."
+)
+programmes = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
 )
 chain = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
@@ -55,6 +58,8 @@ app.command("audit")(asking.audit)
 app.command("unit")(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
+app.add_typer(programmes, name="programme")
+programmes.command("changes")(programme.changes)
 app.command("explain")(asking.explain)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)

@@ -31,7 +31,7 @@ REQUIREMENT = (
 )
 SHORTER = "OVH,KV-2100-3,overhaul,manufacturer,SKARHOLM,5,{day},,installation,,30,,,12,,,Kvitnes 25-66-21 revision B"
 HOURS = "OVH,KV-3300-1,overhaul,manufacturer,SKARHOLM,5,{day},,release,,60,9000:00,,,,,Kvitnes 25-66-33 revision C"
-ADDED = "LIM,TH-880-1,life_limit,dangerous_goods,,7,{day},,manufacture,120,,,,,,,Cylinder notice 7"
+ADDED = "CYL,TH-880-1,life_limit,dangerous_goods,,7,{day},,manufacture,120,,,,,,,Cylinder notice 7"
 OF_NOTHING = "OVH,KV-2100-9,overhaul,manufacturer,SKARHOLM,5,{day},,release,,24,,,,,,Kvitnes 25-66-29"
 PLAN = "registration,from,to,hours_per_day,cycles_per_day"
 BUSY = (
