@@ -6,20 +6,17 @@ the transaction leaves nothing behind.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
-from fleetlife.dates.moment import moment_of
-from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
-from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.derive import Derived, derive
-from fleetlife.follows.place import Contradiction, Recorded, crowding
-from fleetlife.follows.rows import DERIVED_TABLES, CarriageRow
+from fleetlife.follows.place import Contradiction, crowding
+from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.follows.totals import Totals
-from fleetlife.ledger.facts import Accomplishment, Movement
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.totals import StoredTotals
@@ -34,7 +31,6 @@ class Impossible(Exception):
         self.problems = tuple(problems)
 
 
-SETTLED = ("stated", "bounded", "opening")
 CHUNK = 500
 
 
@@ -45,27 +41,6 @@ class Followed:
     before: dict[str, dict[int, list[Any]]] = field(default_factory=dict)
     after: Derived = field(default_factory=Derived)
     changed: dict[str, int] = field(default_factory=dict)
-
-
-def settled_boundaries(
-    carriages: Iterable[CarriageRow], *, unsettled_airframes: Iterable[int] = ()
-) -> dict[BoundaryKey, Boundary]:
-    """Boundaries that later readings do not move, so that they need not be looked up again."""
-    open_again = set(unsettled_airframes)
-    known: dict[BoundaryKey, Boundary] = {}
-    for row in carriages:
-        if row.airframe_id in open_again:
-            continue
-        if row.from_basis in SETTLED and row.from_minutes is not None:
-            known[row.root_id, row.airframe_id, row.from_moment, "from"] = (
-                row.from_minutes,
-                row.from_cycles,
-                row.from_basis,
-            )
-        if row.until_moment is not None and row.until_basis in SETTLED and row.until_minutes is not None:
-            key = (row.root_id, row.airframe_id, row.until_moment, "until")
-            known[key] = (row.until_minutes, row.until_cycles, row.until_basis)
-    return known
 
 
 def follow(
@@ -102,7 +77,7 @@ def follow(
         old = {name: held.of_table(name) for name in DERIVED_TABLES}
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         if isinstance(source, StoredTotals):
-            source.prefetch(_wanted(facts, known, old["carriage"]))
+            source.prefetch(readings_wanted(facts, known, old["carriage"]))
         derived = derive(facts, book=book, totals=source, known=known)
         problems.extend(derived.problems)
         if problems:
@@ -121,30 +96,6 @@ def follow(
     if problems:
         raise Impossible(problems)
     return followed
-
-
-def _wanted(
-    facts: Mapping[int, Sequence[Recorded]], known: Mapping[BoundaryKey, Boundary], carriages: Sequence[CarriageRow]
-) -> Iterator[tuple[int, int, str]]:
-    """The readings that the derivation will ask for, as far as they can be told, to be looked up together."""
-    settled = {(airframe, moment) for _, airframe, moment, _ in known}
-    carried: dict[int, list[CarriageRow]] = {}
-    for row in carriages:
-        carried.setdefault(row.unit_id, []).append(row)
-    for unit_id, held in facts.items():
-        for recorded in held:
-            fact = recorded.fact
-            if isinstance(fact, Movement):
-                day = day_number(fact.moved_on)
-                if (fact.airframe, moment_of(day, fact.sequence)) not in settled:
-                    yield fact.airframe, day - 1, "before"
-                    yield fact.airframe, day, "after"
-            elif isinstance(fact, Accomplishment) and fact.unit == unit_id and len(fact.done_on) == len("2026-01-01"):
-                day = day_number(fact.done_on)
-                moment = moment_of(day)
-                for row in carried.get(unit_id, ()):
-                    if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
-                        yield row.airframe_id, day - 1, "before"
 
 
 def _moved(connection: Any, followed: Followed) -> list[Contradiction]:

@@ -15,7 +15,7 @@ from fleetlife.actions.extensions import unfit_variations
 from fleetlife.actions.follow import Impossible
 from fleetlife.actions.intake_desk import Desk
 from fleetlife.actions.intake_readings import ReadingIntake
-from fleetlife.actions.intake_reference import check_requirements_stated
+from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, check_requirements_stated
 from fleetlife.actions.intake_rows import CONVERTERS
 from fleetlife.actions.settle import settle
 from fleetlife.clocks.naming import Known, UnitIndex
@@ -52,21 +52,26 @@ Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
 ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, Movement, Transfer, Variation)
+# Files whose rows name no unit: for them the units need not be known.
+NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "utilisation"))
 BLOCK = 500
 CHUNK = 10_000
 
 
 class RowsRefused(Refusal):
-    """Rows that cannot be taken; `problems` holds every one."""
+    """Rows that cannot be taken; `problems` holds every one. `outcome` says what was not done because of them."""
 
-    def __init__(self, problems: Sequence[Problem]) -> None:
+    def __init__(
+        self, problems: Sequence[Problem], *, outcome: str = "nothing was taken in", again: str = "take the files in"
+    ) -> None:
+        self.outcome = outcome
         self.problems = tuple(sorted(problems, key=lambda p: (p.file, p.line, p.column or "")))
         files = len({problem.file for problem in self.problems})
         super().__init__(
             "rows-refused",
             f"{len(self.problems)} problem{'s' if len(self.problems) != 1 else ''} in "
-            f"{files} file{'s' if files != 1 else ''}: nothing was taken in.",
-            remedy="Mend the rows listed and take the files in again; --problems FILE writes them all to a file.",
+            f"{files} file{'s' if files != 1 else ''}: {outcome}.",
+            remedy=f"Mend the rows listed and {again} again; --problems FILE writes them all to a file.",
         )
 
 
@@ -104,7 +109,7 @@ def take_in(
     """
     digests = {file.name: file.digest() for file in files.files}
     with store.writing(recorded_by=recorded_by) as writer:
-        intake = _Intake(writer, files, progress)
+        intake = Intake(writer.connection, files, last_entry=writer.head.number, progress=progress)
         intake.read(files)
         bad = [*files.problems, *intake.desk.problems]
         if not bad:
@@ -113,7 +118,7 @@ def take_in(
         if bad:
             raise RowsRefused(bad)
         try:
-            entries = intake.write(digests)
+            entries = intake.write(writer, digests)
         except Impossible as impossible:
             raise RowsRefused(intake.told(impossible)) from impossible
         if unfit := intake.no_variations(limits):
@@ -129,25 +134,28 @@ def take_in(
         )
 
 
-class _Intake:
-    """One intake under the lock."""
+class Intake:
+    """Files against the records as they stand after entry `last_entry`. Only `write` needs the lock."""
 
-    def __init__(self, writer: Writer, files: ReadFiles, progress: Progress | None) -> None:
-        self.writer = writer
-        self.connection = writer.connection
+    def __init__(self, connection: Any, files: ReadFiles, *, last_entry: int, progress: Progress | None = None) -> None:
+        self.connection = connection
+        self.last_entry = last_entry
         self.progress = progress or (lambda what, count: None)
-        self.reference = Reference(stored_reference.reference_facts(self.connection))
-        units = [Known(*row) for row in stored_reference.unit_numbers(self.connection)]
+        self.known_reference = tuple(stored_reference.reference_facts(connection))
+        self.reference = Reference(self.known_reference)
+        named = any(file.name not in NAME_NO_UNIT for file in files.files)
+        units = [Known(*row) for row in stored_reference.unit_numbers(connection)] if named else []
         self.was_empty = not units
-        next_airframe, next_unit = stored_reference.next_ids(self.connection)
+        next_airframe, next_unit = stored_reference.next_ids(connection)
         self.desk = Desk(self.reference, UnitIndex(units), next_airframe=next_airframe, next_unit=next_unit)
-        for identity, unit_id in stored_reference.unit_identities(self.connection):
-            self.desk.known_units[identity] = unit_id
-        self.desk.look_up_made = lambda: stored_reference.manufacture_dates(self.connection)
+        if named:
+            for identity, unit_id in stored_reference.unit_identities(connection):
+                self.desk.known_units[identity] = unit_id
+        self.desk.look_up_made = lambda: stored_reference.manufacture_dates(connection)
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
         self.first_number = 0
-        self.readings = ReadingIntake(self.desk, self.connection)
+        self.readings = ReadingIntake(self.desk, connection)
         self.stated: list[Stated] = []
         self.counts = _Counts()
 
@@ -206,7 +214,7 @@ class _Intake:
         if self._repeated(fact, row.file, row.line):
             return
         self.stated.append(Stated(fact, row.file, row.line, sequenced))
-        self.reference.add(fact, self.writer.head.number + 1)
+        self.reference.add(fact, self.last_entry + 1)
 
     def _repeated(self, fact: Fact, file: str, line: int) -> bool:
         """True when an earlier row of this intake said the same; a row that says otherwise is a problem."""
@@ -233,14 +241,16 @@ class _Intake:
         """Leave out what is known already; refuse what contradicts it; order the day."""
         self._sift_known_events()
         self._order()
-        if self.writer.head.number:
-            self._sift_known_facts()
+        self.sift_known_facts()
         self.readings.sift(self.counts.unchanged)
         self.readings.check_stated(
             [(stated.fact, stated.file, stated.line) for stated in self.stated if isinstance(stated.fact, Movement)]
         )
 
-    def _sift_known_facts(self) -> None:
+    def sift_known_facts(self) -> None:
+        """Leave out what was stated before; refuse what a standing fact states otherwise."""
+        if not self.last_entry:
+            return
         keep: list[Stated] = []
         for start in range(0, len(self.stated), CHUNK):
             chunk = self.stated[start : start + CHUNK]
@@ -267,7 +277,7 @@ class _Intake:
     def _sift_known_events(self) -> None:
         """Movements and transfers without a sequence that are recorded already, whatever sequence they were given."""
         unordered = [s for s in self.stated if isinstance(s.fact, (Movement, Transfer)) and not s.sequenced]
-        if not unordered or not self.writer.head.number:
+        if not unordered or not self.last_entry:
             return
         units = {unit for stated in unordered for unit in stated.fact.unit_ids()}
         existing: dict[str, int] = {}
@@ -352,19 +362,19 @@ class _Intake:
 
     # -- writing ---------------------------------------------------------------------------------------------
 
-    def write(self, file_digests: dict[str, str]) -> int:
+    def write(self, writer: Writer, file_digests: dict[str, str]) -> int:
         """Append the entries, derive and write what follows; the number of entries."""
         drafts = list(self._drafts(file_digests))
         if not drafts and not self.readings.any():
             return 0
-        before = self.writer.head.number
+        before = self.last_entry
         blocks = list(self.readings.drafts(file_digests))
         early = [draft for draft in drafts if draft.kind in _BEFORE_READINGS]
         late = [draft for draft in drafts if draft.kind not in _BEFORE_READINGS]
         self.progress("recording entries", 0)
         ordered = [*early, *blocks, *late]
         self.drafted, self.first_number = ordered, before + 1
-        self.writer.append(ordered)
+        writer.append(ordered)
         for stated in self.stated:
             self.counts.add(self.counts.new, stated.file)
         self.readings.count(self.counts.new)
@@ -372,7 +382,7 @@ class _Intake:
         # Only then is everything that counts in memory: readings may have been taken in before the first unit.
         from_empty = before == 0
         settle(
-            self.writer,
+            writer,
             ordered,
             first_number=before + 1,
             from_empty=from_empty,
@@ -381,7 +391,7 @@ class _Intake:
             readings=self.readings.points() if from_empty else None,
             progress=self.progress,
         )
-        return self.writer.head.number - before
+        return writer.head.number - before
 
     def no_variations(self, limits: Sequence[LimitLine]) -> list[Problem]:
         """The variations taken in that extend nothing, or more than the table allows."""

@@ -16,6 +16,7 @@ from fleetlife.clocks.due_rows import (
     sort_key,
     stale_findings,
 )
+from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.store.engine import Store
@@ -35,14 +36,16 @@ def due(
     registrations: Collection[str] = (),
     part_numbers: Collection[str] = (),
     requirements: Collection[str] = (),
+    suppose: Suppose | None = None,
 ) -> DueList:
     """The due list: rows overdue or in a special state first, then due in the window, then unknown by cause.
 
     With `everything` every row, dated or not. The three collections narrow the list; none given means the fleet.
+    `suppose`: what is supposed beside the records (`actions.suppose`); nothing of it is written.
     Refusals: those of `world.open_world`, `registration-*`, `part-unknown`, `requirement-unknown`.
     """
     with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
         world.check_parts(part_numbers)
         _check_requirements(world, requirements)
         return due_in(

@@ -10,7 +10,23 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, refusals, say, show, write_text
-from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Manufacturer, Output, check_format
+from fleetlife.cli.options import (
+    AsOf,
+    Bands,
+    Database,
+    DateOrder,
+    Format,
+    HoursReading,
+    KnownAt,
+    Manufacturer,
+    Output,
+    Problems,
+    Programme,
+    Utilisation,
+    check_format,
+    check_reading,
+)
+from fleetlife.cli.supposed import rows_refused, supposed_files
 
 if TYPE_CHECKING:
     from fleetlife.terms.views import DueList
@@ -43,6 +59,12 @@ def due(
     ] = None,
     by: Annotated[str, typer.Option("--by", metavar="GROUP", help="state, month, airframe or position.")] = "state",
     full: Annotated[bool, typer.Option("--full", help="List unknown rows one by one.")] = False,
+    utilisation: Utilisation = None,
+    programme: Programme = None,
+    bands: Bands = None,
+    date_order: DateOrder = None,
+    hours: HoursReading = None,
+    problems: Problems = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -51,13 +73,16 @@ def due(
 ) -> None:
     """What expires, where, and by which measure; overdue and unknown on top, coverage at the end.
 
-    Without a window: the 30 days from the day asked about.
+    Without a window: the 30 days from the day asked about. What if (--utilisation, --programme): the list as it would
+    be with these files; nothing is recorded, and the head of the answer names them with their digests.
 
     Examples:
       fleetlife due --next-month
       fleetlife due --month 2026-12 --by airframe
       fleetlife due --from 2026-12-01 --to 2027-02-28 --format xlsx --output due.xlsx
       fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
+      fleetlife due --to 2027-12-31 --utilisation summer-plan.csv
+      fleetlife due --to 2027-12-31 --programme edition-5.csv --bands bands-5.csv
     """
     check_format(format, output=output)
     if by not in ("state", "month", "airframe", "position"):
@@ -66,10 +91,14 @@ def due(
     begin, end = window(
         day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
     )
+    check_reading(date_order, hours)
     with refusals():
         from fleetlife.answers.due import due as ask
 
-        with open_database(database) as store:
+        files = supposed_files(
+            utilisation=utilisation, programme=programme, bands=bands, date_order=date_order, hours=hours
+        )
+        with open_database(database) as store, rows_refused(problems):
             answer = ask(
                 store,
                 as_of=day,
@@ -80,6 +109,7 @@ def due(
                 registrations=registration or (),
                 part_numbers=part or (),
                 requirements=requirement or (),
+                suppose=files,
             )
         _write_due(answer, by=by, full=full, format=format, output=output)
         bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
@@ -125,10 +155,10 @@ def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Pat
     about = machine.about_as_dict(answer.about)
     about["coverage"] = machine.coverage_as_dict(answer.coverage)
     about["findings"] = machine.findings_as_dicts(answer.findings)
-    _write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
+    write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
 
 
-def _write_rows(
+def write_rows(
     about: dict[str, Any], rows: list[dict[str, Any]], columns: tuple[str, ...], *, format: str, output: Path | None
 ) -> None:
     from fleetlife.transfer import writing
@@ -147,7 +177,8 @@ def _write_rows(
 def _head_of(about: dict[str, Any]) -> str:
     """The head of an answer in one line, for a format that has no place for it."""
     editions = "; ".join(about["editions"]) or "none in force"
-    return (
+    files = "; ".join(f"{each['states']} as in {each['file']} (SHA-256 {each['sha256']})" for each in about["what_if"])
+    return (f"What if: {files}. Not recorded. " if files else "") + (
         f"As of {about['as_of']}, known at {about['known_at'] or 'now'}, ledger head {about['ledger_head']}, "
         f"entry {about['ledger_entry']}, editions {editions}, oldest reading {about['oldest_reading'] or 'none'}."
     )
@@ -274,9 +305,7 @@ def audit(
             about["scope"] = answer.scope
             about["waived"] = answer.waived
             about["not_checked"] = list(answer.not_checked)
-            _write_rows(
-                about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output
-            )
+            write_rows(about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output)
     raise typer.Exit(FINDINGS if answer.findings else CLEAN)
 
 

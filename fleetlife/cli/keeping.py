@@ -8,19 +8,17 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fleetlife.cli.context import (
-    REFUSED,
     as_of_day,
-    console,
     database_url,
     open_database,
     progress_line,
     refusals,
-    say,
     settings,
     show,
     staff,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database
+from fleetlife.cli.options import AsOf, ClockBehind, Database, DateOrder, HoursReading, Problems, check_reading
+from fleetlife.cli.supposed import rows_refused
 
 if TYPE_CHECKING:
     from fleetlife.transfer.variation_limits import LimitLine
@@ -63,25 +61,9 @@ def init(
 
 def import_files(
     path: Annotated[Path, typer.Argument(metavar="FOLDER|FILE", help="A folder of files, or one csv or xlsx file.")],
-    date_order: Annotated[
-        str | None,
-        typer.Option(
-            "--date-order", metavar="ORDER", help="dmy, mdy or ymd, where dates are not ISO.", show_default=False
-        ),
-    ] = None,
-    hours: Annotated[
-        str | None,
-        typer.Option(
-            "--hours",
-            metavar="READING",
-            help="decimal or minutes: how 1234.30 is meant. Nothing is guessed.",
-            show_default=False,
-        ),
-    ] = None,
-    problems: Annotated[
-        Path | None,
-        typer.Option("--problems", metavar="FILE", help="Write every problem to this csv file.", show_default=False),
-    ] = None,
+    date_order: DateOrder = None,
+    hours: HoursReading = None,
+    problems: Problems = None,
     variation_limits: Annotated[
         Path | None,
         typer.Option(
@@ -107,35 +89,19 @@ def import_files(
       fleetlife import records/
       fleetlife import readings.csv --hours minutes
     """
-    if date_order not in (None, "dmy", "mdy", "ymd"):
-        raise typer.BadParameter("Say dmy, mdy or ymd.", param_hint="--date-order")
-    if hours not in (None, "decimal", "minutes"):
-        raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")
+    check_reading(date_order, hours)
     with refusals():
-        from fleetlife.actions.take_in import RowsRefused, take_in
+        from fleetlife.actions.take_in import take_in
         from fleetlife.answers.coverage import after_intake
-        from fleetlife.reports.intake import intake_report, problems_table
+        from fleetlife.reports.intake import intake_report
         from fleetlife.transfer.reading import read_folder
 
         limits = _limits(variation_limits)
         day = as_of_day(as_of)
         files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            try:
-                with progress_line() as tell:
-                    report = take_in(store, files, recorded_by=staff(), limits=limits, progress=tell)
-            except RowsRefused as refused:
-                console(stderr=True).print(problems_table(refused.problems))
-                if problems is not None:
-                    from fleetlife.transfer.writing import answer_csv, write_bytes
-
-                    names = ("file", "line", "column", "value", "reason", "remedy")
-                    rows = [{name: getattr(problem, name) for name in names} for problem in refused.problems]
-                    write_bytes(problems, answer_csv(rows, names))
-                    say(f"All problems are in {problems}.")
-                say(f"Refused ({refused.code}): {refused.message}")
-                say(f"What to do: {refused.remedy}")
-                raise typer.Exit(REFUSED) from None
+            with rows_refused(problems), progress_line() as tell:
+                report = take_in(store, files, recorded_by=staff(), limits=limits, progress=tell)
             show(intake_report(after_intake(store, report, as_of=day)))
 
 

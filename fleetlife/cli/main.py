@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, keeping, ledger, operating, recording
+from fleetlife.cli import asking, keeping, ledger, operating, programme, recording
 
 app = typer.Typer(
     name="fleetlife",
@@ -22,6 +22,9 @@ operation = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
     help="Fillings, pressurisations and activations: log that one happened.",
+)
+programmes = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
 )
 chain = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
@@ -62,6 +65,8 @@ app.command("audit")(asking.audit)
 app.command("unit")(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
+app.add_typer(programmes, name="programme")
+programmes.command("changes")(programme.changes)
 app.command("explain")(asking.explain)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)

@@ -47,6 +47,46 @@ ClockBehind = Annotated[
     ),
 ]
 Yes = Annotated[bool, typer.Option("--yes", "-y", help="Do not ask, record.")]
+DateOrder = Annotated[
+    str | None,
+    typer.Option("--date-order", metavar="ORDER", help="dmy, mdy or ymd, where dates are not ISO.", show_default=False),
+]
+HoursReading = Annotated[
+    str | None,
+    typer.Option(
+        "--hours",
+        metavar="READING",
+        help="decimal or minutes: how 1234.30 is meant. Nothing is guessed.",
+        show_default=False,
+    ),
+]
+Problems = Annotated[
+    Path | None,
+    typer.Option("--problems", metavar="FILE", help="Write every problem to this csv file.", show_default=False),
+]
+Utilisation = Annotated[
+    Path | None,
+    typer.Option(
+        "--utilisation",
+        metavar="FILE",
+        help="What if: plans as in this utilisation file, for the airframes it names. Nothing is recorded.",
+        show_default=False,
+    ),
+]
+Programme = Annotated[
+    Path | None,
+    typer.Option(
+        "--programme",
+        metavar="FILE|FOLDER",
+        help="What if: this requirements file (or a folder with requirements, bands) were taken in. Nothing is "
+        "recorded.",
+        show_default=False,
+    ),
+]
+Bands = Annotated[
+    Path | None,
+    typer.Option("--bands", metavar="FILE", help="The bands file that belongs to the programme.", show_default=False),
+]
 FORMATS = ("table", "json", "csv", "xlsx")
 
 
@@ -57,3 +97,11 @@ def check_format(text: str, allowed: tuple[str, ...] = FORMATS, output: Path | N
     if text == "xlsx" and output is None:
         raise typer.BadParameter("A workbook needs a file to go to.", param_hint="--output")
     return text
+
+
+def check_reading(date_order: str | None, hours: str | None) -> None:
+    """How dates and hours of files are meant, refused as wrong use when it is none of the ways."""
+    if date_order not in (None, "dmy", "mdy", "ymd"):
+        raise typer.BadParameter("Say dmy, mdy or ymd.", param_hint="--date-order")
+    if hours not in (None, "decimal", "minutes"):
+        raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")

@@ -76,11 +76,12 @@ def changed_candidates(
             continue
         for point in world.changed.rows_of("due_point", unit):
             if point.in_force_from <= world.as_of < point.in_force_until:
-                result.append(_changed_candidate(world, state, point, rules.get(point.requirement_key)))
+                result.append(candidate_in(world, state, point, rules.get(point.requirement_key)))
     return result
 
 
-def _changed_candidate(world: World, state: UnitStateRow, point: DuePointRow, rule: Requirement | None) -> DueCandidate:
+def candidate_in(world: World, state: UnitStateRow, point: DuePointRow, rule: Requirement | None) -> DueCandidate:
+    """The due point with what is said of its unit, requirement and airframe, from what the world holds in memory."""
     carrier = world.reference.airframes.get(state.carried_airframe_id or 0)
     parent = _state_of(world, state.parent_id)
     root = _state_of(world, state.root_id)

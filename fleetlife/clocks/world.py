@@ -6,13 +6,15 @@ in memory from what was known and true then; all others answer from the stored r
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
 
+from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.clocks.naming import Known, UnitIndex
+from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Recorded
@@ -35,6 +37,7 @@ from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, 
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.heads import airframes_touched_after, head_of
 from fleetlife.store.installed import units_in, units_on
+from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
 from fleetlife.store.trees import reference_changed_since, reference_facts_known, trees_of
@@ -62,6 +65,7 @@ class World:
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
     gathered: Gathered | None = None
+    supposed: Supposed | None = None
     _outlooks: dict[int, Outlook] = field(default_factory=dict)
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
@@ -206,8 +210,7 @@ class World:
         found = stored_readings.base_and_trailing(self.connection, as_of=self.as_of, airframe_ids=airframe_ids)
         if self._plans is None:
             self._plans = {
-                airframe: tuple(_period(fact) for fact in facts)
-                for airframe, facts in stored_reference.utilisation_plans(self.connection).items()
+                airframe: tuple(_period(fact) for fact in facts) for airframe, facts in self._plans_stated().items()
             }
         if self.known != LATEST:
             for airframe in airframes_touched_after(self.connection, self.known):
@@ -222,6 +225,11 @@ class World:
                 oldest=trailing.oldest,
                 plan=self._plans.get(airframe, ()),
             )
+
+    def _plans_stated(self) -> dict[int, Sequence[Utilisation]]:
+        """The recorded plans by airframe, those supposed in the place of theirs."""
+        supposed = {} if self.supposed is None else self.supposed.plans
+        return {**stored_reference.utilisation_plans(self.connection), **supposed}
 
     def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
         held = stored_readings.readings_of(self.connection, airframe, known=self.known)
@@ -253,7 +261,26 @@ class World:
             editions=self.editions(),
             oldest_reading=None if oldest is None else day_text(oldest.base_day),
             oldest_reading_airframe=None if oldest is None else self.registration(oldest.airframe_id),
-            rules=() if missing is None else (f"{self.registration(missing.airframe_id)} has no reading at all.",),
+            rules=(
+                *(() if missing is None else (f"{self.registration(missing.airframe_id)} has no reading at all.",)),
+                *self._not_yet_in_force(),
+            ),
+            what_if=() if self.supposed is None else self.supposed.files,
+        )
+
+    def _not_yet_in_force(self) -> tuple[str, ...]:
+        """The supposed editions that take effect after the day asked: nothing of them is in the answer."""
+        if self.supposed is None or not self.supposed.rules:
+            return ()
+        keys = self.supposed.rule_keys
+        later = {
+            (rule.in_force_from, f"{rule.programme or 'general'} edition {rule.edition or 'not stated'}")
+            for key, rule in self.reference.book().by_key.items()
+            if key in keys and rule.in_force_from > self.as_of
+        }
+        return tuple(
+            f"{name} takes effect on {day_text(day)} and is not counted before: fleetlife programme changes."
+            for day, name in sorted(later)
         )
 
     def editions(self) -> tuple[str, ...]:
@@ -320,13 +347,22 @@ def open_world(
     reference: Reference | None = None,
     kept: dict[str, Any] | None = None,
     head: tuple[int, str] | None = None,
+    suppose: Suppose | None = None,
 ) -> World:
     """The state of the records as of a day and, with `known_at`, as known at a moment (UTC, ISO 8601) or entry number.
 
     `kept` is the store's own, to keep the reference data in; `head` number and digest of the last entry, where read in
-    this transaction already. Refusals: `moment-not-read`, `entry-not-known`,
-    `nothing-known-then`.
+    this transaction already. `suppose`: what is supposed beside the records as they stand now; the units of which it
+    says something are derived again. Refusals: `moment-not-read`, `entry-not-known`, `nothing-known-then`,
+    `what-if-of-then`, those of `suppose`.
     """
+    if suppose is not None and known_at is not None:
+        raise Refusal(
+            "what-if-of-then",
+            "A what-if supposes something beside what is known now, not beside what was known then.",
+            remedy="Leave out the moment (--known-at), or the files supposed.",
+            status=2,
+        )
     number, digest = head or head_of(connection)
     known = LATEST
     if known_at is not None:
@@ -353,6 +389,10 @@ def open_world(
         units.update(units_touched_after(connection, known))
         if reference_changed_since(connection, known):
             units.update(row.unit_id for row in read_rows(connection, UnitStateRow))
+    supposed = None if suppose is None else suppose(connection, number)
+    if supposed is not None and supposed.reference is not None:
+        reference = supposed.reference
+        units.update(units_of_parts(connection, supposed.parts))
     world = World(
         connection=connection,
         as_of=day,
@@ -362,6 +402,7 @@ def open_world(
         head_digest=digest,
         reference=reference,
         past=past,
+        supposed=supposed,
     )
     if units:
         _derive_changed(world, units)
@@ -377,10 +418,16 @@ def _derive_changed(world: World, units: set[int]) -> None:
         chunk = [unit for unit in left[start : start + CHUNK] if unit not in done]
         if not chunk:
             continue
-        facts = world.facts(chunk)
+        if world.past:
+            facts, known = world.facts(chunk), None
+        else:
+            held = gather(world.connection, chunk)
+            facts, carriages = held.facts, held.of_table("carriage")
+            known = settled_boundaries(carriages)
+            if isinstance(totals, StoredTotals):
+                totals.prefetch(readings_wanted(facts, known, carriages))
         done.update(facts)
-        derived = derive(facts, book=book, totals=totals)
-        merged.take(derived)
+        merged.take(derive(facts, book=book, totals=totals, known=known))
     world.changed_units = frozenset(done)
 
 

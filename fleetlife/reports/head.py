@@ -5,8 +5,8 @@ from __future__ import annotations
 from rich.console import RenderableType
 from rich.text import Text
 
-from fleetlife.reports.harmless import TIE, harmless, tied
-from fleetlife.reports.lines import QUIET, Block, Flow, Report
+from fleetlife.reports.harmless import TIE, harmless, said, tied
+from fleetlife.reports.lines import QUIET, STRONG, Block, Flow, Paragraph, Report
 from fleetlife.terms.views import About
 
 HEAD_LENGTH = 16
@@ -18,7 +18,7 @@ def about_lines(about: About) -> RenderableType:
 
 
 def about_block(about: About) -> Block:
-    """The same as a block of a report."""
+    """The same as a block of a report. What is supposed beside the records stands first and strong."""
     reading = "none"
     if about.oldest_reading:
         reading = about.oldest_reading
@@ -26,6 +26,7 @@ def about_block(about: About) -> Block:
             reading += f" ({about.oldest_reading_airframe})"
     return Report(
         [
+            *([_what_if(about)] if about.what_if else []),
             Flow(
                 [
                     _item("question", about.question),
@@ -43,6 +44,13 @@ def about_block(about: About) -> Block:
             Flow([_item("rules", "; ".join(about.rules))]) if about.rules else None,
         ]
     )
+
+
+def _what_if(about: About) -> Block:
+    """That it is a what-if, and the files it supposes with the first characters of their digests."""
+    files = [f"{each.states} as in {each.file} (SHA-256 {each.sha256[:HEAD_LENGTH]})" for each in about.what_if]
+    text = f"WHAT IF: {'; '.join(files)}. Supposed for this answer alone, not recorded."
+    return Paragraph(said(text, STRONG), hang=3)
 
 
 def _item(label: str, *words: str) -> Text:

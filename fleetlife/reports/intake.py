@@ -117,10 +117,11 @@ def _coverage(coverage: Coverage) -> list[Block]:
     return blocks
 
 
-def problems_table(problems: Sequence[Any]) -> RenderableType:
+def problems_table(problems: Sequence[Any], *, outcome: str = "nothing was taken in") -> RenderableType:
     """Problems by file, with line, column, value, reason and remedy; at most 1,000 of them.
 
-    A problem has file, line (0: the file as a whole), column, value, reason and remedy.
+    `outcome` says what was not done because of them. A problem has file, line (0: the file as a whole), column, value,
+    reason and remedy.
     """
     shown = list(islice(problems, MOST_PROBLEMS))
     sections = []
@@ -128,7 +129,7 @@ def problems_table(problems: Sequence[Any]) -> RenderableType:
         mine = list(group)
         sections.append(Section(harmless(file), [_problem(problem) for problem in mine], counted(len(mine), "problem")))
     blocks: list[Block] = [
-        title("PROBLEMS", Text(counted(len(problems), "problem")), Text("nothing was taken in")),
+        title("PROBLEMS", Text(counted(len(problems), "problem")), Text(outcome)),
         Rule(),
     ]
     blocks.append(

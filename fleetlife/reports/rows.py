@@ -12,10 +12,13 @@ from typing import Any
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import (
+    CHANGE_HOURS_FIELDS,
     HOURS_FIELDS,
     About,
     AuditReport,
     CertificateCard,
+    ChangeList,
+    ChangeRow,
     Coverage,
     DueList,
     DueRow,
@@ -27,6 +30,7 @@ from fleetlife.terms.views import (
 )
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
+CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
 _NAMED: dict[str, tuple[str, ...]] = {
     "before": ("what", "was"),
@@ -48,6 +52,11 @@ def due_rows_as_dicts(due: DueList) -> list[dict[str, Any]]:
 def due_row_as_dict(row: DueRow) -> dict[str, Any]:
     """One row; hours as text, minus in front when passed."""
     return {name: _value(name, getattr(row, name)) for name in DUE_COLUMNS}
+
+
+def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:
+    """The rows of a change list, with exactly CHANGE_COLUMNS as keys, in that order."""
+    return [{name: _value(name, getattr(row, name)) for name in CHANGE_COLUMNS} for row in changes.rows]
 
 
 def finding_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:
@@ -139,7 +148,7 @@ def _fields(value: Any) -> dict[str, Any]:
 
 
 def _value(name: str, value: Any) -> Any:
-    if name in HOURS_FIELDS and (value is None or isinstance(value, int)):
+    if name in (*HOURS_FIELDS, *CHANGE_HOURS_FIELDS) and (value is None or isinstance(value, int)):
         return None if value is None else hours_text(value)
     if isinstance(value, Finding):
         found = findings_as_dicts([value])[0]

@@ -12,9 +12,21 @@ from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
 
+@dataclass(frozen=True, slots=True)
+class SupposedFile:
+    """A file that an answer supposes beside the records: what it states, its name, its whole SHA-256."""
+
+    states: str
+    file: str
+    sha256: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
-    """The head of every answer: under which clocks, on which ledger, under which editions."""
+    """The head of every answer: under which clocks, on which ledger, under which editions.
+
+    `what_if` names the files supposed beside the records; empty for an answer that rests on the records alone.
+    """
 
     question: str
     as_of: str
@@ -25,6 +37,7 @@ class About:
     oldest_reading: str | None
     oldest_reading_airframe: str | None = None
     rules: tuple[str, ...] = ()
+    what_if: tuple[SupposedFile, ...] = ()
 
 
 @filled
@@ -105,6 +118,103 @@ class DueList:
     coverage: Coverage
     findings: tuple[Finding, ...] = ()
     before_window: int = 0
+
+
+# What may become of a due point under a revised programme, the worst first.
+MOVES = (
+    "becomes overdue",
+    "becomes unknown",
+    "earlier",
+    "new",
+    "differs",
+    "becomes known",
+    "later",
+    "no longer required",
+)
+# Those after which something is to be done sooner than the records say now, or cannot be told.
+WORSE_MOVES = MOVES[:5]
+
+
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeRow:
+    """One due point that moves when a revised programme is applied.
+
+    `move` is one of `MOVES`; `applies_from` the day asked, or the later one on which the edition takes effect. States
+    are those of the day asked or, where the edition applies later, of that day if nothing is done before. `days`:
+    negative is earlier; None where the move is not one from date to date.
+    """
+
+    move: str
+    applies_from: str
+    registration: str | None = None
+    position: str | None = None
+    store: str | None = None
+    part_number: str = ""
+    serial_number: str = ""
+    manufacturer: str | None = None
+    parent_part_number: str | None = None
+    parent_serial_number: str | None = None
+    requirement: str | None = None
+    kind: str | None = None
+    state_before: str | None = None
+    state_after: str | None = None
+    due_before: str | None = None
+    due_after: str | None = None
+    days: int | None = None
+    driver_before: str | None = None
+    driver_after: str | None = None
+    estimated_before: bool = False
+    estimated_after: bool = False
+    due_earliest_before: str | None = None
+    due_earliest_after: str | None = None
+    due_if_fitted_before: str | None = None
+    due_if_fitted_after: str | None = None
+    calendar_due_before: str | None = None
+    calendar_due_after: str | None = None
+    airframe_hours_due_before: int | None = None
+    airframe_hours_due_after: int | None = None
+    airframe_cycles_due_before: int | None = None
+    airframe_cycles_due_after: int | None = None
+    hours_left_before: int | None = None
+    hours_left_after: int | None = None
+    cycles_left_before: int | None = None
+    cycles_left_after: int | None = None
+    operations_left_before: int | None = None
+    operations_left_after: int | None = None
+    unknown_before: str | None = None
+    unknown_after: str | None = None
+    programme_before: str | None = None
+    programme_after: str | None = None
+    edition_before: str | None = None
+    edition_after: str | None = None
+    reference_before: str | None = None
+    reference_after: str | None = None
+    why: str = ""
+
+
+CHANGE_HOURS_FIELDS = tuple(f"{name}_{side}" for name in HOURS_FIELDS for side in ("before", "after"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeList:
+    """What a revised programme moves, the worst first.
+
+    new: requirements and bands that are not in the records yet; known: rows of the files that are. units: those whose
+    parts are concerned; restated: due points under another edition that stay where they are.
+    """
+
+    about: About
+    rows: tuple[ChangeRow, ...]
+    new: int
+    known: int
+    units: int
+    restated: int
+
+    def counts(self) -> tuple[tuple[str, int], ...]:
+        """(move, how many) for every move there is, the worst first."""
+        found = ((move, sum(row.move == move for row in self.rows)) for move in MOVES)
+        return tuple((move, count) for move, count in found if count)
 
 
 @filled

@@ -7,7 +7,7 @@ left out and are in the problems; whoever takes files in refuses the whole when 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -249,6 +249,54 @@ def read_folder(
     return found
 
 
+def read_named(
+    paths: Iterable[tuple[str, Path]], *, date_order: str | None = None, hours: str | None = None
+) -> ReadFiles:
+    """Each path as the file named before it, whatever it is called itself.
+
+    Of a folder, the file of that name in it. Refusals: `path-not-found`, `nothing-to-read`, `date-order-unknown`,
+    `hours-reading-unknown`.
+    """
+    check_order(date_order)
+    check_hours(hours)
+    found, reading = ReadFiles(), Reading(date_order=date_order, hours=hours)
+    files: dict[str, ReadFile] = {}
+    for name, path in paths:
+        if not path.exists():
+            raise Refusal("path-not-found", f"There is no file or folder {path}.", remedy="Check the path.", status=2)
+        own = _named_in(path, name) if path.is_dir() else [path]
+        if not own:
+            raise Refusal(
+                "nothing-to-read",
+                f"{path} holds no file {name}.csv or {name}.xlsx.",
+                remedy="Name the file itself, or put it into the folder under that name.",
+            )
+        if len(own) > 1 or name in files:
+            _twice(name, [*own, *([files[name].path] if name in files else ())], found.problems)
+        elif own[0].suffix.lower() not in SUFFIXES:
+            found.problems.append(_not_taken(own[0]))
+        else:
+            files[name] = ReadFile(file_named(name), own[0], reading, found)
+    found.files = tuple(files[name] for name in FILE_NAMES if name in files)
+    return found
+
+
+def files_in(folder: Path, names: Iterable[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Which of the names are there as files of the folder, and the other entries of the folder, for what is said."""
+    held = {name: _named_in(folder, name) for name in names}
+    taken = {path for paths in held.values() for path in paths}
+    others = tuple(entry.name for entry in sorted(folder.iterdir()) if entry not in taken)
+    return tuple(name for name, paths in held.items() if paths), others
+
+
+def _named_in(folder: Path, name: str) -> list[Path]:
+    return [
+        entry
+        for entry in sorted(folder.iterdir())
+        if entry.stem.lower() == name and entry.suffix.lower() in SUFFIXES and entry.is_file()
+    ]
+
+
 def _sort_out(
     entry: Path, candidates: dict[str, list[Path]], notes: list[str], problems: ProblemLog, *, alone: bool
 ) -> None:
@@ -262,18 +310,20 @@ def _sort_out(
         else:
             problems.append(_unknown_file(entry, stem))
     elif alone or (suffix in _OTHER_TABLES and (stem in FILE_NAMES or suffix != ".txt")):
-        problems.append(
-            Problem(
-                entry.name,
-                0,
-                "",
-                "",
-                f"Files ending in {suffix or 'nothing'} are not taken in.",
-                "Save it as .csv (comma-separated text, UTF-8) or .xlsx.",
-            )
-        )
+        problems.append(_not_taken(entry))
     else:
         notes.append(f"{entry.name} was passed over: only .csv and .xlsx are taken in.")
+
+
+def _not_taken(entry: Path) -> Problem:
+    return Problem(
+        entry.name,
+        0,
+        "",
+        "",
+        f"Files ending in {entry.suffix.lower() or 'nothing'} are not taken in.",
+        "Save it as .csv (comma-separated text, UTF-8) or .xlsx.",
+    )
 
 
 def _unknown_file(entry: Path, stem: str) -> Problem:

@@ -14,9 +14,10 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
-from fleetlife.reports import airframe, certificate, due, findings, head, intake, ledger, swap, unfold, unit
+from fleetlife.reports import airframe, certificate, changes, due, findings, head, intake, ledger, swap, unfold, unit
 
 from . import invented as given
+from . import invented_changes
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -34,6 +35,8 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "due-only-unknown": lambda: due.due_report(given.ONLY_UNKNOWN),
     "due-long-numbers": lambda: due.due_report(given.LONG_NUMBERS),
     "due-roomy-numbers": lambda: due.due_report(given.ROOMY_NUMBERS),
+    "changes": lambda: changes.changes_report(invented_changes.CHANGES),
+    "changes-nothing": lambda: changes.changes_report(invented_changes.NO_CHANGES),
     "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),
     "swap-conditions": lambda: swap.swap_answer(given.CONDITIONS_ANSWER),
     "swap-do-not-fit": lambda: swap.swap_answer(given.STOP_ANSWER),

@@ -1,0 +1,59 @@
+"""What a derivation anew need not look up again, and the readings it will ask for, so that they come together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from fleetlife.dates.moment import moment_of
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.carry import Boundary, BoundaryKey
+from fleetlife.follows.place import Recorded
+from fleetlife.follows.rows import CarriageRow
+from fleetlife.ledger.facts import Accomplishment, Movement
+
+SETTLED = ("stated", "bounded", "opening")
+
+
+def settled_boundaries(
+    carriages: Iterable[CarriageRow], *, unsettled_airframes: Iterable[int] = ()
+) -> dict[BoundaryKey, Boundary]:
+    """Boundaries that later readings do not move, so that they need not be looked up again."""
+    open_again = set(unsettled_airframes)
+    known: dict[BoundaryKey, Boundary] = {}
+    for row in carriages:
+        if row.airframe_id in open_again:
+            continue
+        if row.from_basis in SETTLED and row.from_minutes is not None:
+            known[row.root_id, row.airframe_id, row.from_moment, "from"] = (
+                row.from_minutes,
+                row.from_cycles,
+                row.from_basis,
+            )
+        if row.until_moment is not None and row.until_basis in SETTLED and row.until_minutes is not None:
+            key = (row.root_id, row.airframe_id, row.until_moment, "until")
+            known[key] = (row.until_minutes, row.until_cycles, row.until_basis)
+    return known
+
+
+def readings_wanted(
+    facts: Mapping[int, Sequence[Recorded]], known: Mapping[BoundaryKey, Boundary], carriages: Sequence[CarriageRow]
+) -> Iterator[tuple[int, int, str]]:
+    """The readings that the derivation will ask for, as far as they can be told, to be looked up together."""
+    settled = {(airframe, moment) for _, airframe, moment, _ in known}
+    carried: dict[int, list[CarriageRow]] = {}
+    for row in carriages:
+        carried.setdefault(row.unit_id, []).append(row)
+    for unit_id, held in facts.items():
+        for recorded in held:
+            fact = recorded.fact
+            if isinstance(fact, Movement):
+                day = day_number(fact.moved_on)
+                if (fact.airframe, moment_of(day, fact.sequence)) not in settled:
+                    yield fact.airframe, day - 1, "before"
+                    yield fact.airframe, day, "after"
+            elif isinstance(fact, Accomplishment) and fact.unit == unit_id and len(fact.done_on) == len("2026-01-01"):
+                day = day_number(fact.done_on)
+                moment = moment_of(day)
+                for row in carried.get(unit_id, ()):
+                    if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
+                        yield row.airframe_id, day - 1, "before"
