@@ -47,9 +47,11 @@ def _rebased(requirement: Requirement, history: History, before: Anchor, work: D
         late = _late_and_covered(requirement, history, prior, work, varied)
         if late:
             name = varied.reference or "no reference"
-            return _on_due_point(plain, prior, work, late, f"under the variation {name}")
+            rebased = _on_due_point(plain, prior, work, late, f"under the variation {name}")
+            turned = covers_now(varied, history) or not late & {"hours", "cycles"}
+            return rebased if turned else replace(rebased, earlier_taken=True)
     if requirement.anchor == "due":
-        return _windowed(requirement, prior, work, plain)
+        return _windowed(requirement, prior, work, plain, earlier_taken=before.earlier_taken)
     return plain
 
 
@@ -112,10 +114,11 @@ def as_total(history: History, count: int | None, *, measure: str) -> int | None
     return None if start is None or run is None else start + count - run
 
 
-def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor) -> Anchor:
+def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor, *, earlier_taken: bool) -> Anchor:
     """Inside the window of every measure that has one: those go on from their due points. Outside: from the work.
 
-    Where a window cannot be judged because a figure is missing, each measure counts from the earlier of the two.
+    Where a window cannot be judged because a figure is missing, each measure counts from the earlier of the two. So it
+    does where the due point itself was taken earlier than it may be: the work may have been outside its true window.
     """
     early, late = requirement.window_early, requirement.window_late
     windows = {
@@ -131,16 +134,19 @@ def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor)
             verdicts[measure] = None
         else:
             verdicts[measure] = due - (before or 0) <= at <= due + (after or 0)
-    if not verdicts or False in verdicts.values():
+    if not verdicts or (False in verdicts.values() and not earlier_taken):
         return plain
-    if None not in verdicts.values():
+    if None not in verdicts.values() and not earlier_taken:
         return _on_due_point(plain, prior, work, frozenset(verdicts), "inside the window")
     later = frozenset(
         measure
         for measure, (_, _, due, at) in windows.items()
         if measure in verdicts and due is not None and at is not None and due < at
     )
-    return _on_due_point(plain, prior, work, later, "window not shown, the earlier taken") if later else plain
+    if not later:
+        return plain
+    rebased = _on_due_point(plain, prior, work, later, "window not shown, the earlier taken")
+    return replace(rebased, earlier_taken=earlier_taken)
 
 
 def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[str], why: str) -> Anchor:

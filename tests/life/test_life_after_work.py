@@ -21,8 +21,10 @@ from life_history import (
     varied,
 )
 
-from fleetlife.dates.moment import moment_of
+from fleetlife.dates.moment import end_of_day, moment_of
+from fleetlife.dates.partial import parse_partial
 from fleetlife.life.points import due_point, expand_resets
+from fleetlife.life.values import Carried, Count, Done, History, Varied
 from fleetlife.terms.words import UNEXTENDABLE_SOURCES
 
 
@@ -402,3 +404,63 @@ class TestVariationOfWhatIsFittedAnewEachTime:
         work = done_on_aircraft("2024-06-20", count=ran(0, 0))
         history = replace(self.history(self.FIRST, varied("2024-04-01", "2024-07-31", entry=2)), done=(work,))
         assert iso(due_point(self.rule, history).calendar_due) == "2024-09-21"
+
+
+class TestADuePointThatMayBeLater:
+    """Done late on another airframe, with an approval in its totals: whether it was covered cannot be shown any more,
+    and the due point is taken as the earlier of two. The next work may then have been outside its true window."""
+
+    @pytest.mark.parametrize(
+        ("at", "due_at"),
+        [
+            (565, 865),  # inside 560 to 600, but outside 580 to 620: from what was done
+            (590, 890),  # inside both
+            (610, 900),  # after the earlier due point: from that
+        ],
+    )
+    def test_it_moves_no_interval_to_a_later_start(self, at: int, due_at: int) -> None:
+        rule = needs(
+            kind="inspection",
+            done_at="aircraft",
+            start="manufacture",
+            repeat={"cycles": 300},
+            anchor="due",
+            window_early={"cycles": 40},
+            variation_allowed=True,
+            source="programme",
+        )
+        left = moment_of(d("2021-07-01"))
+        approved = Varied(
+            requirement="R1", approved_on=d("2021-04-23"), until_cycles=9_330, airframe_id=2, left_moment=left
+        )
+        works = tuple(
+            Done(
+                requirement="R1",
+                date=parse_partial(on),
+                day=d(on),
+                moment=moment_of(d(on), 10),
+                count=Count(minutes=None, cycles=count),
+                on_aircraft=True,
+                installed=True,
+                date_basis="log",
+            )
+            for on, count in (("2021-06-02", 320), ("2021-09-01", at))
+        )
+        history = History(
+            unit_id=1,
+            as_of=end_of_day(d("2020-01-01")),
+            manufactured=parse_partial("2020-01-01"),
+            opening=Count(minutes=0, cycles=0),
+            done=works,
+            variations=(approved,),
+            installed_now=True,
+            carried=Carried(
+                airframe_id=1,
+                moment=moment_of(d("2021-07-08")),
+                minutes=0,
+                cycles=5_000,
+                count=Count(minutes=0, cycles=400),
+            ),
+        )
+        point = due_point(rule, history)
+        assert point.due_cycles == 5_000 + due_at - 400
