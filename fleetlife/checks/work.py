@@ -159,6 +159,8 @@ def _covered(rule: Requirement, history: History, before: list[Done], prior: Rea
         history.variations,
         since_day=before[-1].day if before else None,
         calendar_due=prior.calendar_due,
+        counts_due=lambda day: (None, None),
+        measures=int(prior.calendar_due is not None),
     )
     if varied is None or varied.approved_on > work.day:
         return False

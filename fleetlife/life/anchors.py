@@ -31,7 +31,9 @@ def turns(requirement: Requirement, history: History, done: Sequence[Done]) -> I
         following = done[place + 1] if place + 1 < len(done) else None
         plain = done_anchor(requirement, history, work, before=following)
         # A fitting after the work has begun a new count of its own, which no earlier due point moves.
-        refitted = requirement.start == "each_installation" and plain.day is not None and plain.day > work.day
+        # Off the airframe the fitting to come will.
+        later = plain.at_fitting or (plain.day is not None and plain.day > work.day)
+        refitted = requirement.start == "each_installation" and later
         if requirement.done_at == "aircraft" and work.on_aircraft and plain.day_cause is None and not refitted:
             anchor = _rebased(requirement, history, anchor, work, plain)
         else:
@@ -42,16 +44,17 @@ def turns(requirement: Requirement, history: History, done: Sequence[Done]) -> I
 def _rebased(requirement: Requirement, history: History, before: Anchor, work: Done, plain: Anchor) -> Anchor:
     """The anchor after work on the aircraft: variation first, then window, else from what was done."""
     prior = reach(requirement, history, before)
+    doubtful = before.doubtful
     varied = _variation_used(requirement, history, before, prior, work)
     if varied is not None:
         late = _late_and_covered(requirement, history, prior, work, varied)
         if late:
+            doubtful = doubtful or (not covers_now(varied, history) and _counts_late(prior, work))
             name = varied.reference or "no reference"
-            rebased = _on_due_point(plain, prior, work, late, f"under the variation {name}")
-            turned = covers_now(varied, history) or not late & {"hours", "cycles"}
-            return rebased if turned else replace(rebased, earlier_taken=True)
+            point = _on_due_point(plain, prior, work, late, f"under the variation {name}")
+            return replace(point, doubtful=doubtful)
     if requirement.anchor == "due":
-        return _windowed(requirement, prior, work, plain, earlier_taken=before.earlier_taken)
+        return replace(_windowed(requirement, prior, work, plain, doubtful=doubtful), doubtful=doubtful)
     return plain
 
 
@@ -63,8 +66,11 @@ def _variation_used(
         history.variations,
         since_day=approved_since(requirement, history, before.done, before=work),
         calendar_due=prior.calendar_due,
-        due_minutes=as_total(history, binding(prior.minutes, work.day), measure="hours"),
-        due_cycles=as_total(history, binding(prior.cycles, work.day), measure="cycles"),
+        counts_due=lambda day: (
+            as_total(history, binding(prior.minutes, day), measure="hours"),
+            as_total(history, binding(prior.cycles, day), measure="cycles"),
+        ),
+        measures=prior.measures,
         on_airframe=None if history.carried is None else history.carried.airframe_id,
     )
     return varied if varied is not None and covered_when_done(varied, work) else None
@@ -88,6 +94,19 @@ def _late_and_covered(
         "cycles": _within(history, varied, varied.until_cycles, work.count.cycles, measure="cycles"),
     }
     return frozenset(measure for measure, is_late in late.items() if is_late and covered[measure])
+
+
+def _counts_late(prior: Reach, work: Done) -> bool:
+    """Whether hours or cycles were past due when it was done.
+
+    Off the airframe nobody can compare its totals any more, neither when the variation was approved nor when the work
+    was done: the earlier point is taken for what may be two. With none past due there is nothing to compare.
+    """
+    pairs = (
+        (binding(prior.minutes, work.day), work.count.minutes),
+        (binding(prior.cycles, work.day), work.count.cycles),
+    )
+    return any(due is not None and at is not None and at > due for due, at in pairs)
 
 
 def _within(history: History, varied: Varied, until: int | None, count: int | None, *, measure: str) -> bool:
@@ -114,11 +133,11 @@ def as_total(history: History, count: int | None, *, measure: str) -> int | None
     return None if start is None or run is None else start + count - run
 
 
-def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor, *, earlier_taken: bool) -> Anchor:
+def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor, *, doubtful: bool) -> Anchor:
     """Inside the window of every measure that has one: those go on from their due points. Outside: from the work.
 
-    Where a window cannot be judged because a figure is missing, each measure counts from the earlier of the two. So it
-    does where the due point itself was taken earlier than it may be: the work may have been outside its true window.
+    Where a window cannot be judged because a figure is missing, or because the due point before is itself the earlier
+    of two that may be, each measure counts from the earlier of the two.
     """
     early, late = requirement.window_early, requirement.window_late
     windows = {
@@ -134,19 +153,16 @@ def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor,
             verdicts[measure] = None
         else:
             verdicts[measure] = due - (before or 0) <= at <= due + (after or 0)
-    if not verdicts or (False in verdicts.values() and not earlier_taken):
+    if not verdicts or (False in verdicts.values() and not doubtful):
         return plain
-    if None not in verdicts.values() and not earlier_taken:
+    if None not in verdicts.values() and not doubtful:
         return _on_due_point(plain, prior, work, frozenset(verdicts), "inside the window")
     later = frozenset(
         measure
         for measure, (_, _, due, at) in windows.items()
         if measure in verdicts and due is not None and at is not None and due < at
     )
-    if not later:
-        return plain
-    rebased = _on_due_point(plain, prior, work, later, "window not shown, the earlier taken")
-    return replace(rebased, earlier_taken=earlier_taken)
+    return _on_due_point(plain, prior, work, later, "window not shown, the earlier taken") if later else plain
 
 
 def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[str], why: str) -> Anchor:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fleetlife.dates.partial import day_text
 from fleetlife.life.anchors import as_total, turns
 from fleetlife.life.points import proven_work
-from fleetlife.life.reach import Reach, lowest, reach
+from fleetlife.life.reach import Reach, binding, lowest, reach
 from fleetlife.life.reckoning import months_later
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import History, Requirement, Varied
@@ -111,8 +111,11 @@ def _of_turn(
             variations,
             since_day=turn.since,
             calendar_due=turn.calendar,
-            due_minutes=turn.minutes,
-            due_cycles=turn.cycles,
+            counts_due=lambda day: (
+                as_total(history, binding(turn.found.minutes, day), measure="hours"),
+                as_total(history, binding(turn.found.cycles, day), measure="cycles"),
+            ),
+            measures=turn.found.measures,
             on_airframe=on_airframe,
         )
 

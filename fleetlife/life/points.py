@@ -14,7 +14,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.life.anchors import anchor_in_force
 from fleetlife.life.operations import is_charged, operations_left
 from fleetlife.life.problems import check_requirement, check_requirements
-from fleetlife.life.reach import Reach, lowest, reach
+from fleetlife.life.reach import Reach, Step, binding, lowest, reach
 from fleetlife.life.reckoning import expiry_day
 from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
@@ -50,7 +50,7 @@ def due_point(requirement: Requirement, history: History) -> DuePoint:
     anchor = anchor_in_force(requirement, history, proven)
     found = reach(requirement, history, anchor)
     point = _assembled(requirement, history, anchor, found, last_done)
-    return _under_expiry(_with_variation(point, requirement, history, anchor), requirement, history)
+    return _under_expiry(_with_variation(point, requirement, history, anchor, found), requirement, history)
 
 
 def proven_work(requirement: Requirement, history: History) -> tuple[Done, ...]:
@@ -160,7 +160,15 @@ def _estimated(history: History, anchor: Anchor) -> bool:
     return history.now.estimated
 
 
-def _with_variation(point: DuePoint, requirement: Requirement, history: History, anchor: Anchor) -> DuePoint:
+def _on_day(total: int | None, steps: Sequence[Step], day: int) -> int | None:
+    """The total that binds on a day, from the lowest there is, which is what a due point carries."""
+    bound, least = binding(steps, day), lowest(steps)
+    return None if total is None or bound is None or least is None else total + bound - least
+
+
+def _with_variation(
+    point: DuePoint, requirement: Requirement, history: History, anchor: Anchor, found: Reach
+) -> DuePoint:
     """The point with the variation of this due point, if one was approved in time and is alive.
 
     A figure that does not lie beyond the due point extends nothing and is left out.
@@ -170,8 +178,11 @@ def _with_variation(point: DuePoint, requirement: Requirement, history: History,
         history.variations,
         since_day=approved_since(requirement, history, anchor.done, before=None),
         calendar_due=point.calendar_due,
-        due_minutes=point.due_minutes,
-        due_cycles=point.due_cycles,
+        counts_due=lambda day: (
+            _on_day(point.due_minutes, found.minutes, day),
+            _on_day(point.due_cycles, found.cycles, day),
+        ),
+        measures=found.measures,
         on_airframe=None if history.carried is None else history.carried.airframe_id,
     )
     if varied is None or not covers_now(varied, history):

@@ -39,6 +39,11 @@ class Reach:
     at_fitting: bool = False
     unknown: tuple[Unknown, ...] = ()
 
+    @property
+    def measures(self) -> int:
+        """How many of calendar, hours and cycles fall due."""
+        return (self.calendar_due is not None) + bool(self.minutes) + bool(self.cycles)
+
 
 def binding(steps: Sequence[Step], day: int) -> int | None:
     """The threshold that binds on `day`; None when the measure is not limited or not known."""

@@ -25,8 +25,7 @@ class Anchor:
     `unfitted`: not fitted since the basis; a `day` beside it is the latest start, the end of the shelf allowance.
     `minutes`, `cycles`: relative counts from which limits run; None with `count_cause`. `at_fitting`: they run from
     the fitting to come, so the whole limit is left. `band_day`: the day that decides which band is in force.
-    `done`: the accomplishment behind it, None before the first. `earlier_taken`: what it counts from could not be shown
-    and is the earlier of two; the truth may be later.
+    `done`: the accomplishment behind it, None before the first. `doubtful`: the earlier of two points that may be.
     """
 
     text: str
@@ -40,7 +39,7 @@ class Anchor:
     estimated: bool = False
     band_day: int | None = None
     done: Done | None = None
-    earlier_taken: bool = False
+    doubtful: bool = False
 
 
 def start_anchor(requirement: Requirement, history: History, *, before: Done | None) -> Anchor:

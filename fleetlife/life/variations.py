@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from fleetlife.dates.moment import day_of
 from fleetlife.life.values import Done, History, Requirement, Varied
@@ -28,15 +28,17 @@ def variation_for(
     *,
     since_day: int | None,
     calendar_due: int | None,
-    due_minutes: int | None = None,
-    due_cycles: int | None = None,
+    counts_due: Callable[[int], tuple[int | None, int | None]],
+    measures: int,
     on_airframe: int | None = None,
 ) -> Varied | None:
     """The one variation of a due point: the first approved after the work before it and before the due point.
 
     One per due point, never stacked: a later approval for the same due point changes nothing. Approval on the due
-    day is in time, since nothing is passed until the day after. `due_minutes` and `due_cycles` are totals of
-    `on_airframe` in its present carriage; a variation approved in it at totals above them came too late.
+    day is in time, since nothing is passed until the day after. `counts_due` gives the totals of `on_airframe`, in its
+    present carriage, in hours and cycles that bind on a day; a variation approved in it at totals above them came too
+    late. Whichever last nothing is due before all of the `measures` are passed: where one cannot be compared, it was
+    in time.
     """
     if not extendable(requirement):
         return None
@@ -46,10 +48,10 @@ def variation_for(
             continue
         if since_day is not None and varied.approved_on <= since_day:
             continue
+        due_minutes, due_cycles = counts_due(varied.approved_on)
         passed = _passed_at_approval(varied, calendar_due, due_minutes, due_cycles, on_airframe)
         if requirement.whichever == "last":
-            points = [due for due in (calendar_due, due_minutes, due_cycles) if due is not None]
-            too_late = bool(passed) and all(passed) and len(passed) == len(points)
+            too_late = bool(passed) and all(passed) and len(passed) == measures
         else:
             too_late = any(passed)
         if not too_late:

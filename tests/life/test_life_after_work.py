@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 from life_history import (
+    band,
     carried,
     d,
     done,
@@ -464,3 +465,87 @@ class TestADuePointThatMayBeLater:
         )
         point = due_point(rule, history)
         assert point.due_cycles == 5_000 + due_at - 400
+
+
+class TestFittedAnewAndOffAgain:
+    def test_no_window_of_earlier_work_gives_a_date_to_a_unit_in_stores(self):
+        """Its calendar begins at the fitting to come, whatever the work before it went on from."""
+        rule = needs(
+            kind="inspection",
+            start="each_installation",
+            repeat={"months": 2},
+            done_at="aircraft",
+            anchor="due",
+            window_late={"days": 37},
+        )
+        history = unit(
+            installations=(fitted("2024-01-10", count=ran(0, 0)),),
+            done=(done_on_aircraft("2024-03-20", count=ran(0, 0)),),
+            stored=True,
+        )
+        on = replace(history, carried=carried("2024-01-10"), installed_now=True, stored=False)
+        assert iso(due_point(rule, on).calendar_due) == "2024-05-10"
+        off = due_point(rule, history)
+        assert (off.standing, off.calendar_due) == ("waiting", None)
+
+
+class TestApprovalsWhereTheTotalsCannotBeCompared:
+    def test_a_band_still_to_come_does_not_make_an_approval_late(self):
+        """Every 600:00, from ten years on every 300:00. Approved at 400:00, two years before the band: in time."""
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"minutes": h("600:00")},
+            bands=(band(120, minutes=h("300:00")),),
+            done_at="aircraft",
+            variation_allowed=True,
+        )
+        history = unit(
+            manufactured="2016-01-01",
+            opening=ran(0, 0),
+            carried=carried("2024-01-01"),
+            variations=(varied("2024-01-20", until_minutes=h("700:00"), approved_minutes=h("400:00")),),
+        )
+        assert due_point(rule, history).varied_minutes == h("700:00")
+        after = replace(history.variations[0], approved_on=d("2026-01-20"))
+        assert due_point(rule, replace(history, variations=(after,))).varied_minutes is None
+
+    def left(self, rule, *works):
+        """Fitted 2024-01-01, approved 2024-04-20 (the calendar passed since 04-10), worked, off since 2024-09-01."""
+        approval = replace(
+            varied("2024-04-20", "2024-08-31", until_minutes=h("900:00"), approved_minutes=h("80:00")),
+            left_moment=moment_of(d("2024-09-01")),
+        )
+        return unit(
+            manufactured="2024-01-01", opening=ran(0, 0), now=ran(h("200:00"), 0), variations=(approval,), done=works
+        )
+
+    def test_whichever_last_it_was_in_time_while_the_hours_may_not_have_been_passed(self):
+        """100 days or 100:00, whichever last: done at 150:00 under it, the next goes on from the due point."""
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"days": 100, "minutes": h("100:00")},
+            whichever="last",
+            done_at="aircraft",
+            variation_allowed=True,
+        )
+        point = due_point(rule, self.left(rule, done_on_aircraft("2024-05-20", count=ran(h("150:00"), 0))))
+        assert iso(point.calendar_due) == "2024-07-19"
+
+    def test_a_window_about_such_a_point_is_not_shown_and_the_earlier_is_taken(self):
+        """Due 100:00, done at 120:00 perhaps under it: next 200:00, or 220:00. Done at 190:00: never from 200:00."""
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"minutes": h("100:00")},
+            done_at="aircraft",
+            anchor="due",
+            window_early={"minutes": h("15:00")},
+            variation_allowed=True,
+        )
+        works = (
+            done_on_aircraft("2024-05-20", count=ran(h("120:00"), 0)),
+            done_on_aircraft("2024-07-20", count=ran(h("190:00"), 0)),
+        )
+        assert due_point(rule, self.left(rule, *works)).left_minutes == h("90:00")

@@ -481,6 +481,10 @@ class Walk:
                 due = begin + limit
                 if measure not in points or due < points[measure][0]:
                     points[measure] = (due, run, due)
+        if self._age_wanted():
+            for _, limits in rule.bands:  # without the age nobody knows when these were due
+                for measure in limits.measures():
+                    points.pop(measure, None)
         if self.approval is not None and self.approval.alive:
             late = {m for m, (due, at, _) in points.items() if at > due}
             counts = late == set(points) if rule.whichever == "last" else bool(late)
