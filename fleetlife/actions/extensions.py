@@ -7,20 +7,17 @@ later facts, since corrected, overtook. Such a one counts for nothing, and the d
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from fleetlife.clocks.gathered import gather
 from fleetlife.dates.partial import day_number
-from fleetlife.follows.derive import Derived, derive
+from fleetlife.follows.derive import Derived, derive, with_resets
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Variation
 from fleetlife.life.extensions import Allowance, Unfit, unfit
-from fleetlife.life.points import expand_resets
 from fleetlife.life.values import Requirement, Varied
 from fleetlife.store.totals import StoredTotals
-from fleetlife.transfer.variation_limits import LimitLine
 
 
 def unfit_variations(
@@ -29,7 +26,7 @@ def unfit_variations(
     *,
     first_number: int,
     reference: Reference,
-    limits: Sequence[LimitLine] = (),
+    limits: Sequence[Allowance] = (),
 ) -> list[tuple[int, Unfit]]:
     """(entry, why) of the variations in the drafts, appended as entries `first_number` and up, that are none; in order.
 
@@ -46,16 +43,13 @@ def unfit_variations(
     book = reference.book()
     held = gather(connection, dict.fromkeys(fact.unit for fact in stated.values()))
     derived = derive(held.facts, book=book, totals=StoredTotals(connection))
-    allowances = [Allowance(**{name: getattr(line, name) for name in _FIELDS}) for line in limits]
     found = []
     for number, fact in stated.items():
         rules = _rules(derived, book.by_key, fact)
         everything = [book.by_key[p.requirement_key] for p in derived.due_points[fact.unit] if p.requirement_key]
-        history = derived.histories[fact.unit]
-        history = replace(history, done=expand_resets(everything, history.done))
+        history = with_resets(derived.histories[fact.unit], everything)
         verdicts = [
-            next((each for each in unfit(rule, history, allowances) if each.varied.entry == number), None)
-            for rule in rules
+            next((each for each in unfit(rule, history, limits) if each.varied.entry == number), None) for rule in rules
         ]
         if not rules:
             found.append((number, _no_rule(fact, number)))
@@ -64,9 +58,6 @@ def unfit_variations(
             assert first is not None
             found.append((number, first))
     return found
-
-
-_FIELDS = ("measure", "over", "up_to", "percent", "at_most", "reference")
 
 
 def _rules(derived: Derived, rules: Mapping[int, Requirement], fact: Variation) -> list[Requirement]:

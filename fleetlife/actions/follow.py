@@ -15,7 +15,7 @@ from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.follows.book import Book
 from fleetlife.follows.derive import Derived, derive
 from fleetlife.follows.place import Contradiction, crowding
-from fleetlife.follows.rows import DERIVED_TABLES
+from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
 from fleetlife.follows.totals import Totals
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
@@ -36,11 +36,10 @@ CHUNK = 500
 
 @dataclass(slots=True)
 class Followed:
-    """Stored rows before and derived rows after, by unit."""
+    """The stored stays before, and all derived rows after, by unit."""
 
-    before: dict[str, dict[int, list[Any]]] = field(default_factory=dict)
+    stays_before: dict[int, list[PlacementRow]] = field(default_factory=dict)
     after: Derived = field(default_factory=Derived)
-    changed: dict[str, int] = field(default_factory=dict)
 
 
 def follow(
@@ -82,13 +81,12 @@ def follow(
         problems.extend(derived.problems)
         if problems:
             continue
-        for name, rows in held.rows.items():
-            followed.before.setdefault(name, {}).update(rows)
+        followed.stays_before.update(held.rows["placement"])
         followed.after.take(derived)
         new = derived.by_table()
         for name in DERIVED_TABLES:
             if name != "placement":
-                _write(connection, name, old[name], new[name], followed)
+                stored_rows.write_difference(connection, name, old[name], new[name])
         if progress:
             progress(min(start + CHUNK, len(ids)), len(ids))
     if not problems:
@@ -101,7 +99,7 @@ def follow(
 def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
     """Write the stays that differ; nothing is written and the contradictions come back where two units would be in
     one place."""
-    before, after = followed.before["placement"] if followed.before else {}, followed.after.placements
+    before, after = followed.stays_before, followed.after.placements
     moved = [unit for unit in sorted(after) if list(after[unit]) != before.get(unit, [])]
     new = [row for unit in moved for row in after[unit]]
     stood_before = {(row.unit_id, row.from_moment): row for unit in moved for row in before.get(unit, [])}
@@ -114,13 +112,8 @@ def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
         taken = set(moved)
         if problems := crowding([*placed, *(row for row in stood if row.unit_id not in taken)]):
             return problems
-    _write(connection, "placement", [row for unit in moved for row in before.get(unit, [])], new, followed)
+    stored_rows.write_difference(connection, "placement", [row for unit in moved for row in before.get(unit, [])], new)
     return []
-
-
-def _write(connection: Any, name: str, old: Sequence[Any], new: Sequence[Any], followed: Followed) -> None:
-    deleted, inserted = stored_rows.write_difference(connection, name, old, new)
-    followed.changed[name] = followed.changed.get(name, 0) + deleted + inserted
 
 
 def impossible(problems: Sequence[Contradiction]) -> Refusal:

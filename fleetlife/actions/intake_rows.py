@@ -192,14 +192,13 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     names = {fact.requirement for _, fact in desk.reference.requirements}
     if v["requirement"] not in names:
-        from fleetlife.terms.number import nearest
+        from fleetlife.terms.number import did_you_mean
 
-        near = nearest(v["requirement"], names)
         desk.refuse(
             row,
             "requirement",
             v["requirement"],
-            "No requirement of this name is stated." + (f" Did you mean {near}?" if near else ""),
+            "No requirement of this name is stated." + did_you_mean(v["requirement"], names),
             "Correct the name, or state the requirement in the requirements file.",
         )
         return None

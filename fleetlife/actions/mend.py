@@ -26,7 +26,7 @@ from fleetlife.store.reference import load_reference
 from fleetlife.store.rows import write_difference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.measure import parse_hours
-from fleetlife.terms.number import nearest
+from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
 
 
@@ -142,10 +142,9 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
             values["airframe"] = reference.airframe_on(str(value), on)
             continue
         if name not in known:
-            near = nearest(name, known)
             raise Refusal(
                 "field-not-known",
-                f"The entry has no field {name!r}." + (f" Did you mean {near}?" if near else ""),
+                f"The entry has no field {name!r}." + did_you_mean(name, known),
                 remedy=f"Its fields are {', '.join(known)}.",
             )
         values[name] = _value(writer, name, value, types[name])
@@ -201,10 +200,9 @@ def waive(
     """Accept a finding until a day. Refusals: `code-unknown`, `not-waivable`."""
     check = REGISTER.get(code)
     if check is None:
-        near = nearest(code, REGISTER)
         raise Refusal(
             "code-unknown",
-            f"There is no finding {code}." + (f" Did you mean {near}?" if near else ""),
+            f"There is no finding {code}." + did_you_mean(code, REGISTER),
             remedy="fleetlife explain lists them all.",
         )
     if not check.waivable:

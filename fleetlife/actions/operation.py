@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
-from fleetlife.actions.follow import Impossible, impossible
 from fleetlife.actions.settle import settle
+from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.actions.swap import UnitName
 from fleetlife.checks.filling import is_filling
 from fleetlife.checks.register import REGISTER
@@ -32,7 +32,7 @@ from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms import words
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.number import fold, nearest
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import OperationRecorded, Reason
 
@@ -70,30 +70,17 @@ def record_operation(
     `not-the-cylinder`, `operation-recorded-already`, `unit-unknown`, `unit-ambiguous`, `request-key-reused`.
     """
     _possible(request, as_of)
-    try:
-        with store.writing(recorded_by=recorded_by) as writer:
-            wanted = digest(canonical(_body(request)))
-            if request_key is not None:
-                answered = request_answered(writer.connection, request_key, wanted)
-                if answered is not None:
-                    return _before(request, answered[0], writer)
-            reference = current_reference(writer.connection, store.kept)
-            recorded = _record(writer, request, as_of, acknowledged, (request_key, wanted), reference, preview)
-            if preview:
-                raise _Shown(recorded)
-            return recorded
-    except _Shown as shown:
-        return shown.recorded
-    except Impossible as problem:  # pragma: no cover - a count moves nothing
-        raise impossible(problem.problems) from problem
 
+    def work(writer: Writer) -> OperationRecorded:
+        wanted = digest(canonical(_body(request)))
+        if request_key is not None:
+            answered = request_answered(writer.connection, request_key, wanted)
+            if answered is not None:
+                return _before(request, answered[0], writer)
+        reference = current_reference(writer.connection, store.kept)
+        return _record(writer, request, as_of, acknowledged, (request_key, wanted), reference, preview)
 
-class _Shown(Exception):
-    """Leaves the transaction with nothing written, carrying what it would have been."""
-
-    def __init__(self, recorded: OperationRecorded) -> None:
-        super().__init__("preview")
-        self.recorded = recorded
+    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
 
 
 def _possible(request: OperationRequest, as_of: date) -> None:
@@ -207,10 +194,9 @@ def _word(world: World, unit: int, said: str) -> str:
             f"A filling of this part is counted as {gas[0]!r}; as {said!r} it would be counted apart.",
             remedy=f"Say --operation {gas[0]}.",
         )
-    near = nearest(said, known)
     raise Refusal(
         "word-not-known",
-        f"{said!r} is no operation known of this part." + (f" Did you mean {near}?" if near else ""),
+        f"{said!r} is no operation known of this part." + did_you_mean(said, known),
         remedy=f"Known are {', '.join(known)}; another is counted once a requirement names it.",
     )
 

@@ -12,8 +12,9 @@ from datetime import date
 from typing import Any
 
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
-from fleetlife.actions.follow import Followed, Impossible, impossible
+from fleetlife.actions.follow import Followed
 from fleetlife.actions.settle import settle
+from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.world import World, open_world
@@ -141,38 +142,25 @@ def record_swap(
             f"{request.on.isoformat()} is after {as_of.isoformat()}: a swap is recorded when it has happened.",
             remedy="Correct the date.",
         )
-    try:
-        with store.writing(recorded_by=recorded_by) as writer:
-            wanted = digest(canonical(_body(request)))
-            if request_key is not None:
-                answered = request_answered(writer.connection, request_key, wanted)
-                if answered is not None:
-                    return SwapRecorded(
-                        entry=answered[0],
-                        ledger_head=writer.head.digest,
-                        before=(),
-                        after=(),
-                        due=(),
-                        findings=(),
-                        already=True,
-                    )
-            reference = current_reference(writer.connection, store.kept)
-            recorded = _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview, tell)
-            if preview:
-                raise _Shown(recorded)
-            return recorded
-    except _Shown as shown:
-        return shown.recorded
-    except Impossible as problem:
-        raise impossible(problem.problems) from problem
 
+    def work(writer: Writer) -> SwapRecorded:
+        wanted = digest(canonical(_body(request)))
+        if request_key is not None:
+            answered = request_answered(writer.connection, request_key, wanted)
+            if answered is not None:
+                return SwapRecorded(
+                    entry=answered[0],
+                    ledger_head=writer.head.digest,
+                    before=(),
+                    after=(),
+                    due=(),
+                    findings=(),
+                    already=True,
+                )
+        reference = current_reference(writer.connection, store.kept)
+        return _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview, tell)
 
-class _Shown(Exception):
-    """Leaves the transaction with nothing written, carrying what it would have been."""
-
-    def __init__(self, recorded: SwapRecorded) -> None:
-        super().__init__("preview")
-        self.recorded = recorded
+    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
 
 
 def _body(request: SwapRequest) -> dict[str, Any]:

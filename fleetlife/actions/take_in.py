@@ -36,6 +36,7 @@ from fleetlife.ledger.facts import (
     UnitModification,
     Variation,
 )
+from fleetlife.life.extensions import Allowance
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import places as stored_places
 from fleetlife.store import reference as stored_reference
@@ -46,7 +47,6 @@ from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import IntakeReport
 from fleetlife.transfer.problem import MOST_PROBLEMS, Problem, stopped
 from fleetlife.transfer.reading import ReadFiles, Row
-from fleetlife.transfer.variation_limits import LimitLine
 
 Progress = Callable[[str, int], None]
 
@@ -100,7 +100,7 @@ def take_in(
     files: ReadFiles,
     *,
     recorded_by: str,
-    limits: Sequence[LimitLine] = (),
+    limits: Sequence[Allowance] = (),
     progress: Progress | None = None,
 ) -> IntakeReport:
     """Take files in, whole or not at all. `limits`: the operator's table of the most that may be extended.
@@ -393,7 +393,7 @@ class Intake:
         )
         return writer.head.number - before
 
-    def no_variations(self, limits: Sequence[LimitLine]) -> list[Problem]:
+    def no_variations(self, limits: Sequence[Allowance]) -> list[Problem]:
         """The variations taken in that extend nothing, or more than the table allows."""
         if self.first_number <= 1:
             return []

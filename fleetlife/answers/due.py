@@ -20,7 +20,7 @@ from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.store.engine import Store
-from fleetlife.terms.number import nearest
+from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueList, DueRow
 
@@ -63,10 +63,9 @@ def _check_requirements(world: World, names: Collection[str]) -> None:
     known = {rule.requirement for rule in world.reference.book().by_key.values()}
     for name in names:
         if name not in known:
-            near = nearest(name, known)
             raise Refusal(
                 "requirement-unknown",
-                f"No requirement {name} is in the records." + (f" Did you mean {near}?" if near else ""),
+                f"No requirement {name} is in the records." + did_you_mean(name, known),
                 remedy="Correct the name, or state it first (requirements file).",
             )
 

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from fleetlife.answers.cards import name_of, place_text
-from fleetlife.clocks.due_rows import Desk, changed_candidates, sort_key
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.due_rows import JudgedRow, judged_rows
+from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.case import Case
-from fleetlife.follows.derive import Derived, point_of_row
+from fleetlife.follows.derive import Derived, point_of_row, with_resets
 from fleetlife.follows.unfold import unfold
-from fleetlife.life.points import expand_resets
-from fleetlife.life.values import History, Release, Requirement
-from fleetlife.store.due_query import DueCandidate, due_candidates
+from fleetlife.life.values import Release
 from fleetlife.store.engine import Store
-from fleetlife.terms.number import nearest
+from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueRow, Passage, Unfolded, UnfoldedUnit
 
@@ -39,78 +36,57 @@ def unfolded(
         unit_id = world.unit_named(part_number, serial_number, manufacturer)
         state = world.states([unit_id]).get(unit_id)
         if state is None:
-            raise Refusal(
-                "unit-not-then",
-                "The unit was not in the records then.",
-                remedy="Ask for a later day, or leave --known-at out.",
-            )
+            raise unit_not_then()
         derived = world.derive([unit_id])
-        candidates = _candidates(world, unit_id)
+        rows = judged_rows(world, [unit_id])
         if requirement is not None:
-            candidates = _asked(candidates, requirement)
-        carriers = {c.point.airframe_id for c in candidates if c.point.airframe_id is not None}
-        desk = Desk(world, world.outlooks(carriers))
-        desk.prepare(candidates)
-        rows = [_unfolded(world, desk, candidate, derived) for candidate in candidates]
-        rows.sort(key=lambda each: sort_key(each.row))
-        parents = {state.parent_id} - {None}
+            rows = _asked(rows, requirement)
+        carriers = {c.point.airframe_id for c, *_ in rows if c.point.airframe_id is not None}
+        parents = [] if state.parent_id is None else [state.parent_id]
         return UnfoldedUnit(
             about=world.about("unit --explain", airframes=carriers or None),
             part_number=state.part_number,
             serial_number=state.serial_number,
             manufacturer=state.manufacturer,
-            place=place_text(world, state, world.states(p for p in parents if p is not None)),
-            due=tuple(rows),
+            place=place_text(world, state, world.states(parents)),
+            due=tuple(_unfolded(world, each, derived) for each in rows),
         )
 
 
-def _candidates(world: World, unit_id: int) -> list[DueCandidate]:
-    if unit_id in world.changed_units:
-        return changed_candidates(world, units={unit_id})
-    return due_candidates(world.connection, as_of=world.as_of, unit_ids=[unit_id])
-
-
-def _asked(candidates: list[DueCandidate], requirement: str) -> list[DueCandidate]:
-    names = {c.requirement for c in candidates if c.requirement is not None}
-    found = [c for c in candidates if c.requirement is not None and c.requirement.casefold() == requirement.casefold()]
+def _asked(rows: list[JudgedRow], requirement: str) -> list[JudgedRow]:
+    names = {row.requirement for *_, row in rows if row.requirement is not None}
+    found = [each for each in rows if (each[-1].requirement or "").casefold() == requirement.casefold()]
     if not found:
-        near = nearest(requirement.upper(), names)
-        hint = f" Did you mean {near}?" if near else ""
         has = f"It has {', '.join(sorted(names))}." if names else "It has none."
         raise Refusal(
             "requirement-unknown",
-            f"No requirement {requirement} is in force for this unit.{hint}",
+            f"No requirement {requirement} is in force for this unit.{did_you_mean(requirement.upper(), names)}",
             remedy=f"Name one of the unit's requirements, or leave the name out for all. {has}",
         )
     return found
 
 
-def _unfolded(world: World, desk: Desk, candidate: DueCandidate, derived: Derived) -> Unfolded:
-    judged, row = desk.row(candidate, None, None)
-    point = candidate.point
-    if point.standing == "no_programme":
+def _unfolded(world: World, each: JudgedRow, derived: Derived) -> Unfolded:
+    candidate, rule, judged, row = each
+    if rule is None:
         return Unfolded(row=row, passages=_no_programme(row))
+    point = candidate.point
     rules = world.reference.book().by_key
-    rule = rules[point.requirement_key]
-    history = derived.histories[point.unit_id]
     mine = [rules[p.requirement_key] for p in derived.due_points[point.unit_id] if p.requirement_key in rules]
+    carrier = point.airframe_id
     case = Case(
         rule=rule,
         point=point_of_row(point),
         judged=judged,
-        history=_with_resets(history, mine),
+        history=with_resets(derived.histories[point.unit_id], mine),
         carriages=derived.carriages[point.unit_id],
-        view=desk.outlooks.get(point.airframe_id) if point.airframe_id is not None else None,
+        view=None if carrier is None else world.outlooks([carrier]).get(carrier),
         totals=world.totals(),
         as_of=world.as_of,
         above=_above(derived, point.unit_id),
         registration=world.reference.registration_on,
     )
     return Unfolded(row=row, passages=unfold(case))
-
-
-def _with_resets(history: History, rules: list[Requirement]) -> History:
-    return replace(history, done=expand_resets(rules, history.done))
 
 
 def _above(derived: Derived, unit_id: int) -> tuple[tuple[str, tuple[Release, ...]], ...]:

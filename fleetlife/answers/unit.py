@@ -8,7 +8,7 @@ from datetime import date
 from fleetlife.answers.cards import certificate_facts, name_of, paper_line, place_text, stays_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.history import part_numbers_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
@@ -17,7 +17,6 @@ from fleetlife.life.values import History
 from fleetlife.store.engine import Store
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.number import is_own_tracking
-from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import UnitCard
 
 
@@ -41,11 +40,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
     tree = world.tree_of(unit_id)
     state = tree.get(unit_id)
     if state is None:
-        raise Refusal(
-            "unit-not-then",
-            "The unit was not in the records then.",
-            remedy="Ask for a later day, or leave --known-at out.",
-        )
+        raise unit_not_then()
     facts = world.facts([unit_id])
     own = facts[unit_id]
     opening_fact = next(r for r in own if isinstance(r.fact, Opening) and r.fact.unit == unit_id)

@@ -14,6 +14,7 @@ from typing import Any
 
 from fleetlife.checks.ledger import chain_differs, derived_rows_differ
 from fleetlife.checks.rows import Difference
+from fleetlife.clocks.gathered import gather
 from fleetlife.dates.moment import moment_text
 from fleetlife.follows.derive import derive, line_of
 from fleetlife.follows.reference import Reference
@@ -26,9 +27,7 @@ from fleetlife.store.facts import all_entries
 from fleetlife.store.heads import whole_head
 from fleetlife.store.papers import unfiled_lines
 from fleetlife.store.reference import facts_of_kind, load_reference
-from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
-from fleetlife.store.trees import trees_of
 from fleetlife.store.unit_ids import derived_unit_ids, unit_ids
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.views import VerifyReport
@@ -206,9 +205,9 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
     totals = StoredTotals(connection)
     for start in range(0, len(ids), CHUNK):
         chunk = [unit for unit in ids[start : start + CHUNK] if unit not in done]
-        facts = trees_of(connection, chunk)
-        done.update(facts)
-        derived = derive(facts, book=reference.book(), totals=totals)
+        held = gather(connection, chunk)
+        done.update(held.facts)
+        derived = derive(held.facts, book=reference.book(), totals=totals)
         for problem in derived.problems:
             differ.append(
                 Difference(
@@ -219,12 +218,8 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
                     unit=f"unit {problem.unit_id}",
                 )
             )
-        for name, row_class in DERIVED_TABLES.items():
-            stored: dict[int, list[Any]] = {}
-            found: list[Any] = read_rows(connection, row_class, unit_ids=list(facts))
-            for row in found:
-                stored.setdefault(row.unit_id, []).append(row)
-            for unit in facts:
+        for name, stored in held.rows.items():
+            for unit in held.facts:
                 _compare(name, unit, stored.get(unit, []), list(derived.rows_of(name, unit)), counted, wrong, differ)
         tell("comparing what follows, units", len(done))
     for unit in derived_unit_ids(connection):

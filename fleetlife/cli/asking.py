@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -336,50 +336,21 @@ def unit(
     check_format(format, CARD_FORMATS)
     if requirement is not None and not explain:
         raise typer.BadParameter("A requirement is named to be explained: add --explain.", param_hint="REQUIREMENT")
-    if explain:
-        _unfold(part, serial, requirement, manufacturer, as_of, known_at, format, output, database)
     with refusals():
-        from fleetlife.answers.unit import unit_card as ask
+        from fleetlife.answers.unfold import unfolded
+        from fleetlife.answers.unit import unit_card
 
+        named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
+        named |= {"as_of": as_of_day(as_of), "known_at": known_at}
+        card: Any
         with open_database(database) as store:
-            card = ask(
-                store,
-                part_number=part,
-                serial_number=serial,
-                manufacturer=manufacturer,
-                as_of=as_of_day(as_of),
-                known_at=known_at,
-            )
-        _write_card(card, "unit", format=format, output=output)
-    raise typer.Exit(FINDINGS if card.findings else CLEAN)
-
-
-def _unfold(
-    part: str,
-    serial: str,
-    requirement: str | None,
-    manufacturer: str | None,
-    as_of: str | None,
-    known_at: str | None,
-    format: str,
-    output: Path | None,
-    database: str | None,
-) -> NoReturn:
-    with refusals():
-        from fleetlife.answers.unfold import unfolded as ask
-
-        with open_database(database) as store:
-            answer = ask(
-                store,
-                part_number=part,
-                serial_number=serial,
-                manufacturer=manufacturer,
-                requirement=requirement,
-                as_of=as_of_day(as_of),
-                known_at=known_at,
-            )
-        _write_card(answer, "unit --explain", format=format, output=output)
-    bad = not answer.due or any(each.row.state in ("overdue", "unknown") for each in answer.due)
+            if explain:
+                card = unfolded(store, **named, requirement=requirement)
+                bad = not card.due or any(each.row.state in ("overdue", "unknown") for each in card.due)
+            else:
+                card = unit_card(store, **named)
+                bad = bool(card.findings)
+        _write_card(card, "unit --explain" if explain else "unit", format=format, output=output)
     raise typer.Exit(FINDINGS if bad else CLEAN)
 
 

@@ -21,7 +21,7 @@ from fleetlife.cli.options import AsOf, ClockBehind, Database, DateOrder, HoursR
 from fleetlife.cli.supposed import rows_refused
 
 if TYPE_CHECKING:
-    from fleetlife.transfer.variation_limits import LimitLine
+    from fleetlife.life.extensions import Allowance
 
 
 def init(
@@ -105,7 +105,7 @@ def import_files(
             show(intake_report(after_intake(store, report, as_of=day)))
 
 
-def _limits(option: Path | None) -> tuple[LimitLine, ...]:
+def _limits(option: Path | None) -> tuple[Allowance, ...]:
     """The table of limits asked for, else the settings' one, else none."""
     stated = option or settings().get("variation_limits")
     if stated is None:

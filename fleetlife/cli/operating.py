@@ -2,31 +2,34 @@
 
 from __future__ import annotations
 
-import sys
-from datetime import date
-from typing import TYPE_CHECKING, Annotated, Any
+from functools import partial
+from typing import Annotated, Any
 
 import typer
 
 from fleetlife.cli.context import (
-    CLEAN,
-    FINDINGS,
     as_of_day,
     day_option,
     open_database,
     refusals,
-    say,
     show,
     staff,
     write_text,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Manufacturer, Yes, check_format
-from fleetlife.cli.recording import acknowledge_by_prompt, storable
-
-if TYPE_CHECKING:
-    from fleetlife.actions.acknowledge import Acknowledgement
-    from fleetlife.actions.operation import OperationRequest
-    from fleetlife.store.engine import Store
+from fleetlife.cli.options import (
+    AcceptedBy,
+    AcceptedWhy,
+    Acknowledge,
+    AsOf,
+    ClockBehind,
+    Database,
+    Format,
+    Manufacturer,
+    Preview,
+    Yes,
+    check_format,
+)
+from fleetlife.cli.recording import show_and_record, storable
 
 
 def operation_record(
@@ -51,21 +54,16 @@ def operation_record(
         typer.Option("--sequence", help="The order within the day, where it happened again.", show_default=False),
     ] = None,
     manufacturer: Manufacturer = None,
-    acknowledge: Annotated[
-        list[str] | None,
-        typer.Option("--acknowledge", metavar="CODE", help="A stop accepted by name and reason; may be repeated."),
-    ] = None,
-    reason: Annotated[str | None, typer.Option("--reason", metavar="TEXT", help="Why.", show_default=False)] = None,
-    name: Annotated[
-        str | None, typer.Option("--name", metavar="STAFF", help="Who accepts it.", show_default=False)
-    ] = None,
+    acknowledge: Acknowledge = None,
+    reason: AcceptedWhy = None,
+    name: AcceptedBy = None,
     request_key: Annotated[
         str | None,
         typer.Option(
             "--request-key", metavar="TEXT", help="Asked again with the same key: same answer, no second entry."
         ),
     ] = None,
-    preview: Annotated[bool, typer.Option("--preview", help="Show what it would change; record nothing.")] = False,
+    preview: Preview = False,
     yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
@@ -87,7 +85,7 @@ def operation_record(
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
         from fleetlife.actions.acknowledge import Acknowledgement
-        from fleetlife.actions.operation import OperationRequest
+        from fleetlife.actions.operation import OperationRequest, record_operation
         from fleetlife.actions.swap import UnitName
 
         day = as_of_day(as_of)
@@ -105,51 +103,8 @@ def operation_record(
             Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "") for code in acknowledge or ()
         ]
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            _record(
-                store, request, accepted, as_of=day, request_key=request_key, preview=preview, yes=yes, format=format
-            )
-
-
-def _record(
-    store: Store,
-    request: OperationRequest,
-    accepted: list[Acknowledgement],
-    *,
-    as_of: date,
-    request_key: str | None,
-    preview: bool,
-    yes: bool,
-    format: str,
-) -> None:
-    from fleetlife.actions.operation import record_operation
-
-    who = staff()
-    if preview or (not yes and sys.stdin.isatty() and sys.stdout.isatty()):
-        foreseen = record_operation(
-            store,
-            request,
-            as_of=as_of,
-            recorded_by=who,
-            acknowledged=accepted,
-            request_key=request_key,
-            preview=True,
-        )
-        _print(foreseen, preview=True, format=format)
-        if foreseen.already:
-            raise typer.Exit(CLEAN)
-        if preview:
-            say("Nothing was recorded.")
-            raise typer.Exit(FINDINGS if foreseen.findings else CLEAN)
-        if foreseen.findings and not accepted:
-            accepted = acknowledge_by_prompt(foreseen.findings)
-        if not typer.confirm("Record this?", default=False):
-            say("Nothing was recorded.")
-            raise typer.Exit(FINDINGS)
-    recorded = record_operation(
-        store, request, as_of=as_of, recorded_by=who, acknowledged=accepted, request_key=request_key
-    )
-    _print(recorded, preview=False, format=format)
-    raise typer.Exit(FINDINGS if recorded.findings else CLEAN)
+            record = partial(record_operation, store, request, as_of=day, recorded_by=staff(), request_key=request_key)
+            show_and_record(record, partial(_print, format=format), accepted, preview=preview, yes=yes)
 
 
 def _print(recorded: Any, *, preview: bool, format: str) -> None:

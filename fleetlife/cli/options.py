@@ -46,6 +46,13 @@ ClockBehind = Annotated[
         "--accept-clock-behind", help="Record although the clock is more than five minutes behind the last entry."
     ),
 ]
+Acknowledge = Annotated[
+    list[str] | None,
+    typer.Option("--acknowledge", metavar="CODE", help="A stop accepted by name and reason; may be repeated."),
+]
+AcceptedWhy = Annotated[str | None, typer.Option("--reason", metavar="TEXT", help="Why.", show_default=False)]
+AcceptedBy = Annotated[str | None, typer.Option("--name", metavar="STAFF", help="Who accepts it.", show_default=False)]
+Preview = Annotated[bool, typer.Option("--preview", help="Show what it would change; record nothing.")]
 Yes = Annotated[bool, typer.Option("--yes", "-y", help="Do not ask, record.")]
 DateOrder = Annotated[
     str | None,

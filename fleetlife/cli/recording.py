@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
@@ -22,7 +24,18 @@ from fleetlife.cli.context import (
     staff,
     write_text,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Yes, check_format
+from fleetlife.cli.options import (
+    AcceptedBy,
+    AcceptedWhy,
+    Acknowledge,
+    AsOf,
+    ClockBehind,
+    Database,
+    Format,
+    Preview,
+    Yes,
+    check_format,
+)
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -110,14 +123,9 @@ def swap_record(
     signed_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
     inspected_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
     released_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
-    acknowledge: Annotated[
-        list[str] | None,
-        typer.Option("--acknowledge", metavar="CODE", help="A stop accepted by name and reason; may be repeated."),
-    ] = None,
-    reason: Annotated[str | None, typer.Option("--reason", metavar="TEXT", help="Why.", show_default=False)] = None,
-    name: Annotated[
-        str | None, typer.Option("--name", metavar="STAFF", help="Who accepts it.", show_default=False)
-    ] = None,
+    acknowledge: Acknowledge = None,
+    reason: AcceptedWhy = None,
+    name: AcceptedBy = None,
     file: Annotated[
         Path | None,
         typer.Option(
@@ -130,7 +138,7 @@ def swap_record(
             "--request-key", metavar="TEXT", help="Asked again with the same key: same answer, no second swap."
         ),
     ] = None,
-    preview: Annotated[bool, typer.Option("--preview", help="Show what it would change; record nothing.")] = False,
+    preview: Preview = False,
     yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
@@ -231,31 +239,33 @@ def _record(
 ) -> None:
     from fleetlife.actions.swap import record_swap
 
-    who = staff()
-    ask = not (preview or yes) and sys.stdin.isatty() and sys.stdout.isatty()
-    if preview or ask:
-        foreseen = record_swap(
-            store,
-            request,
-            as_of=as_of,
-            recorded_by=who,
-            acknowledged=accepted,
-            request_key=request_key,
-            preview=True,
-        )
-        _print(foreseen, preview=True, format=format)
+    record = partial(record_swap, store, request, as_of=as_of, recorded_by=staff(), request_key=request_key)
+    show_and_record(record, partial(_print, format=format), accepted, preview=preview, yes=yes)
+
+
+def show_and_record(
+    record: Callable[..., Any], tell: Callable[..., None], accepted: list[Acknowledgement], *, preview: bool, yes: bool
+) -> NoReturn:
+    """Record, and leave with the exit status; with `preview`, or at a terminal without `yes`, first show what it would
+    change. At the terminal the stops are accepted there and the record is confirmed.
+
+    `record` takes the stops accepted (`acknowledged`) and `preview`; `tell` prints what it gave.
+    """
+    if preview or (not yes and sys.stdin.isatty() and sys.stdout.isatty()):
+        foreseen = record(acknowledged=accepted, preview=True)
+        tell(foreseen, preview=True)
         if foreseen.already:
             raise typer.Exit(CLEAN)
         if preview:
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS if foreseen.findings else CLEAN)
         if foreseen.findings and not accepted:
-            accepted = acknowledge_by_prompt(foreseen.findings)
+            accepted = _acknowledge_by_prompt(foreseen.findings)
         if not typer.confirm("Record this?", default=False):
             say("Nothing was recorded.")
             raise typer.Exit(FINDINGS)
-    recorded = record_swap(store, request, as_of=as_of, recorded_by=who, acknowledged=accepted, request_key=request_key)
-    _print(recorded, preview=False, format=format)
+    recorded = record(acknowledged=accepted, preview=False)
+    tell(recorded, preview=False)
     raise typer.Exit(FINDINGS if recorded.findings else CLEAN)
 
 
@@ -271,7 +281,7 @@ def _print(recorded: Any, *, preview: bool, format: str) -> None:
     show(swap_recorded(recorded, preview=preview))
 
 
-def acknowledge_by_prompt(findings: Any) -> list[Acknowledgement]:
+def _acknowledge_by_prompt(findings: Any) -> list[Acknowledgement]:
     """The stops accepted at the terminal by name and reason; a no leaves with nothing recorded."""
     from fleetlife.actions.acknowledge import Acknowledgement
 
@@ -300,7 +310,7 @@ def request_from(values: dict[str, Any], *, hours: str | None = None) -> SwapReq
     from fleetlife.actions.swap import SwapRequest, UnitName
     from fleetlife.terms import words
     from fleetlife.terms.measure import parse_hours
-    from fleetlife.terms.number import nearest
+    from fleetlife.terms.number import did_you_mean
 
     allowed = {
         "removed_to": words.REMOVED_TO,
@@ -312,10 +322,9 @@ def request_from(values: dict[str, Any], *, hours: str | None = None) -> SwapReq
     for name, known in allowed.items():
         value = fields.get(name)
         if value is not None and value not in known:
-            near = nearest(str(value), known)
             raise Refusal(
                 "word-not-known",
-                f"{value!r} is no word for {name.replace('_', ' ')}." + (f" Did you mean {near}?" if near else ""),
+                f"{value!r} is no word for {name.replace('_', ' ')}." + did_you_mean(str(value), known),
                 remedy=f"Allowed are {', '.join(known)}.",
             )
     total = fields.pop("hours_total", None)
@@ -368,17 +377,16 @@ def _from_file(path: Path, *, hours: str | None) -> tuple[SwapRequest, list[Ackn
 def _check_fields(path: Path, body: dict[str, Any]) -> None:
     """Every field known and of its type, the three that must be there there."""
     from fleetlife.actions.swap import SwapRequest
-    from fleetlife.terms.number import nearest
+    from fleetlife.terms.number import did_you_mean
 
     types = {name: str(field.type) for name, field in SwapRequest.__dataclass_fields__.items()}
     types["hours_total"] = "str | None"
     del types["minutes_total"]
     for name, value in body.items():
         if name not in types:
-            near = nearest(name, types)
             raise Refusal(
                 "field-not-known",
-                f"{path} has a field {name!r} that a swap does not have." + (f" Did you mean {near}?" if near else ""),
+                f"{path} has a field {name!r} that a swap does not have." + did_you_mean(name, types),
                 remedy=f"Fields are {', '.join(sorted(types))}, acknowledged.",
             )
         wanted = types[name]

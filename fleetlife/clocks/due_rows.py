@@ -351,13 +351,17 @@ def stale_findings(
     )
 
 
+# A due row with the candidate, the rule (None: no programme) and the judgement behind it.
+JudgedRow = tuple[DueCandidate, Requirement | None, Judged, DueRow]
+
+
 def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
     """Every due row of the units on the world's day, the worst first."""
     return tuple(row for *_, row in judged_rows(world, unit_ids))
 
 
-def judged_rows(world: World, unit_ids: Iterable[int]) -> list[tuple[DueCandidate, Requirement | None, Judged, DueRow]]:
-    """Every due row of the units with the candidate, the rule (None: no programme) and the judgement behind it."""
+def judged_rows(world: World, unit_ids: Iterable[int]) -> list[JudgedRow]:
+    """Every due row of the units with what is behind it, the worst first."""
     wanted = list(dict.fromkeys(unit_ids))
     stored = [unit for unit in wanted if unit not in world.changed_units]
     found = due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else []

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from fleetlife.clocks.due_rows import Desk, candidate_in
+from fleetlife.clocks.due_rows import Desk, candidate_in, is_scrapped
 from fleetlife.clocks.world import World
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_number, day_text
@@ -109,7 +109,7 @@ def _sides(world: World, holder: World, units: Sequence[int]) -> dict[int, list[
     found: dict[int, list[_Side]] = {}
     for candidate in candidates:
         rule = rules.get(candidate.point.requirement_key)
-        if candidate.unit.kind == "scrap" or candidate.parent_kind == "scrap":
+        if is_scrapped(candidate):
             continue
         row = desk.row(candidate, None, None)[1]
         found.setdefault(candidate.point.unit_id, []).append(_Side(candidate.point, rule, row))
@@ -236,23 +236,20 @@ def _direction(old: DueRow, new: DueRow) -> str:
 def _why(old: Requirement | None, new: Requirement | None, before: World, after: World) -> str:
     """The edition, then what differs in it, in one sentence."""
     if new is None:
-        return f"{_edition(old)} is no longer in force and nothing takes its place." if old else ""
+        return f"{old.edition_named} is no longer in force and nothing takes its place." if old else ""
     if old is None or old.requirement != new.requirement:
-        return f"New requirement in {_edition(new)}: {stated_words(new)}."
+        return f"New requirement in {new.edition_named}: {stated_words(new)}."
     differs = list(what_differs(old, new))
     if not differs and _resets(before, new) != _resets(after, new):
         differs = ["other work resets it, or no longer does"]
-    named = f"{_edition(old)}, now {_edition(new)}" if _edition(old) != _edition(new) else _edition(new)
+    named = new.edition_named
+    if old.edition_named != named:
+        named = f"{old.edition_named}, now {named}"
     return f"{named}: {'; '.join(differs)}." if differs else f"{named}."
 
 
 def _resets(world: World, rule: Requirement) -> set[tuple[str, ...]]:
     return {each.resets for each in world.reference.book().on_part(rule.part_number)}
-
-
-def _edition(rule: Requirement | None) -> str:
-    assert rule is not None
-    return f"{rule.programme or 'general'} edition {rule.edition or 'not stated'}"
 
 
 def _worst_first(row: ChangeRow) -> tuple[object, ...]:

@@ -41,7 +41,7 @@ from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
 from fleetlife.store.trees import reference_changed_since, reference_facts_known, trees_of
-from fleetlife.terms.number import fold, nearest
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import About
 
@@ -144,10 +144,9 @@ class World:
         `part-unknown`, with the nearest."""
         for number in part_numbers:
             if fold(number) not in self.reference.parts:
-                near = nearest(fold(number), self.reference.parts)
                 raise Refusal(
                     "part-unknown",
-                    f"No part {number} is in the records." + (f" Did you mean {near}?" if near else ""),
+                    f"No part {number} is in the records." + did_you_mean(fold(number), self.reference.parts),
                     remedy="Correct the number, or state the part first (parts file).",
                 )
 
@@ -274,7 +273,7 @@ class World:
             return ()
         keys = self.supposed.rule_keys
         later = {
-            (rule.in_force_from, f"{rule.programme or 'general'} edition {rule.edition or 'not stated'}")
+            (rule.in_force_from, rule.edition_named)
             for key, rule in self.reference.book().by_key.items()
             if key in keys and rule.in_force_from > self.as_of
         }
@@ -289,7 +288,7 @@ class World:
         for rules in self.reference.book().requirements.values():
             for rule in rules:
                 if rule.in_force_from <= self.as_of < rule.in_force_until:
-                    names.add(f"{rule.programme or 'general'} edition {rule.edition or 'not stated'}")
+                    names.add(rule.edition_named)
         return tuple(sorted(names))
 
     def registration(self, airframe: int) -> str:
@@ -304,6 +303,15 @@ def unit_named(connection: Any, part_number: str, serial_number: str, manufactur
     """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
     rows = stored_reference.units_by_number(connection, serial_number=serial_number)
     return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
+
+
+def unit_not_then() -> Refusal:
+    """Of a unit that was not yet in the records on the day, or at the moment, asked about."""
+    return Refusal(
+        "unit-not-then",
+        "The unit was not in the records then.",
+        remedy="Ask for a later day, or leave --known-at out.",
+    )
 
 
 def _period(fact: Utilisation) -> Period:

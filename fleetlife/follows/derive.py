@@ -166,7 +166,7 @@ def due_rows(history: History, rules: Sequence[Requirement], airframe_id: int | 
     """One row for each edition of each requirement, and one for each time without any programme."""
     rows: list[DuePointRow] = []
     if rules:
-        history = _with_resets(history, rules)
+        history = with_resets(history, rules)
     for rule in rules:
         rows.append(row_of(rule, due_point(rule, history), history, airframe_id))
     for start, until in _gaps(rules, since=day_of(history.as_of)):
@@ -184,7 +184,8 @@ def due_rows(history: History, rules: Sequence[Requirement], airframe_id: int | 
     return tuple(sorted(rows, key=lambda row: (row.requirement_key, row.in_force_from)))
 
 
-def _with_resets(history: History, rules: Sequence[Requirement]) -> History:
+def with_resets(history: History, rules: Sequence[Requirement]) -> History:
+    """The history with what the requirements reset by one another told as done."""
     if not any(rule.resets for rule in rules):
         return history
     return replace(history, done=expand_resets(rules, history.done))

@@ -22,7 +22,7 @@ from fleetlife.ledger.facts import (
     Requirement,
     Slot,
 )
-from fleetlife.terms.number import fold, nearest, position_label
+from fleetlife.terms.number import did_you_mean, fold, position_label
 from fleetlife.terms.refusal import Refusal
 
 
@@ -124,8 +124,7 @@ class Reference:
                 f"No airframe bore {registration} on {day_text(day)}; it was borne by {told}.",
                 remedy="Correct the date, or state the registration's period (registrations file).",
             )
-        near = nearest(fold(registration), self.by_registration)
-        hint = f" Did you mean {near}?" if near else ""
+        hint = did_you_mean(fold(registration), self.by_registration)
         raise Refusal(
             "registration-unknown",
             f"No airframe with registration {registration} is in the records.{hint}",

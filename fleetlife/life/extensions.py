@@ -33,14 +33,15 @@ class Unfit:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Allowance:
     """One line of a table of limits: for intervals over `over` and up to `up_to` (None: no end), in months, minutes
-    or cycles, at most `percent` of the interval and at most `at_most`; the lesser where both are stated."""
+    or cycles by its measure, at most `percent` of the interval and at most `at_most` (None: not stated); the lesser
+    where both are stated."""
 
     measure: str
     over: int
     up_to: int | None
     percent: int | None
     at_most: int | None
-    reference: str | None = None
+    reference: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -72,6 +72,11 @@ class Requirement:
     requires_unit_modification: str | None = None
     entry: int = 0
 
+    @property
+    def edition_named(self) -> str:
+        """`PUFFIN edition 7`, `general edition not stated`."""
+        return f"{self.programme or 'general'} edition {self.edition or 'not stated'}"
+
 
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,10 +8,9 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from fleetlife.reports.columns import Column, Columns, Row, Section
-from fleetlife.reports.due import due_rows_block, legend_of
-from fleetlife.reports.findings import finding_block
+from fleetlife.reports.due import due_rows_block
 from fleetlife.reports.harmless import harmless, said, tied, whole
-from fleetlife.reports.head import HEAD_LENGTH, about_block
+from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import (
     QUIET,
     STRONG,
@@ -25,13 +24,12 @@ from fleetlife.reports.lines import (
     Rule,
     counted,
     heading,
-    title,
 )
+from fleetlife.reports.recorded import left_open, recorded_already, recorded_title
 from fleetlife.reports.signs import STATE_SIGNS, signed, state_in_words, state_legend, verdict_legend, verdict_sign
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import OUTCOMES, LifeLeft, Reason, SwapAnswer, SwapRecorded
 
-KEEP = "Keep the ledger head elsewhere: it proves later that nothing was rewritten or cut."
 VERDICTS = ("stop", "condition", "note", "clear")
 _HEADINGS = {"stop": "STOP", "condition": "TO MEET FIRST", "note": "NOTE", "clear": "CLEAR"}
 _WORST = {state: rank for rank, state in enumerate(STATE_SIGNS)}
@@ -168,16 +166,8 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
     A preview shows no ledger head: the head it would have is on no ledger.
     """
     if recorded.already:
-        words = f"Recorded before under this request key, as entry {recorded.entry}. Nothing was added."
-        return Report(
-            [title("SWAP"), Paragraph(Text(words)), _entry_line(recorded), Paragraph(Text(KEEP, style=QUIET))]
-        )
-    name = "PREVIEW OF A SWAP: NOTHING IS RECORDED" if preview else f"SWAP RECORDED, ENTRY {recorded.entry}"
-    blocks: list[Block] = [
-        Rule(heavy=True),
-        Paragraph(Text(name, style=STRONG), indent=1),
-        Rule(heavy=True),
-    ]
+        return recorded_already("SWAP", recorded)
+    blocks = recorded_title("SWAP", "A SWAP", recorded, preview)
     for label, pairs in (("BEFORE", recorded.before), ("AFTER", recorded.after)):
         blocks += [heading(label), _changes(pairs)]
     if recorded.due:
@@ -187,31 +177,7 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
         ]
     else:
         blocks += [heading("DUE"), Paragraph(Text("No requirement rows for the units concerned."))]
-    words = "FINDINGS IT WOULD LEAVE OPEN" if preview else "FINDINGS LEFT OPEN"
-    blocks.append(heading(words, len(recorded.findings)))
-    blocks.append(finding_block(recorded.findings) if recorded.findings else Paragraph(Text("None.")))
-    blocks += [Blank(), Rule(), *legend_of(recorded.due)]
-    if preview:
-        if recorded.about is not None:
-            blocks.append(Flow([Text(f"as of {harmless(recorded.about.as_of)}", style=QUIET)]))
-        blocks.append(Paragraph(Text("Nothing was written. Recorded, it would be the ledger's next entry.")))
-        return Report(blocks)
-    about = recorded.about
-    if about is None or (about.ledger_entry, about.ledger_head) != (recorded.entry, recorded.ledger_head):
-        blocks.append(_entry_line(recorded))
-    if about is not None:
-        blocks.append(about_block(about))
-    blocks.append(Paragraph(Text(KEEP, style=QUIET)))
-    return Report(blocks)
-
-
-def _entry_line(recorded: SwapRecorded) -> Block:
-    return Flow(
-        [
-            Text.assemble(("entry ", QUIET), f"{recorded.entry}"),
-            Text.assemble(("ledger head ", QUIET), whole(recorded.ledger_head[:HEAD_LENGTH])),
-        ]
-    )
+    return Report([*blocks, *left_open(recorded, preview)])
 
 
 def _changes(pairs: Sequence[tuple[str, str]]) -> Block:

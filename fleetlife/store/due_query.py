@@ -20,8 +20,9 @@ from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.model.derived import CALENDAR, CYCLES, ENDING, MINUTES, NO_PROGRAMME, NOTHING_LEFT, OPEN_ENDED, UNKNOWN
-from fleetlife.store.rows import KEPT, maker_of, quick_maker
+from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
+from fleetlife.terms.filling import quick_maker
 
 Limit = tuple[int | None, int | None]  # the highest thresholds in minutes and cycles; (None, None): no reading
 

@@ -128,9 +128,7 @@ def unit_facts(connection: Connection, unit_ids: Iterable[int]) -> dict[int, Ope
 def utilisation_plans(connection: Connection) -> dict[int, list[Utilisation]]:
     """The planned utilisation by airframe."""
     plans: dict[int, list[Utilisation]] = {}
-    typed = TYPED[Utilisation.KIND]
-    for row in quick.rows(connection, _ALL[Utilisation.KIND]):
-        fact = typed.fact_of(row[:-2])
+    for _, fact in facts_of_kind(connection, Utilisation):
         assert isinstance(fact, Utilisation)
         plans.setdefault(fact.airframe, []).append(fact)
     return plans

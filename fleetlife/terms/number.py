@@ -77,3 +77,9 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
     found = get_close_matches(word, list(known), n=1, cutoff=0.5)
     return found[0] if found else None
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """` Did you mean OVH?` with the nearest known word, to stand behind a sentence; empty when nothing is near."""
+    near = nearest(word, known)
+    return f" Did you mean {near}?" if near else ""

@@ -6,9 +6,9 @@ end), percent of the interval, at_most (months, HHHH:MM, cycles), reference. Of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from fleetlife.life.extensions import Allowance
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.delimited import csv_rows
@@ -18,23 +18,11 @@ COLUMNS = ("measure", "over", "up_to", "percent", "at_most", "reference")
 MEASURES = ("calendar", "hours", "cycles")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LimitLine:
-    """One line: figures in months, minutes or cycles, by its measure; None where nothing is stated."""
-
-    measure: str
-    over: int
-    up_to: int | None
-    percent: int | None
-    at_most: int | None
-    reference: str | None
-
-
-def read_variation_limits(path: Path) -> tuple[LimitLine, ...]:
+def read_variation_limits(path: Path) -> tuple[Allowance, ...]:
     """The lines of the table. Refusal: `limits-not-read`, with every bad line."""
     problems = ProblemLog()
     rows = list(csv_rows(path, problems))
-    found: list[LimitLine] = []
+    found: list[Allowance] = []
     if rows:
         header = [cell.casefold() for cell in rows[0][1]]
         unknown = [name for name in header if name not in COLUMNS]
@@ -61,7 +49,7 @@ def read_variation_limits(path: Path) -> tuple[LimitLine, ...]:
     return tuple(found)
 
 
-def _line(name: str, line: int, row: dict[str, str], found: list[LimitLine], problems: ProblemLog) -> None:
+def _line(name: str, line: int, row: dict[str, str], found: list[Allowance], problems: ProblemLog) -> None:
     measure = row.get("measure", "").casefold()
     if measure not in MEASURES:
         reason = "A measure is calendar, hours or cycles."
@@ -88,7 +76,7 @@ def _line(name: str, line: int, row: dict[str, str], found: list[LimitLine], pro
         problems.append(Problem(name, line, "percent", row["percent"], "It is not between 0 and 100.", "Correct it."))
         return
     found.append(
-        LimitLine(
+        Allowance(
             measure=measure,
             over=values["over"],
             up_to=values["up_to"],
@@ -99,7 +87,7 @@ def _line(name: str, line: int, row: dict[str, str], found: list[LimitLine], pro
     )
 
 
-def _overlaps(name: str, found: list[LimitLine], problems: ProblemLog) -> None:
+def _overlaps(name: str, found: list[Allowance], problems: ProblemLog) -> None:
     """Two lines for one interval: which one is meant is not guessed."""
     for place, one in enumerate(found):
         for other in found[:place]:

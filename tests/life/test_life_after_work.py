@@ -22,10 +22,8 @@ from life_history import (
     varied,
 )
 
-from fleetlife.dates.moment import end_of_day, moment_of
-from fleetlife.dates.partial import parse_partial
+from fleetlife.dates.moment import moment_of
 from fleetlife.life.points import due_point, expand_resets
-from fleetlife.life.values import Carried, Count, Done, History, Varied
 from fleetlife.terms.words import UNEXTENDABLE_SOURCES
 
 
@@ -422,49 +420,27 @@ class TestADuePointThatMayBeLater:
     def test_it_moves_no_interval_to_a_later_start(self, at: int, due_at: int) -> None:
         rule = needs(
             kind="inspection",
-            done_at="aircraft",
             start="manufacture",
             repeat={"cycles": 300},
+            done_at="aircraft",
             anchor="due",
             window_early={"cycles": 40},
             variation_allowed=True,
             source="programme",
         )
-        left = moment_of(d("2021-07-01"))
-        approved = Varied(
-            requirement="R1", approved_on=d("2021-04-23"), until_cycles=9_330, airframe_id=2, left_moment=left
-        )
-        works = tuple(
-            Done(
-                requirement="R1",
-                date=parse_partial(on),
-                day=d(on),
-                moment=moment_of(d(on), 10),
-                count=Count(minutes=None, cycles=count),
-                on_aircraft=True,
-                installed=True,
-                date_basis="log",
-            )
-            for on, count in (("2021-06-02", 320), ("2021-09-01", at))
-        )
-        history = History(
-            unit_id=1,
-            as_of=end_of_day(d("2020-01-01")),
-            manufactured=parse_partial("2020-01-01"),
-            opening=Count(minutes=0, cycles=0),
-            done=works,
-            variations=(approved,),
-            installed_now=True,
-            carried=Carried(
-                airframe_id=1,
-                moment=moment_of(d("2021-07-08")),
-                minutes=0,
-                cycles=5_000,
-                count=Count(minutes=0, cycles=400),
+        approval = varied("2021-04-23", until_cycles=9_330, airframe_id=2, left_moment=moment_of(d("2021-07-01")))
+        history = unit(
+            manufactured="2020-01-01",
+            opening=ran(0, 0),
+            done=(
+                done_on_aircraft("2021-06-02", count=ran(None, 320)),
+                done_on_aircraft("2021-09-01", count=ran(None, at)),
             ),
+            variations=(approval,),
+            carried=carried("2021-07-08", cycles=5_000, count=ran(0, 400)),
+            installed_now=True,
         )
-        point = due_point(rule, history)
-        assert point.due_cycles == 5_000 + due_at - 400
+        assert due_point(rule, history).due_cycles == 5_000 + due_at - 400
 
 
 class TestFittedAnewAndOffAgain:

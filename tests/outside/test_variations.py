@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fleetlife.life.anchors import anchor_in_force
-from fleetlife.life.extensions import Allowance, largest
+from fleetlife.life.extensions import largest
 from fleetlife.life.points import check_requirement, due_point
 from fleetlife.life.reach import reach
 from fleetlife.life.values import Count, History, Requirement, Varied
@@ -172,10 +172,7 @@ class TestTheTableOfLimits:
         ],
     )
     def test_the_most_by_interval(self, measure: str, limits: dict[str, int], most: int) -> None:
-        allowances = [
-            Allowance(**{n: getattr(line, n) for n in ("measure", "over", "up_to", "percent", "at_most", "reference")})
-            for line in read_variation_limits(TABLE)
-        ]
+        allowances = read_variation_limits(TABLE)
         asked = task(repeat=limits)
         history = unit(done=(work("2023-03-01", basis="log", count=Count(minutes=0, cycles=0)),), carried=on_airframe())
         anchor = anchor_in_force(asked, history, history.done)

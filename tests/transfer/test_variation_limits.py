@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from fleetlife.life.extensions import Allowance
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.variation_limits import LimitLine, read_variation_limits
+from fleetlife.transfer.variation_limits import read_variation_limits
 
 HEADER = "measure,over,up_to,percent,at_most,reference\n"
 
@@ -26,9 +27,9 @@ class TestReading:
         path = tmp_path / "limits.csv"
         path.write_text(f"{HEADER}hours,0,5000:00,10,,T 1\ncalendar,36,,,3,\ncycles,500,,10,500,\n", encoding="utf-8")
         assert read_variation_limits(path) == (
-            LimitLine(measure="hours", over=0, up_to=300_000, percent=10, at_most=None, reference="T 1"),
-            LimitLine(measure="calendar", over=36, up_to=None, percent=None, at_most=3, reference=None),
-            LimitLine(measure="cycles", over=500, up_to=None, percent=10, at_most=500, reference=None),
+            Allowance(measure="hours", over=0, up_to=300_000, percent=10, at_most=None, reference="T 1"),
+            Allowance(measure="calendar", over=36, up_to=None, percent=None, at_most=3, reference=None),
+            Allowance(measure="cycles", over=500, up_to=None, percent=10, at_most=500, reference=None),
         )
 
     @pytest.mark.parametrize(

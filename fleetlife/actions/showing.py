@@ -1,0 +1,33 @@
+"""A record made, or only shown: the same work in the same transaction, which for a preview leaves nothing behind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from fleetlife.actions.follow import Impossible, impossible
+from fleetlife.store.engine import Store
+from fleetlife.store.unit_of_work import Writer
+
+Recorded = TypeVar("Recorded")
+
+
+class _Shown(Exception):
+    """Leaves the transaction with nothing written."""
+
+
+def recorded_or_shown(store: Store, work: Callable[[Writer], Recorded], *, recorded_by: str, preview: bool) -> Recorded:
+    """What the work gives; with `preview` what it would have been, and nothing is written.
+
+    Refusals: those of the work, and the contradictions of the derivation.
+    """
+    try:
+        with store.writing(recorded_by=recorded_by) as writer:
+            recorded = work(writer)
+            if preview:
+                raise _Shown
+    except _Shown:
+        pass
+    except Impossible as problem:
+        raise impossible(problem.problems) from problem
+    return recorded
