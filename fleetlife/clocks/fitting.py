@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
 from fleetlife.clocks.gathered import by_unit
-from fleetlife.clocks.world import STALE_DAYS, World
+from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
 from fleetlife.terms.views import SwapAnswer
 
@@ -13,6 +13,9 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     """May the unit go on the position on the world's day. Refusals: `position-unknown`, `unit-not-then`."""
     place = world.reference.position_of(airframe, position)
     tree = world.tree_of(unit_id)
+    unit = tree.get(unit_id)
+    if unit is None:
+        raise unit_not_then()
     manufactured, modifications = world.made(tree)
     installed = world.installed_on(airframe)
     occupant = next((row for row in installed if row.position == place.position), None)
@@ -32,7 +35,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         registration=world.registration(airframe),
         position=place,
         on=world.as_of,
-        unit=tree[unit_id],
+        unit=unit,
         tree=tree,
         placements=by_unit(world.placements(tree)),
         due_points=by_unit(world.due_points(tree)),
@@ -47,7 +50,6 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     )
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
-    unit = tree[unit_id]
     aged = () if age is None else (f"anything flown since the last reading, of {day_text(world.as_of - age)}",)
     return SwapAnswer(
         about=world.about("swap check", airframes={airframe}),

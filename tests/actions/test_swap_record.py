@@ -10,6 +10,7 @@ import pytest
 
 from fleetlife.actions.mend import correct, withdraw
 from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
+from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.verify import verify
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
@@ -518,6 +519,27 @@ class TestAfterASwap:
         swap(fleet.store, fit="0103")
         report = fleet.take({"movements": [movement("2024-01-10", off="0101", fit="0103")]})
         assert report.entries == 0
+
+
+class TestAUnitNotYetInTheRecords:
+    """The records of the fleet begin on 2024-01-01."""
+
+    def test_is_refused_when_the_day_is_before_its_opening(self, fleet: Intake) -> None:
+        told = refusal(fleet.store, fit="0103", on="2023-12-28")
+        assert told.code == "unit-not-then"
+
+    def test_is_refused_as_known_before_it_came_in(self, fleet: Intake) -> None:
+        with pytest.raises(Refusal) as told:
+            swap_check(
+                fleet.store,
+                registration="Q-AAA",
+                position="L1",
+                part_number=SLIDE,
+                serial_number="0103",
+                as_of=TODAY,
+                known_at="3",
+            )
+        assert told.value.code == "unit-not-then"
 
 
 class TestCost:
