@@ -149,9 +149,13 @@ def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlo
     date, earliest, over = first_date, first_earliest, passed
     point = _in_force(steps, as_of)
     if varied is not None:
+        # Beside a band still to come it may lie below what binds today: it makes no date earlier.
         under = [Step(threshold=varied)]
-        date, earliest, over = _date(measure, under, view, view.rate), _earliest(measure, under, view), total > varied
-        point = varied
+        over = total > varied
+        ends = {"passed": passed, "over": over}
+        date = _later(first_date, _date(measure, under, view, view.rate), **ends)
+        earliest = _later(first_earliest, _earliest(measure, under, view), **ends)
+        point = max(point, varied)
     return Leg(
         measure=measure,
         passed=passed,
@@ -218,6 +222,17 @@ def _date(measure: str, steps: Sequence[Step], view: Outlook, rate: Rate | None)
         if day is not None:
             dates.append(day)
     return min(dates, default=None)
+
+
+def _later(first: int | None, under: int | None, *, passed: bool, over: bool) -> int | None:
+    """The later of two days, of which a variation gives the second.
+
+    No day where a total is passed already at the base reading; and none where it is never reached, which is later
+    than any day.
+    """
+    if (first is None and not passed) or (under is None and not over):
+        return None
+    return max((day for day in (first, under) if day is not None), default=None)
 
 
 def _past_start(step: Step, as_of: int) -> bool:

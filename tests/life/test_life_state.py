@@ -501,3 +501,45 @@ class TestBandsOfWhatIsFittedAnewEachTime:
         assert (point.standing, point.left_minutes, point.unknown) == ("waiting", 300, ())
         judged = row(rule, point, as_of="2021-01-10", manufactured="2015-06-01", stored=True)
         assert (judged.state, iso(judged.due_if_fitted)) == ("waiting", "2022-01-10")
+
+
+class TestVariationBesideABandToCome:
+    def test_one_below_what_binds_today_makes_no_date_earlier(self):
+        """600:00, from 2026-01-01 on 300:00; varied to 400:00 at 1:00 a day from 310:00: good through that day."""
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"minutes": h("600:00")},
+            bands=(band(120, minutes=h("300:00")),),
+            done_at="aircraft",
+            variation_allowed=True,
+        )
+        history = unit(
+            manufactured="2016-01-01",
+            opening=ran(0, 0),
+            carried=carried("2024-01-01"),
+            variations=(varied("2024-01-20", until_minutes=h("400:00"), approved_minutes=h("290:00")),),
+        )
+        view = flying("2025-08-01", "310:00", a_day="1:00")
+        judged = row(rule, due_point(rule, history), view, as_of="2025-08-01", manufactured="2016-01-01")
+        assert (judged.state, iso(judged.due_date), judged.minutes_left) == ("in date", "2026-01-01", h("290:00"))
+
+    def test_one_that_is_never_reached_leaves_no_date(self):
+        """The same, standing at 310:00 after the band began: under the approval, and no rate that would end it."""
+        rule = needs(
+            kind="inspection",
+            start="manufacture",
+            repeat={"minutes": h("600:00")},
+            bands=(band(120, minutes=h("300:00")),),
+            done_at="aircraft",
+            variation_allowed=True,
+        )
+        history = unit(
+            manufactured="2016-01-01",
+            opening=ran(0, 0),
+            carried=carried("2024-01-01"),
+            variations=(varied("2024-01-20", until_minutes=h("400:00"), approved_minutes=h("290:00")),),
+        )
+        view = flying("2026-02-01", "310:00", a_day="0:00")
+        judged = row(rule, due_point(rule, history), view, as_of="2026-02-01", manufactured="2016-01-01")
+        assert (judged.state, judged.due_date, iso(judged.original_due)) == ("in variation", None, "2026-01-01")
