@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, keeping, ledger, operating, programme, recording
+from fleetlife.cli import asking, compare, keeping, ledger, operating, programme, recording
 
 app = typer.Typer(
     name="fleetlife",
@@ -67,6 +67,7 @@ app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
+app.command("compare")(compare.compare)
 app.command("explain")(asking.explain)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)

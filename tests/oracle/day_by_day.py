@@ -509,6 +509,8 @@ class Walk:
             # A window that cannot be judged: each measure from the earlier of the two.
             if any(not self._inside(points[m], stated[m]) for m in stated if m in points):
                 return {}
+            # Of which of the two it was, the work after this one does not know either.
+            self.told_earlier |= bool(set(stated) & set(points))
             return {m: points[m][2] for m in stated if m in points and points[m][0] < points[m][1]}
         if not all(self._inside(points[m], window) for m, window in stated.items()):
             return {}
