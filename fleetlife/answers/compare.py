@@ -10,9 +10,7 @@ from typing import Any
 from fleetlife.clocks.between import differences
 from fleetlife.clocks.world import World, open_world
 from fleetlife.store.engine import Store
-from fleetlife.store.facts import LATEST
 from fleetlife.store.heads import entries_between, readings_between, units_touched_between
-from fleetlife.store.trees import reference_changed_since
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import Comparison, EntryLine
 
@@ -39,10 +37,9 @@ def compare(
         names = {after.reference.airframe_on(name, after.as_of) for name in registrations}
         touched = units_touched_between(connection, before.head_number, after.head_number)
         compared: dict[int, list[int]] = dict(touched)
-        if before.known != LATEST and reference_changed_since(connection, before.known):
-            # Another programme, type or airframe may say something else of a unit that no entry names.
-            for unit in before.changed_units | after.changed_units:
-                compared.setdefault(unit, [])
+        # Programmes, airframes and readings recorded between may say something else of a unit that no entry names.
+        for unit in before.changed_units | after.changed_units if before.head_number != after.head_number else ():
+            compared.setdefault(unit, [])
         if names:
             compared = {
                 unit: entries

@@ -13,14 +13,15 @@ from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import DIFFERENCES, MOVES, ChangeRow, DifferenceRow
 
+SIDES = ("before", "after")
 _STATED = {"condition": "condition", "hold": "hold", "harness": "harness", "part number": "part_number"}
 
 
 def differences(before: World, after: World, touched: Mapping[int, Sequence[int]]) -> list[DifferenceRow]:
     """Every difference in what is believed of the units, in order of airframe, position, store and number.
 
-    `touched`: the units to be compared, and the entries between that name each. A due point that only readings move is
-    not among them, unless the unit is.
+    `touched`: the units to be compared, and the entries between that name each. Of a unit that none names a due point
+    is not told that only a newer projection moves.
     """
     units = sorted(touched)
     was, becomes = before.states(units), after.states(units)
@@ -37,7 +38,11 @@ def differences(before: World, after: World, touched: Mapping[int, Sequence[int]
         rows = [
             *_of_unit(shown, was.get(unit), becomes.get(unit), places[0].get(unit), places[1].get(unit)),
             *_of_papers(shown, papers[0].get(unit, {}), papers[1].get(unit, {})),
-            *(row for row in (_of_due_point(shown, move) for move in moves.get(unit, ())) if row.before != row.after),
+            *(
+                row
+                for move in moves.get(unit, ())
+                if (touched[unit] or _moved_its_point(move)) and (row := _of_due_point(shown, move)).before != row.after
+            ),
         ]
         found.extend((_order(row, unit), row) for row in rows)
     found.sort(key=lambda pair: pair[0])
@@ -133,6 +138,15 @@ def _of_due_point(shown: Mapping[str, str | None], move: ChangeRow) -> Differenc
         days=move.days,
         why=move.why if was_of != is_of else None,
     )
+
+
+def _moved_its_point(move: ChangeRow) -> bool:
+    """Whether more moved than the total projected for the day."""
+    names = ["calendar_due", "airframe_hours_due", "airframe_cycles_due", "operations_left", "unknown", "edition"]
+    values = asdict(move)
+    if not any(values[f"airframe_{measure}_due_{side}"] for measure in ("hours", "cycles") for side in SIDES):
+        names += ["hours_left", "cycles_left"]
+    return any(values[f"{name}_before"] != values[f"{name}_after"] for name in names)
 
 
 def _due_words(move: ChangeRow, side: str) -> str | None:

@@ -94,8 +94,8 @@ def _readings(answer: Comparison) -> str:
         return f"{units} No readings were recorded between the two."
     return (
         f"{units} {counted(answer.reading_entries, 'entry', 'entries')} of readings of "
-        f"{counted(answer.reading_airframes, 'airframe')} came between: the projected dates of what they carry move "
-        "with them and are listed only where another entry names the unit."
+        f"{counted(answer.reading_airframes, 'airframe')} came between: dates that only move with a "
+        "newer projection are listed where an entry names the unit, and left out elsewhere."
     )
 
 
@@ -117,7 +117,7 @@ def _row(rows: Sequence[DifferenceRow]) -> Row:
             whole(first.part_number),
             whole(first.serial_number),
             said(first.place or "no longer in the records"),
-            said(first.entries or "reference data"),
+            said(first.entries or "readings, programme"),
         ],
         [],
         [note for row in rows for note in _notes(row)],

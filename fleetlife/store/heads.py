@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import bindparam, func, select
 from sqlalchemy.engine import Connection
 
+from fleetlife.dates.partial import day_number
+from fleetlife.ledger.entry import facts_of
+from fleetlife.ledger.facts import Reading
 from fleetlife.model.airframes import reading_history
 from fleetlife.model.ledger import entry, entry_touch, entry_touch_airframe, fact, ledger_head
 from fleetlife.store import quick
@@ -64,6 +68,31 @@ def readings_between(connection: Connection, after: int, until: int) -> tuple[in
     """How many entries of readings lie between, and of how many airframes."""
     row = connection.execute(_READINGS_BETWEEN, {"after": after, "until": until}).one()
     return row[0], row[1]
+
+
+_READ_SINCE = (
+    select(entry.c.body)
+    .where(entry.c.number > bindparam("number"), entry.c.kind.in_((Reading.KIND, "correction")))
+    .order_by(entry.c.number)
+)
+_UNREAD_SINCE = (
+    select(reading_history.c.airframe, func.min(reading_history.c.read_on))
+    .where(reading_history.c.retired_by > bindparam("number"))
+    .group_by(reading_history.c.airframe)
+)
+
+
+def first_day_read_since(connection: Connection, number: int) -> dict[int, int]:
+    """By airframe the first ordinal day of which a reading was recorded, replaced or withdrawn after an entry."""
+    found: dict[int, int] = {}
+    for (body,) in connection.execute(_READ_SINCE, {"number": number}):
+        for stated in facts_of(json.loads(body)):
+            if isinstance(stated, Reading):
+                day = day_number(stated.read_on)
+                found[stated.airframe] = min(day, found.get(stated.airframe, day))
+    for airframe, day in connection.execute(_UNREAD_SINCE, {"number": number}):
+        found[airframe] = min(day, found.get(airframe, day))
+    return found
 
 
 _WHOLE_HEAD = select(ledger_head.c.number, ledger_head.c.digest, ledger_head.c.recorded_at)
