@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from fleetlife.clocks.between import differences
+from fleetlife.clocks.between import compared, differences
 from fleetlife.clocks.world import World, open_world
 from fleetlife.store.engine import Store
-from fleetlife.store.heads import entries_between, readings_between, units_touched_between
+from fleetlife.store.heads import entries_between, readings_between
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import Comparison, EntryLine
 
@@ -35,15 +35,11 @@ def compare(
                 status=2,
             )
         names = {after.reference.airframe_on(name, after.as_of) for name in registrations}
-        touched = units_touched_between(connection, before.head_number, after.head_number)
-        compared: dict[int, list[int]] = dict(touched)
-        # Programmes, airframes and readings recorded between may say something else of a unit that no entry names.
-        for unit in before.changed_units | after.changed_units if before.head_number != after.head_number else ():
-            compared.setdefault(unit, [])
+        units = compared(connection, before, after)
         if names:
-            compared = {
+            units = {
                 unit: entries
-                for unit, entries in compared.items()
+                for unit, entries in units.items()
                 if any(state.carried_airframe_id in names for state in _states(unit, before, after))
             }
         recorded, airframes = readings_between(connection, before.head_number, after.head_number)
@@ -52,11 +48,11 @@ def compare(
             earlier_entry=before.head_number,
             earlier_head=before.head_digest,
             earlier_moment=earlier,
-            rows=tuple(differences(before, after, compared)),
+            rows=tuple(differences(before, after, units)),
             entries=tuple(_line(row) for row in entries_between(connection, before.head_number, after.head_number)),
             reading_entries=recorded,
             reading_airframes=airframes,
-            units=len(compared),
+            units=len(units),
         )
 
 

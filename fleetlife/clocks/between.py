@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
+from datetime import date
+from typing import Any
 
 from fleetlife.clocks.moves import moves_of_units
 from fleetlife.clocks.places import place_text
-from fleetlife.clocks.world import World
+from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
+from fleetlife.store.heads import units_touched_between
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import DIFFERENCES, MOVES, ChangeRow, DifferenceRow
 
@@ -47,6 +50,26 @@ def differences(before: World, after: World, touched: Mapping[int, Sequence[int]
         found.extend((_order(row, unit), row) for row in rows)
     found.sort(key=lambda pair: pair[0])
     return [row for _, row in found]
+
+
+def compared(connection: Any, before: World, after: World) -> dict[int, list[int]]:
+    """The units of which something else may be believed, each with the entries between that name it."""
+    if before.head_number == after.head_number:
+        return {}
+    found = units_touched_between(connection, before.head_number, after.head_number)
+    # Programmes, airframes and readings recorded between may say something else of a unit that no entry names.
+    for unit in before.changed_units | after.changed_units:
+        found.setdefault(unit, [])
+    return found
+
+
+def moved_since(connection: Any, entry: int, *, as_of: date, kept: dict[str, Any]) -> tuple[DifferenceRow, ...]:
+    """What is believed on a day otherwise than it was after entry `entry`; nothing where that was the first state."""
+    if entry == 0:
+        return ()
+    before = open_world(connection, as_of=as_of, known_at=str(entry), kept=kept)
+    after = open_world(connection, as_of=as_of, kept=kept)
+    return tuple(differences(before, after, compared(connection, before, after)))
 
 
 def _places(world: World, states: Mapping[int, UnitStateRow]) -> dict[int, str]:
