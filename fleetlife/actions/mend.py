@@ -69,7 +69,7 @@ def correct(
     authorised_by: str,
     recorded_by: str,
 ) -> Mended:
-    """Replace what an entry states. `changes` holds the fields that differ, by their ledger names.
+    """Replace what one entry states. `changes` holds the fields that differ, by their ledger names.
 
     A unit may be named by an object with part_number and serial_number, an airframe by `registration`, hours as
     HHHH:MM. None takes a value away. Refusals: those of `mend`.

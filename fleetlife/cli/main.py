@@ -27,7 +27,9 @@ programmes = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
 )
 chain = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="The ledger: verify, print the head, export, put right.",
 )
 
 
@@ -75,6 +77,7 @@ chain.command("head")(ledger.head)
 chain.command("export")(ledger.export)
 chain.command("correct")(ledger.correct)
 chain.command("withdraw")(ledger.withdraw)
+chain.command("mend")(ledger.mend)
 chain.command("waive")(ledger.waive)
 
 

@@ -88,6 +88,18 @@ def comparison_report(answer: Comparison) -> RenderableType:
     return Report(blocks)
 
 
+def moved_report(rows: Sequence[DifferenceRow], *, units: int) -> RenderableType:
+    """What moves when something is recorded: the units of which something else will be believed."""
+    grouped = [list(each) for _, each in groupby(rows, key=_unit)]
+    blocks: list[Block] = [title("WHAT MOVES", Text(f"{counted(units, 'unit')} derived again")), Rule()]
+    if grouped:
+        blocks.append(Columns(_COLUMNS[:-1], [Section("", [_row(each, entries=False) for each in grouped])], indent=3))
+    else:
+        blocks.append(Paragraph(Text("Nothing moves: of every unit the same is believed as before.", style=STRONG)))
+    blocks += [Blank(), Rule()]
+    return Report(blocks)
+
+
 def _readings(answer: Comparison) -> str:
     units = f"{counted(answer.units, 'unit')} compared."
     if not answer.reading_entries:
@@ -109,7 +121,7 @@ def _unit(row: DifferenceRow) -> tuple[str | None, ...]:
     return row.manufacturer, row.part_number, row.serial_number, row.entries, row.place
 
 
-def _row(rows: Sequence[DifferenceRow]) -> Row:
+def _row(rows: Sequence[DifferenceRow], *, entries: bool = True) -> Row:
     """A unit, and under it each thing that differs: what was believed, then what is."""
     first = rows[0]
     return Row(
@@ -117,7 +129,7 @@ def _row(rows: Sequence[DifferenceRow]) -> Row:
             whole(first.part_number),
             whole(first.serial_number),
             said(first.place or "no longer in the records"),
-            said(first.entries or "readings, programme"),
+            *([said(first.entries or "readings, programme")] if entries else []),
         ],
         [],
         [note for row in rows for note in _notes(row)],
