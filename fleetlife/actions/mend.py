@@ -18,7 +18,8 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import UNIT_FIELDS, Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.facts import facts_touching
@@ -53,7 +54,7 @@ def correct(
 
     A unit may be named by an object with part_number and serial_number, an airframe by `registration`, hours as
     HHHH:MM. None takes a value away. Refusals: `entry-not-known`, `entry-already-retired`, `field-not-known`,
-    `field-not-read`, `nothing-changes`, and the contradictions of the derivation.
+    `field-not-read`, `nothing-changes`, `expansion-impossible`, and the contradictions of the derivation.
     """
     with store.writing(recorded_by=recorded_by) as writer:
         reference = load_reference(writer.connection)
@@ -149,9 +150,23 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
             )
         values[name] = _value(writer, name, value, types[name])
     try:
-        return replace(old, **values)
+        new = replace(old, **values)
     except TypeError as error:  # pragma: no cover - names and types were checked above
         raise AssertionError(str(error)) from error
+    if isinstance(new, Accomplishment):
+        _refuse_unfit_figures(new)
+    return new
+
+
+def _refuse_unfit_figures(fact: Accomplishment) -> None:
+    """Figures of an expansion test that cannot be are refused here as they are in the file."""
+    unfit = unfit_figures(**{figure: getattr(fact, f"expansion_{figure}") for figure in EXPANSION_FIGURES})
+    if unfit is not None:
+        raise Refusal(
+            "expansion-impossible",
+            f"expansion_{unfit.figure}: {unfit.reason}",
+            remedy=f"{unfit.remedy} Volumes stand in the ledger in thousandths of a cubic centimetre.",
+        )
 
 
 def writer_day(writer: Writer) -> int:

@@ -62,7 +62,7 @@ def proven_work(requirement: Requirement, history: History) -> tuple[Done, ...]:
 
 
 def unproven_work(requirement: Requirement, history: History) -> list[Done]:
-    """Accomplishments whose paper does not show the work: they restart nothing."""
+    """Accomplishments whose paper does not show the work, or of a condemned cylinder: they restart nothing."""
     return [d for d in history.done if d.requirement == requirement.requirement and not d.proven]
 
 
@@ -83,7 +83,7 @@ def _assembled(
     text = anchor.text
     if claims:
         claimed = max(claims, key=lambda d: d.moment)
-        text += f"; the paper of {claimed.date.text} does not show this work"
+        text += f"; {_why_unproven(claimed)}"
     counted = bool(found.minutes or found.cycles)
     point = DuePoint(
         standing="known",
@@ -106,10 +106,18 @@ def _assembled(
     return changed(point, standing=_standing(point, waiting=found.waiting))
 
 
+def _why_unproven(claimed: Done) -> str:
+    if claimed.condemned is None:
+        return f"the paper of {claimed.date.text} does not show this work"
+    later = "" if claimed.condemned == claimed.date.text else f", which that of {claimed.date.text} does not undo"
+    return f"the expansion test of {claimed.condemned} condemned the cylinder{later}"
+
+
 def _claimed(unknown: Unknown, anchor: Anchor, claims: Sequence[Done]) -> Unknown:
-    """Where only a paper that does not show the work stands behind it, that is the cause to read."""
+    """Where only work that proves nothing stands behind it, that is the cause to read."""
     if claims and anchor.done is None and unknown.cause in ("no-accomplishment", "no-release", "no-count-since-new"):
-        return replace(unknown, cause="not-proven-by-paper")
+        condemned = any(claim.condemned is not None for claim in claims)
+        return replace(unknown, cause="not-passed" if condemned else "not-proven-by-paper")
     return unknown
 
 
