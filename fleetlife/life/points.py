@@ -12,13 +12,14 @@ from dataclasses import replace
 
 from fleetlife.dates.partial import day_text
 from fleetlife.life.anchors import anchor_in_force
+from fleetlife.life.bands import measures_of
 from fleetlife.life.operations import is_charged, operations_left
 from fleetlife.life.problems import check_requirement, check_requirements
 from fleetlife.life.reach import Reach, Step, binding, lowest, reach
 from fleetlife.life.reckoning import expiry_day
 from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
-from fleetlife.life.values import Done, DuePoint, History, Requirement, Unknown
+from fleetlife.life.values import Done, DuePoint, History, Limits, Requirement, Unknown
 from fleetlife.life.variations import approved_since, covers_now, variation_for
 from fleetlife.terms.filling import changed
 
@@ -85,6 +86,7 @@ def _assembled(
         claimed = max(claims, key=lambda d: d.moment)
         text += f"; {_why_unproven(claimed)}"
     counted = bool(found.minutes or found.cycles)
+    if_fitted = _if_fitted(requirement, found) if anchor.unfitted else Limits()
     point = DuePoint(
         standing="known",
         whichever=requirement.whichever,
@@ -95,8 +97,8 @@ def _assembled(
         left_cycles=left_cycles,
         operations_left=operations,
         charged=is_charged(requirement, history, anchor, found.calendar_due),
-        if_fitted_months=found.limits.months if anchor.unfitted else None,
-        if_fitted_days=found.limits.days if anchor.unfitted else None,
+        if_fitted_months=if_fitted.months,
+        if_fitted_days=if_fitted.days,
         estimated=counted and _estimated(history, anchor),
         basis=text,
         basis_day=anchor.day if anchor.day is not None else (anchor.done.day if anchor.done else None),
@@ -104,6 +106,15 @@ def _assembled(
         unknown=tuple(unknown),
     )
     return changed(point, standing=_standing(point, waiting=found.waiting))
+
+
+def _if_fitted(requirement: Requirement, found: Reach) -> Limits:
+    """The limits whose calendar a fitting would start: those in force, else of the first band that has a calendar."""
+    if not found.waiting and found.calendar is None:
+        return Limits()
+    bands = sorted(requirement.bands, key=lambda band: band.from_age_months)
+    sets = (found.limits, *(band.repeat for band in bands))
+    return next(limits for limits in sets if "calendar" in measures_of(limits))
 
 
 def _why_unproven(claimed: Done) -> str:
