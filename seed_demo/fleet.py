@@ -196,10 +196,10 @@ class Fleet:
         row = {**unit.name, "requirement": requirement, "date": text, "date_basis": basis, **more}
         self.rows["accomplishments"].append(row)
 
-    def mark(self, unit: Unit, month: date) -> None:
-        """The cylinder's test, by the month stamped on it."""
+    def mark(self, unit: Unit, month: date, **read: Any) -> None:
+        """The cylinder's test, by the month stamped on it; `read`: the figures of the test report."""
         unit.marked = month.replace(day=1)
-        self.done(unit, "HST", f"{month.year}-{month.month:02d}", "mark")
+        self.done(unit, "HST", f"{month.year}-{month.month:02d}", "mark", **read)
 
     def filled(self, unit: Unit, day: date, count: int = 1, why: str = "filled at the shop") -> None:
         row = {**unit.name, "date": day.isoformat(), "operation": "filling", "count": count, "reference": why}

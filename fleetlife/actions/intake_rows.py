@@ -9,6 +9,7 @@ from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
 from fleetlife.dates.marks import parse_mark
 from fleetlife.ledger import facts as f
+from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures, volume
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.dates import StampedMark
@@ -203,7 +204,7 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         )
         return None
     done_on = _done_on(desk, row, v, unit)
-    if done_on is None:
+    if done_on is None or not _expansion_fits(desk, row, v):
         return None
     return f.Accomplishment(
         unit=unit,
@@ -220,7 +221,36 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         certificate=v.get("certificate"),
         certificate_organisation=v.get("certificate_organisation"),
         sequence=v.get("sequence"),
+        expansion_total=v.get("expansion_total"),
+        expansion_permanent=v.get("expansion_permanent"),
+        expansion_limit=v.get("expansion_limit"),
+        expansion_specification=v.get("expansion_specification"),
     )
+
+
+def _expansion_fits(desk: Desk, row: Row, v: Values) -> bool:
+    """Whether the figures of an expansion test can be, and stand with a requalification; none stated fit always."""
+    stated = {figure: v.get(f"expansion_{figure}") for figure in EXPANSION_FIGURES}
+    if all(value is None for value in stated.values()):
+        return True
+    kinds = {fact.kind for _, fact in desk.reference.requirements if fact.requirement == v["requirement"]}
+    if "requalification" not in kinds:
+        desk.refuse(
+            row,
+            "requirement",
+            v["requirement"],
+            "The figures of an expansion test stand with a requalification, and this requirement is none.",
+            "Record the test under the cylinder's requalification, or leave the figures out.",
+        )
+        return False
+    unfit = unfit_figures(**stated)
+    if unfit is None:
+        return True
+    column = f"expansion_{unfit.figure}"
+    value = stated[unfit.figure]
+    told = volume(value) if isinstance(value, int) else value
+    desk.refuse(row, column, told, unfit.reason, unfit.remedy)
+    return False
 
 
 def _done_on(desk: Desk, row: Row, v: Values, unit: int) -> str | None:

@@ -20,7 +20,8 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import UNIT_FIELDS, Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.facts import facts_touching
@@ -100,8 +101,8 @@ def mend(
     preview that was agreed to; where something has been recorded since, look again.
 
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
-    `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `still-referred-to`,
-    `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
+    `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
+    `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
         raise Refusal("nothing-to-mend", "No entry is named.", remedy="Name an entry and what is right.", status=2)
@@ -295,9 +296,23 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
             )
         values[name] = _value(writer, name, value, types[name])
     try:
-        return replace(old, **values)
+        new = replace(old, **values)
     except TypeError as error:  # pragma: no cover - names and types were checked above
         raise AssertionError(str(error)) from error
+    if isinstance(new, Accomplishment):
+        _refuse_unfit_figures(new)
+    return new
+
+
+def _refuse_unfit_figures(fact: Accomplishment) -> None:
+    """Figures of an expansion test that cannot be are refused here as they are in the file."""
+    unfit = unfit_figures(**{figure: getattr(fact, f"expansion_{figure}") for figure in EXPANSION_FIGURES})
+    if unfit is not None:
+        raise Refusal(
+            "expansion-impossible",
+            f"expansion_{unfit.figure}: {unfit.reason}",
+            remedy=f"{unfit.remedy} Volumes stand in the ledger in thousandths of a cubic centimetre.",
+        )
 
 
 def writer_day(writer: Writer) -> int:

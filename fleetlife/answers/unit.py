@@ -10,10 +10,11 @@ from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
 from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World, open_world, unit_not_then
-from fleetlife.follows.history import part_numbers_of
+from fleetlife.follows.history import expansion_of, part_numbers_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Accomplishment, Opening, Operation
+from fleetlife.life.expansion import expansion_told
 from fleetlife.life.values import History
 from fleetlife.store.engine import Store
 from fleetlife.terms.measure import hours_text
@@ -145,6 +146,9 @@ def _done(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:
                 parts.append(f"at {hours_text(fact.minutes_since_new)} since new")
             if fact.certificate:
                 parts.append(f"certificate {fact.certificate}")
+            test = expansion_of(fact)
+            if test is not None:
+                parts.append(expansion_told(test))
             found.append((fact.done_on, f"{', '.join(parts)} (entry {recorded.number})"))
     found.extend(_operated(facts, unit_id))
     return tuple(text for _, text in sorted(found))

@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from fleetlife.checks.cylinders import against_the_test
 from fleetlife.checks.life import NO_MARK
+from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.operations import FILLINGS
 from fleetlife.life.values import Judged, Requirement
 from fleetlife.terms.views import Reason
@@ -53,8 +55,10 @@ def judges_gas(rule: Requirement | None) -> bool:
     return rule is not None and rule.kind in ("requalification", "life_limit")
 
 
-def judge_filling(rows: Sequence[FillRow], *, operation: str) -> tuple[Reason, ...]:
-    """The stops, one a row; none when nothing in these records is against it.
+def judge_filling(
+    rows: Sequence[FillRow], *, operation: str, tests: Sequence[tuple[str, ExpansionTest]] = ()
+) -> tuple[Reason, ...]:
+    """The stops, one a row; none when nothing in these records is against it. `tests`: the cylinder's expansion tests.
 
     A service life counted in another operation (activations) stops that operation too. With neither a requalification
     nor a service life stated, nor that nothing applies, nothing shows that it may be filled.
@@ -72,6 +76,10 @@ def judge_filling(rows: Sequence[FillRow], *, operation: str) -> tuple[Reason, .
     if filling and not stated:
         what = f"{rows[0].name}: no" if rows else "No"
         stops.append(_stop("LIF103", f"{what} requirement of requalification or of a service life is in force for it."))
+    if filling:
+        name = rows[0].name if rows else "The cylinder"
+        against = against_the_test(name, tests, topic="filling")
+        stops.extend(reason for reason in against if reason.verdict == "stop")
     return tuple(stops)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from fleetlife.checks.cylinders import against_the_test
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
@@ -16,6 +17,7 @@ from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Position
+from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
 from fleetlife.terms.number import fold
@@ -57,6 +59,7 @@ class Fitting:
     manufactured: Mapping[int, PartialDate | None]
     lines: Mapping[int, Sequence[CertificateLineRow]]
     occupant: UnitStateRow | None
+    tests: Mapping[int, Sequence[tuple[str, ExpansionTest]]] = field(default_factory=dict)
     mates: Sequence[tuple[str, UnitStateRow]] = ()
     views: Mapping[int, Outlook] = field(default_factory=dict)
     reading_age: int | None = None
@@ -82,6 +85,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_release(fitting),
         *_agreement(fitting),
         *life_reasons,
+        *_tests(fitting),
         *_assembly(fitting, reference),
         *_harness(fitting, reference),
         *_pair(fitting, reference),
@@ -307,6 +311,15 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
             )
             reasons.append(_life_reason(unit, rule, left.state, left.reason, bool(left.unknown), left.stops))
     return tuple(life), reasons
+
+
+def _tests(fitting: Fitting) -> list[Reason]:
+    """What the expansion tests of its cylinders say against it."""
+    return [
+        reason
+        for unit_id, unit in fitting.tree.items()
+        for reason in against_the_test(_name(unit), fitting.tests.get(unit_id, ()), topic="life")
+    ]
 
 
 def _made(fitting: Fitting, unit_id: int) -> History:

@@ -150,6 +150,15 @@ class ClaimRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ExpansionRow:
+    """An accomplishment with the figures of an expansion test."""
+
+    unit: Placed
+    accomplishment: Accomplishment
+    entry: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FormerDueRow:
     """An accomplishment with a due date from old records, and the date computed from that same accomplishment."""
 

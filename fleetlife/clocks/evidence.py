@@ -16,6 +16,7 @@ from fleetlife.checks.rows import (
     ClaimRow,
     DoneLine,
     DoorRow,
+    ExpansionRow,
     FittingRow,
     FormerDueRow,
     LateEntryRow,
@@ -399,6 +400,18 @@ class Bench:
                 in_force = point.in_force_from <= self.world.as_of < point.in_force_until
                 if rule and in_force and point.calendar_due is not None and point.last_done == day:
                     yield _former(unit, fact, number, point.calendar_due, point.basis, rule.edition)
+
+    def tested(self) -> Iterator[ExpansionRow]:
+        """Expansion tests whose figures may be over the limit, or may lack the one to hold them against."""
+        width = query.width_of(Accomplishment)
+        for row in ask(self.world.connection, "tested", self.scope):
+            fact = query.fact_of(Accomplishment, row[:width])
+            if self.stands(fact.unit):
+                unit = self.placed(query.addressed(row[width + 1 :]))
+                yield ExpansionRow(unit=unit, accomplishment=fact, entry=row[width])
+        for number, fact, unit in self.changed_facts(Accomplishment):
+            if fact.expansion_total is not None:
+                yield ExpansionRow(unit=unit, accomplishment=fact, entry=number)
 
     def done(self) -> Iterator[list[DoneLine]]:
         """What was done on one unit under one requirement, in order, as far as the stored rows answer."""

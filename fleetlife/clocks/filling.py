@@ -30,6 +30,7 @@ def check_operation(world: World, operation: Operation) -> tuple[Reason, ...]:
         opening = world.openings([unit])[unit]
         name = f"{opening.part_number} {opening.serial_number}"
         return (before_the_records(name=name, begin=opening.as_of, on=day_text(world.as_of) or ""),)
+    tests = world.expansion_tests([unit]).get(unit, ())
     then = _with(world, operation)
     own: list[FillRow] = []
     held: list[FillRow] = []
@@ -38,7 +39,7 @@ def check_operation(world: World, operation: Operation) -> tuple[Reason, ...]:
         (own if mine else held).append(FillRow(name=f"{row.part_number} {row.serial_number}", rule=rule, judged=judged))
     if is_filling(operation.operation):
         _is_the_cylinder(own, held)
-    return judge_filling(own, operation=operation.operation)
+    return judge_filling(own, operation=operation.operation, tests=tests)
 
 
 def _is_the_cylinder(own: list[FillRow], held: list[FillRow]) -> None:

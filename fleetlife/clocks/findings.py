@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fleetlife.checks import fit, identity, life, paper, stores, work
+from fleetlife.checks import cylinders, fit, identity, life, paper, stores, work
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates
@@ -338,6 +338,7 @@ SECTIONS = (
     Section(("LIF105",), "airframes", _readings),
     Section(("LIF106",), "units", lambda bench: life.former_due_differs(bench.former_due())),
     Section(("LIF108",), "units", lambda bench: work.done_late_without_approval(bench.works())),
+    Section(("CYL101",), "units", lambda bench: cylinders.expansion_test_not_passed(bench.tested())),
     Section(("PAP101", "PAP102"), "units", _agreement),
     Section(
         ("PAP103", "FIT101", "FIT102", "FIT103", "FIT104", "FIT105", "FIT107", "FIT109"),

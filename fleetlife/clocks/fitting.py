@@ -42,6 +42,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         modifications=modifications.get(unit_id, ()),
         manufactured=manufactured,
         lines=by_unit(world.certificate_lines(tree)),
+        tests=world.expansion_tests(tree),
         occupant=occupant,
         mates=mates,
         views=views,

@@ -18,6 +18,7 @@ from fleetlife.clocks.reached import reached_by_readings, reached_by_reference
 from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
+from fleetlife.follows.history import expansion_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import (
@@ -29,7 +30,8 @@ from fleetlife.follows.rows import (
     UnitStateRow,
 )
 from fleetlife.follows.totals import Point, Totals
-from fleetlife.ledger.facts import Fact, Opening, UnitModification, Utilisation
+from fleetlife.ledger.facts import Accomplishment, Fact, Opening, UnitModification, Utilisation
+from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
@@ -153,18 +155,10 @@ class World:
 
     def made(self, unit_ids: Iterable[int]) -> tuple[dict[int, PartialDate | None], dict[int, tuple[str, ...]]]:
         """When each unit was made, and the modifications recorded on it by the world's day, in order."""
-        wanted = list(unit_ids)
         dates: dict[int, PartialDate | None] = {}
         embodied: dict[int, list[tuple[str, str]]] = {}
         last = day_text(self.as_of) or ""
-        if self.past:
-            facts = [r.fact for held in self.facts(wanted).values() for r in held]
-        elif self.gathered is not None and all(unit in self.gathered.facts for unit in wanted):
-            facts = [r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)]
-        else:
-            facts = list(self.openings(wanted).values())
-            facts.extend(f for _, f in stored_reference.facts_of_units(self.connection, UnitModification, wanted))
-        for fact in facts:
+        for fact in self._stated_of(list(unit_ids), Opening, UnitModification):
             if isinstance(fact, Opening):
                 dates[fact.unit] = parse_partial(fact.manufactured) if fact.manufactured else None
             elif isinstance(fact, UnitModification) and fact.embodied_on <= last:
@@ -172,6 +166,24 @@ class World:
                 if (fact.embodied_on, fact.modification) not in held:
                     held.append((fact.embodied_on, fact.modification))
         return dates, {unit: tuple(name for _, name in sorted(held)) for unit, held in embodied.items()}
+
+    def expansion_tests(self, unit_ids: Iterable[int]) -> dict[int, tuple[tuple[str, ExpansionTest], ...]]:
+        """The expansion tests with figures recorded on each unit by the world's day, in order, each with its date."""
+        wanted, last = list(unit_ids), day_text(self.as_of) or ""
+        found: dict[int, set[tuple[str, ExpansionTest]]] = {}
+        for fact in self._stated_of(wanted, Accomplishment):
+            test = expansion_of(fact) if isinstance(fact, Accomplishment) else None
+            if isinstance(fact, Accomplishment) and test is not None and fact.unit in wanted and fact.done_on <= last:
+                found.setdefault(fact.unit, set()).add((fact.done_on, test))
+        return {unit: tuple(sorted(tests, key=lambda each: each[0])) for unit, tests in found.items()}
+
+    def _stated_of(self, wanted: Sequence[int], *kinds: type[Fact]) -> list[Fact]:
+        """What is stated of the units, these kinds at least: as known then, as gathered, or by a statement a kind."""
+        if self.past:
+            return [r.fact for held in self.facts(wanted).values() for r in held]
+        if self.gathered is not None and all(unit in self.gathered.facts for unit in wanted):
+            return [r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)]
+        return [f for kind in kinds for _, f in stored_reference.facts_of_units(self.connection, kind, wanted)]
 
     # -- facts and derivations ------------------------------------------------------------------------------
 

@@ -19,6 +19,8 @@ from fleetlife.ledger.facts import (
     UnitModification,
     Variation,
 )
+from fleetlife.life.condemned import none_restored
+from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.values import Carried, Count, Done, History, Installation, Operated, Release, Requirement, Varied
 from fleetlife.paper.status import is_new, is_release, proves
 from fleetlife.terms.filling import changed
@@ -193,9 +195,23 @@ def _done(
                 date_basis=basis,
                 stated_due=day_number(fact.stated_due) if fact.stated_due else None,
                 entry=recorded.number,
+                expansion=expansion_of(fact),
             )
         )
-    return tuple(sorted(result, key=lambda done: (done.moment, done.entry)))
+    requalifications = {rule.requirement for rule in requirements if rule.kind == "requalification"}
+    return none_restored(sorted(result, key=lambda done: (done.moment, done.entry)), requalifications)
+
+
+def expansion_of(fact: Accomplishment) -> ExpansionTest | None:
+    """The figures of the expansion test that the fact states; None where it states none."""
+    if fact.expansion_total is None or fact.expansion_permanent is None or fact.expansion_specification is None:
+        return None
+    return ExpansionTest(
+        total=fact.expansion_total,
+        permanent=fact.expansion_permanent,
+        limit=fact.expansion_limit,
+        specification=fact.expansion_specification,
+    )
 
 
 def _papers_named(fact: Accomplishment, papers: Sequence[Certificate]) -> list[Certificate]:

@@ -14,6 +14,7 @@ from fleetlife.follows.estimates import estimates
 from fleetlife.follows.rule_told import limits_text, rule_passage
 from fleetlife.life.anchors import anchor_in_force
 from fleetlife.life.causes import CAUSES
+from fleetlife.life.expansion import expansion_told, judge_recorded, volume
 from fleetlife.life.points import proven_work, unproven_work, variation_text
 from fleetlife.life.projection import all_rates
 from fleetlife.life.reach import Reach, lowest, reach
@@ -32,6 +33,7 @@ def unfold(case: Case) -> tuple[Passage, ...]:
     return (
         rule_passage(rule),
         _basis(case, anchor),
+        *_tests(case),
         *_restarts_nothing(case, anchor),
         *_run_since(case, anchor, found),
         *_due_point(case, anchor, found),
@@ -73,15 +75,43 @@ def _basis(case: Case, anchor: Anchor) -> Passage:
     return Passage(topic="basis", text=text, figures=tuple(figures), known=known, entries=entries)
 
 
+def _tests(case: Case) -> Iterator[Passage]:
+    """The expansion tests recorded with this requirement, each with its figures and the published limit."""
+    for work in case.history.done:
+        if work.requirement != case.rule.requirement or work.expansion is None:
+            continue
+        test = work.expansion
+        judged = judge_recorded(test)
+        yield Passage(
+            topic="expansion test",
+            text=f"{work.date.text}: {expansion_told(test)}.",
+            figures=(
+                ("tested", work.date.text),
+                ("specification", test.specification),
+                ("total", str(volume(test.total))),
+                ("permanent", str(volume(test.permanent))),
+                ("permanent_percent", str(judged.permanent_percent)),
+                ("elastic", str(judged.elastic)),
+                ("marked_limit", None if test.limit is None else str(volume(test.limit))),
+                ("outcome", judged.outcome),
+            ),
+            known="stated",
+            entries=(work.entry,),
+        )
+
+
 def _restarts_nothing(case: Case, anchor: Anchor) -> Iterator[Passage]:
     """What looks like a new start and is none: other paper, refits, the assembly's own release."""
     rule, history, done = case.rule, case.history, anchor.done
     since = done.day if done is not None else (anchor.day if anchor.day is not None else 0)
     for work in unproven_work(rule, history):
+        if work.condemned is None:
+            why = "the certificate named does not show that work: inspected or tested alone restarts nothing"
+        else:
+            why = f"the test of {work.condemned} condemned the cylinder, and no test restores a condemned one"
         yield Passage(
             topic="restarts nothing",
-            text=f"{rule.requirement} of {work.date.text} is claimed, but the certificate named does not show that "
-            "work: inspected or tested alone restarts nothing.",
+            text=f"{rule.requirement} of {work.date.text} is claimed, but {why}.",
             figures=(("claimed", work.date.text),),
             entries=(work.entry,),
         )

@@ -317,7 +317,11 @@ class UnitModification(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Accomplishment(Fact):
-    """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`."""
+    """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`.
+
+    `expansion_*`: the figures of a cylinder's volumetric expansion test, volumes in thousandths of a cubic centimetre;
+    `expansion_limit` is the rejection elastic expansion marked on it.
+    """
 
     KIND: ClassVar[str] = "accomplishment"
     KEY: ClassVar[tuple[str, ...]] = ("unit", "requirement", "done_on", "sequence")
@@ -335,6 +339,10 @@ class Accomplishment(Fact):
     certificate: str | None = None
     certificate_organisation: str | None = None
     sequence: int | None = None
+    expansion_total: int | None = None
+    expansion_permanent: int | None = None
+    expansion_limit: int | None = None
+    expansion_specification: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

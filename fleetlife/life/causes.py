@@ -83,6 +83,11 @@ CAUSES: dict[str, Cause] = {
             clears="A release certificate whose status shows the work itself.",
         ),
         Cause(
+            word="not-passed",
+            sentence="The cylinder was condemned by the figures of its expansion test, and no earlier test is shown.",
+            clears="A correction, if the figures were misread; nothing restores a condemned cylinder.",
+        ),
+        Cause(
             word="no-first-installation",
             sentence="When the unit was first installed is not recorded.",
             clears="The technical log page or history card of the first installation.",

@@ -7,7 +7,8 @@ expansion marked on it (180.205, read in a reproduction). Exactly at a limit it 
 special permit the permit's own figures hold, and are never supposed. Condemned is not restorable, by repair, rebuilding
 or another test (180.203).
 
-Volumes are exact decimals in one unit, as a rule cubic centimetres. Nothing here says how the test is made.
+Volumes are exact decimals in one unit, as a rule cubic centimetres; in the records they are whole thousandths of a
+cubic centimetre (`ExpansionTest`). Nothing here says how the test is made.
 """
 
 from __future__ import annotations
@@ -31,6 +32,33 @@ _MAKER = re.compile(r"(?:DOT|ICC)[ -]*")
 _PRESSURE = re.compile(r"[ -]?[0-9]{3,4}")
 _TEXT = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,6})?")
 _MOST_DECIMALS, _LARGEST = 6, 10**9
+_THOUSAND = 1000
+
+
+# What is told beside a judgement: where the limits were read.
+PUBLISHED = (
+    "limits: 49 CFR 180.205, read in a reproduction that names no edition; elastic expansion and condemned: 180.203, "
+    "2004 edition"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpansionTest:
+    """The figures of a test as recorded, in thousandths of a cubic centimetre. `limit`: the marked elastic one."""
+
+    total: int
+    permanent: int
+    specification: str
+    limit: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfit:
+    """A figure that cannot be: which of `total`, `permanent`, `limit` and `specification`, why, and what to do."""
+
+    figure: str
+    reason: str
+    remedy: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +132,79 @@ def judge_expansion(
     )
 
 
+def judge_recorded(test: ExpansionTest) -> ExpansionJudged:
+    """The judgement of a recorded test. Refusals as for `judge_expansion`."""
+    return judge_expansion(
+        specification=test.specification,
+        total=volume(test.total),
+        permanent=volume(test.permanent),
+        rejection_elastic=None if test.limit is None else volume(test.limit),
+    )
+
+
+def expansion_told(test: ExpansionTest) -> str:
+    """A recorded test in one passage: the figures, the percentage, the outcome, the limit and where it was read."""
+    judged = judge_recorded(test)
+    marked = "" if test.limit is None else f" (marked limit {volume(test.limit)})"
+    return (
+        f"expansion test of a {test.specification} cylinder, in cubic centimetres: total {volume(test.total)}, "
+        f"permanent {volume(test.permanent)}, which is {judged.permanent_percent} % of the total, elastic "
+        f"{judged.elastic}{marked}: {_OUTCOMES[judged.outcome]}. {' '.join(judged.reasons)} ({PUBLISHED})"
+    )
+
+
+# What is recorded of a test, as `unfit_figures` calls it.
+EXPANSION_FIGURES = ("total", "permanent", "limit", "specification")
+
+_OUTCOMES: dict[str, str] = {
+    "passed": "within the published limit",
+    "condemned": "over the published limit, the cylinder is condemned",
+    "unknown": "not shown to be within the published limit",
+}
+
+
+def unfit_figures(
+    *, total: int | None, permanent: int | None, limit: int | None, specification: str | None
+) -> Unfit | None:
+    """What is wrong with figures as stated, in thousandths of a cubic centimetre; None where they can be judged.
+
+    They are stated together or not at all, the marked limit beside them where there is one.
+    """
+    stated = {"total": total, "permanent": permanent, "specification": specification}
+    if limit is None and not any(value is not None for value in stated.values()):
+        return None
+    for figure, value in stated.items():
+        if value is None:
+            return Unfit(
+                figure=figure,
+                reason="The figures of an expansion test are incomplete.",
+                remedy="State total, permanent expansion and the cylinder's specification, or none of them.",
+            )
+    assert total is not None
+    assert permanent is not None
+    assert specification is not None
+    again = "Read the test report again."
+    for figure, read in (("total", total), ("permanent", permanent), ("limit", limit)):
+        if read is not None and (read < 0 or (read == 0 and figure != "permanent")):
+            return Unfit(figure=figure, reason=f"An expansion of {volume(read)} cannot be.", remedy=again)
+        if read is not None and read >= _LARGEST * _THOUSAND:
+            return Unfit(figure=figure, reason="No cylinder expands so much.", remedy=again)
+    if permanent > total:
+        return Unfit(
+            figure="permanent",
+            reason=f"A permanent expansion of {volume(permanent)} is more than the total of {volume(total)}.",
+            remedy=f"{again} The permanent expansion is a part of the total.",
+        )
+    if specification_of(specification) is None:
+        return Unfit(
+            figure="specification",
+            reason=f"No limit of the expansion is published here for a cylinder of {specification!r}.",
+            remedy=f"Write the mark, for instance DOT-3HT1850; known are {', '.join(sorted(_TESTED))}. Under a special "
+            "permit the permit's own figures hold: leave the figures out.",
+        )
+    return None
+
+
 def parse_expansion(text: str) -> Decimal:
     """A volume as printed on the report: digits and a point. Refusal: `expansion-not-read`."""
     if not _TEXT.fullmatch(text.strip()):
@@ -150,6 +251,12 @@ def _check_exact(volume: Decimal | None) -> None:
             f"{volume!r} is no exact decimal of at most six decimals.",
             remedy="Give the figure as printed on the test report.",
         )
+
+
+def volume(thousandths: int) -> Decimal:
+    """Cubic centimetres without trailing zeros."""
+    whole, rest = divmod(thousandths, _THOUSAND)
+    return Decimal(f"{whole}.{rest:03d}".rstrip("0").rstrip(".")) if thousandths >= 0 else -volume(-thousandths)
 
 
 def _percent_up(permanent: Decimal, total: Decimal) -> Decimal:

@@ -53,7 +53,7 @@ def due_if_fitted(
             calendar_reach(on, (Interval(limits=limits),), requirement)
             for limits in (own, *(band.repeat for band in requirement.bands))
         ]
-        due = min((day for day in days if day is not None), default=None)
+        due: int | None = min(day for day in days if day is not None)
     else:
         at_day = point.last_done if accomplished else on
         found = intervals(requirement, manufactured, accomplished=accomplished, at_day=at_day)

@@ -12,13 +12,14 @@ from dataclasses import replace
 
 from fleetlife.dates.partial import day_text
 from fleetlife.life.anchors import anchor_in_force
+from fleetlife.life.bands import measures_of
 from fleetlife.life.operations import is_charged, operations_left
 from fleetlife.life.problems import check_requirement, check_requirements
 from fleetlife.life.reach import Reach, Step, binding, lowest, reach
 from fleetlife.life.reckoning import expiry_day
 from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
-from fleetlife.life.values import Done, DuePoint, History, Requirement, Unknown
+from fleetlife.life.values import Done, DuePoint, History, Limits, Requirement, Unknown
 from fleetlife.life.variations import approved_since, covers_now, variation_for
 from fleetlife.terms.filling import changed
 
@@ -62,7 +63,7 @@ def proven_work(requirement: Requirement, history: History) -> tuple[Done, ...]:
 
 
 def unproven_work(requirement: Requirement, history: History) -> list[Done]:
-    """Accomplishments whose paper does not show the work: they restart nothing."""
+    """Accomplishments whose paper does not show the work, or of a condemned cylinder: they restart nothing."""
     return [d for d in history.done if d.requirement == requirement.requirement and not d.proven]
 
 
@@ -83,8 +84,9 @@ def _assembled(
     text = anchor.text
     if claims:
         claimed = max(claims, key=lambda d: d.moment)
-        text += f"; the paper of {claimed.date.text} does not show this work"
+        text += f"; {_why_unproven(claimed)}"
     counted = bool(found.minutes or found.cycles)
+    if_fitted = _if_fitted(requirement, found) if anchor.unfitted else Limits()
     point = DuePoint(
         standing="known",
         whichever=requirement.whichever,
@@ -95,8 +97,8 @@ def _assembled(
         left_cycles=left_cycles,
         operations_left=operations,
         charged=is_charged(requirement, history, anchor, found.calendar_due),
-        if_fitted_months=found.limits.months if anchor.unfitted else None,
-        if_fitted_days=found.limits.days if anchor.unfitted else None,
+        if_fitted_months=if_fitted.months,
+        if_fitted_days=if_fitted.days,
         estimated=counted and _estimated(history, anchor),
         basis=text,
         basis_day=anchor.day if anchor.day is not None else (anchor.done.day if anchor.done else None),
@@ -106,10 +108,27 @@ def _assembled(
     return changed(point, standing=_standing(point, waiting=found.waiting))
 
 
+def _if_fitted(requirement: Requirement, found: Reach) -> Limits:
+    """The limits whose calendar a fitting would start: those in force, else of the first band that has a calendar."""
+    if not found.waiting and found.calendar is None:
+        return Limits()
+    bands = sorted(requirement.bands, key=lambda band: band.from_age_months)
+    sets = (found.limits, *(band.repeat for band in bands))
+    return next(limits for limits in sets if "calendar" in measures_of(limits))
+
+
+def _why_unproven(claimed: Done) -> str:
+    if claimed.condemned is None:
+        return f"the paper of {claimed.date.text} does not show this work"
+    later = "" if claimed.condemned == claimed.date.text else f", which that of {claimed.date.text} does not undo"
+    return f"the expansion test of {claimed.condemned} condemned the cylinder{later}"
+
+
 def _claimed(unknown: Unknown, anchor: Anchor, claims: Sequence[Done]) -> Unknown:
-    """Where only a paper that does not show the work stands behind it, that is the cause to read."""
+    """Where only work that proves nothing stands behind it, that is the cause to read."""
     if claims and anchor.done is None and unknown.cause in ("no-accomplishment", "no-release", "no-count-since-new"):
-        return replace(unknown, cause="not-proven-by-paper")
+        condemned = any(claim.condemned is not None for claim in claims)
+        return replace(unknown, cause="not-passed" if condemned else "not-proven-by-paper")
     return unknown
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from fleetlife.life.condemned import none_restored
 from fleetlife.life.values import Done, Requirement
 
 
@@ -13,7 +14,9 @@ def expand_resets(requirements: Sequence[Requirement], done: tuple[Done, ...]) -
 
     Only what a requirement itself lists, not what that resets in turn. Never for a life limit. A requalification
     counts from its mark, so only work dated by a mark resets one. Nothing is added where the reset requirement is
-    recorded as done on that day itself. What is not proven resets as something not proven: nothing.
+    recorded as done on that day itself. What is not proven resets as something not proven: nothing. The figures of
+    an expansion test stay with the test, and what a condemned cylinder is reset by restores it no more than another
+    test does.
     """
     kinds: dict[str, set[str]] = {}
     resets: dict[str, set[str]] = {}
@@ -28,5 +31,7 @@ def expand_resets(requirements: Sequence[Requirement], done: tuple[Done, ...]) -
                 continue
             if "requalification" in kinds.get(name, ()) and work.date_basis != "mark":
                 continue
-            added.append(replace(work, requirement=name, stated_due=None))
-    return tuple(sorted((*done, *added), key=lambda work: (work.moment, work.entry, work.requirement)))
+            added.append(replace(work, requirement=name, stated_due=None, expansion=None))
+    requalifications = {name for name, of in kinds.items() if "requalification" in of}
+    together = sorted((*done, *added), key=lambda work: (work.moment, work.entry, work.requirement))
+    return none_restored(together, requalifications)

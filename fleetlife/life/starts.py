@@ -161,7 +161,7 @@ def _first_fitting(
         day = stated.first_day.toordinal()
         if fitting is None or not fitting.day_known or day < fitting.day:
             first = Installation(day=day, moment=0, count=Count(minutes=zero.minutes, cycles=zero.cycles))
-            return _from_first(requirement, history, zero, released, first, before=before)
+            return _from_first(requirement, history, zero, released, first)
     if fitting is None and installations:
         if _never_run(history):
             fitting = installations[0]
@@ -172,7 +172,7 @@ def _first_fitting(
     if fitting is None and (not _unfitted_for_sure(history, released) or installations):
         cause = "no-first-installation" if released is not None or requirement.first.any() else "no-accomplishment"
         return changed(zero, text="first installation not recorded", day_cause=cause)
-    return _from_first(requirement, history, zero, released, fitting, before=before)
+    return _from_first(requirement, history, zero, released, fitting)
 
 
 def _unfitted_for_sure(history: History, released: int | None) -> bool:
@@ -183,15 +183,12 @@ def _unfitted_for_sure(history: History, released: int | None) -> bool:
 
 
 def _from_first(
-    requirement: Requirement,
-    history: History,
-    zero: Anchor,
-    released: int | None,
-    fitting: Installation | None,
-    *,
-    before: Done | None,
+    requirement: Requirement, history: History, zero: Anchor, released: int | None, fitting: Installation | None
 ) -> Anchor:
-    """Counts from the first fitting; where its count is unknown from zero, which can only be earlier."""
+    """Counts from the first fitting; where its count is unknown from zero, which can only be earlier.
+
+    With no fitting it is not installed now either, so no bound of an earlier due point has a say in it.
+    """
     anchor = changed(zero, count_cause="no-count-at-installation")
     if fitting is not None:
         count = fitting.count
@@ -216,7 +213,7 @@ def _from_first(
         anchor = changed(anchor, text="no release as new recorded")
     else:
         anchor = changed(anchor, text=f"released as new {day_text(released)}")
-    return _with_allowance(requirement, history, anchor, basis_day=released, fitting=fitting, before=before)
+    return _with_allowance(requirement, history, anchor, basis_day=released, fitting=fitting, before=None)
 
 
 def _with_allowance(
@@ -239,7 +236,7 @@ def _with_allowance(
         if not history.installations:
             return changed(anchor, day=None, day_cause="no-installation-date")
         # Installed now, last fitted before the basis: it was on when it was done, whatever the paper's day.
-        started = changed(anchor, day=basis_day)
+        started = anchor
     elif latest is not None:
         text = f"{anchor.text}, shelf allowance to {day_text(latest)}"
         started = changed(anchor, day=latest, text=text, unfitted=fitting is None)
@@ -269,5 +266,5 @@ def _latest_fitting(
         count_cause="no-count-at-installation",
         estimated=latest.count.estimated,
         spread=latest.count.bounds,
-        band_day=latest.day if basis.band_day is None else basis.band_day,
+        band_day=latest.day,
     )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY
 from fleetlife.dates.partial import PartialDate
+from fleetlife.life.expansion import ExpansionTest
 from fleetlife.terms.filling import filled
 
 
@@ -156,7 +157,8 @@ class Done:
     count when done (None inside = unknown). `operations`: operations relative to the opening, None unknown.
     `on_aircraft`: done while installed (work on the aircraft); `installed`: the unit was installed then.
     `proven` False: the paper does not show this work (an inspected/tested paper under an overhaul); it restarts
-    nothing and is listed as such.
+    nothing and is listed as such. `expansion`: the figures of the cylinder's test, where they are recorded.
+    `condemned`: the date of the test that condemned the cylinder, this one or an earlier; it is not proven then.
     """
 
     requirement: str
@@ -171,6 +173,8 @@ class Done:
     date_basis: str = "release"
     stated_due: int | None = None
     entry: int = 0
+    expansion: ExpansionTest | None = None
+    condemned: str | None = None
 
 
 @filled

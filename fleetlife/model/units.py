@@ -108,13 +108,28 @@ accomplishment = table(
     words("certificate", null=True),
     words("certificate_organisation", null=True),
     whole("sequence", null=True),
+    whole("expansion_total", null=True, comment="thousandths of a cubic centimetre, as the two below"),
+    whole("expansion_permanent", null=True),
+    whole("expansion_limit", null=True, comment="the rejection elastic expansion marked on the cylinder"),
+    words("expansion_specification", null=True, comment="of the cylinder tested"),
     *provenance(),
     PrimaryKeyConstraint("entry_number", "entry_item"),
+    CheckConstraint("expansion_total > 0", name="expansion_total"),
+    CheckConstraint("expansion_permanent between 0 and expansion_total", name="expansion_permanent"),
+    CheckConstraint("expansion_limit > 0", name="expansion_limit"),
+    CheckConstraint(
+        "(expansion_total is null) = (expansion_specification is null)"
+        " and (expansion_total is null) = (expansion_permanent is null)"
+        " and (expansion_limit is null or expansion_total is not null)",
+        name="expansion_together",
+    ),
     comment="Requirements done.",
 )
 Index("ix_accomplishment_unit", accomplishment.c.unit, accomplishment.c.requirement, accomplishment.c.done_on)
 _papered = text("certificate is not null")
 Index("ix_accomplishment_certificate", accomplishment.c.certificate, sqlite_where=_papered, postgresql_where=_papered)
+_expanded = text("expansion_total is not null")
+Index("ix_accomplishment_expansion", accomplishment.c.unit, sqlite_where=_expanded, postgresql_where=_expanded)
 
 operation = table(
     "operation",

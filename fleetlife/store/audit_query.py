@@ -164,6 +164,12 @@ _FORMER_DUE = f"""
     JOIN requirement AS q ON q.requirement_key = d.requirement_key AND q.requirement = a.requirement
     JOIN unit_state AS s ON s.unit_id = a.unit {_ADDRESS}
     WHERE a.stated_due IS NOT NULL {{units:a.unit}}"""
+_TESTED = f"""
+    SELECT {_facts(Accomplishment, "a")}, a.entry_number, {_UNIT} FROM accomplishment AS a
+    JOIN unit_state AS s ON s.unit_id = a.unit {_ADDRESS}
+    WHERE a.expansion_total IS NOT NULL
+    AND (a.expansion_permanent * 10 > a.expansion_total OR upper(a.expansion_specification) LIKE '%3HT%')
+    {{units:a.unit}}"""
 _LATE = f"""
     SELECT {_facts(Movement, "m")}, m.entry_number, {{ordinal:e.recorded_at}}, {{ordinal:f.recorded_at}}
     FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
@@ -249,6 +255,7 @@ _TEXTS = {
     "before manufacture": _BEFORE_MANUFACTURE,
     "claimed": _CLAIMED,
     "former due": _FORMER_DUE,
+    "tested": _TESTED,
     "late": _LATE,
     "many doors": _MANY_DOORS,
     "promised": _PROMISED,

@@ -414,7 +414,7 @@ class UnitCard:
 
 
 PASSAGES = (
-    *("rule", "basis", "restarts nothing", "run since", "due point"),
+    *("rule", "basis", "expansion test", "restarts nothing", "run since", "due point"),
     *("variation", "today", "estimates", "false if"),
 )
 

@@ -376,6 +376,23 @@ ACCOMPLISHMENTS = File(
         _col("stated_due", "day", "The next due date in the old records; compared, never used."),
         *_PAPER,
         _col("sequence", "sequence", "Order within the day."),
+        _col(
+            "expansion_total",
+            "decimal_count",
+            "Total expansion read in a cylinder's volumetric expansion test, in cubic centimetres.",
+        ),
+        _col("expansion_permanent", "decimal_count", "Permanent expansion read in that test, in cubic centimetres."),
+        _col(
+            "expansion_limit",
+            "decimal_count",
+            "The rejection elastic expansion marked on the cylinder, in cubic centimetres; judged where its "
+            "specification is 3HT.",
+        ),
+        _col(
+            "expansion_specification",
+            "identifier",
+            "The cylinder's specification as marked, for instance DOT-3HT1850; stated together with the figures.",
+        ),
     ),
 )
 

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
-from fleetlife.checks import fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks import cylinders, fit, identity, ledger, life, paper, stores, work
 from fleetlife.checks.rows import (
     AssemblyRow,
     ClaimRow,
     Difference,
     DoorRow,
+    ExpansionRow,
     FittingRow,
     FormerDueRow,
     LateEntryRow,
@@ -38,6 +39,7 @@ from fleetlife.ledger.facts import (
     Position,
     Slot,
 )
+from fleetlife.life.expansion import parse_expansion
 from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
 from fleetlife.paper.agreement import compare_numbers, worse
 from fleetlife.terms.finding import Finding
@@ -289,6 +291,26 @@ def _late_work(given: Words) -> Iterator[Finding]:
     return work.done_late_without_approval([row])
 
 
+def _expansion(given: Words) -> Iterator[Finding]:
+    """`total`, `permanent` and `marked` as printed, in cubic centimetres."""
+
+    def thousandths(name: str) -> int | None:
+        return int(parse_expansion(str(given[name])) * 1000) if name in given else None
+
+    fact = Accomplishment(
+        unit=1,
+        requirement="HST",
+        done_on=str(given.get("tested", "2026-09")),
+        date_basis="mark",
+        expansion_total=thousandths("total"),
+        expansion_permanent=thousandths("permanent"),
+        expansion_limit=thousandths("marked"),
+        expansion_specification=given.get("specification"),
+    )
+    unit = placed({"part": "RV-7", **given.get("unit", {"on": "Q-TRN L1"})})
+    return cylinders.expansion_test_not_passed([ExpansionRow(unit=unit, accomplishment=fact, entry=51)])
+
+
 # --- paper ------------------------------------------------------------------------------------------------------------
 
 
@@ -501,6 +523,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF106": _former,
     "LIF107": _due(life.stays_until_emptied),
     "LIF108": _late_work,
+    "CYL101": _expansion,
     "PAP101": _paper(paper.part_number_differs),
     "PAP102": _paper(paper.serial_number_differs),
     "PAP103": _units(paper.no_certificate),

@@ -43,6 +43,8 @@ EXPECTED = sorted(
         ("PAP102", "rectify", "SL-100-1 9001 FR-0018"),
         ("PAP111", "rectify", "SL-100-1 7777 X-1"),
         ("LIF107", "note", "Q-AAE L2 RV-7 R0019"),
+        ("CYL101", "stop", "Q-AAE R2 RV-7 R0020"),
+        ("CYL101", "rectify", "Q-AAE R1 RV-7 R0018"),
         ("SPR101", "rectify", "SL-100-1 9002"),
         ("PAT101", "note", "Q-AAF"),
         ("PAT101", "note", "Q-AAF"),
@@ -104,6 +106,24 @@ def _wrong_life(made: Fleet) -> None:
     ]
     made.row("requirements", requirement="HST").update(at_due="no-refill")
     made.row("accomplishments", serial_number="R0019").update(date="2020-12")
+    test = {"part_number": "RV-7", "requirement": "HST", "date": "2024-11", "date_basis": "mark"}
+    made.add(
+        "accomplishments",
+        {
+            **test,
+            "serial_number": "R0020",
+            "expansion_total": "200.0",
+            "expansion_permanent": "20.1",
+            "expansion_specification": "DOT-3AA1800",
+        },
+        {
+            **test,
+            "serial_number": "R0018",
+            "expansion_total": "110.0",
+            "expansion_permanent": "5.0",
+            "expansion_specification": "DOT-3HT1850",
+        },
+    )
     made.add(
         "operations",
         {

@@ -108,6 +108,18 @@ def words(store: Store, part: str, serial: str, requirement: str, topic: str, on
     return " ".join(passage.text for passage in of(each, topic))
 
 
+class TestExpansionTests:
+    def test_a_failed_test_is_told_and_the_date_stays_at_the_one_before(self, demo: Store) -> None:
+        told = words(demo, "TH-880-1", "R88052", "HST", "expansion test")
+        assert "2023-08: expansion test of a DOT-3AA1850 cylinder" in told
+        assert "permanent 17.1, which is 10.05 % of the total" in told
+        assert "condemned the cylinder" in words(demo, "TH-880-1", "R88052", "HST", "restarts nothing")
+        assert "2028-08-31" in words(demo, "TH-880-1", "R88052", "HST", "due point")
+
+    def test_where_no_figures_are_recorded_nothing_is_told(self, demo: Store) -> None:
+        assert words(demo, "TH-880-1", "R88051", "HST", "expansion test") == ""
+
+
 class TestTheExpert:
     def test_the_packs_release_restarts_nothing_in_its_reservoir(self, demo: Store) -> None:
         assert "done 2024-11 (mark)" in words(demo, "TH-410-2", "R42002", "HST", "basis")

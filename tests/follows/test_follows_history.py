@@ -227,6 +227,24 @@ class TestDone:
         story.done(1, "2024-02-01", certificate="a-7", certificate_organisation="FULMAR REPAIR")
         assert history(story).done[0].proven is False
 
+    def test_a_test_over_the_published_limit_shows_no_requalification(self) -> None:
+        for permanent, due in ((20_000, "2027-02-28"), (20_001, "2025-03-31")):
+            story = Story()
+            story.unit(1, "store")
+            story.needs("HST", kind="requalification", repeat_months=36, month_rule="last")
+            story.done(1, "2022-03", "HST")
+            story.done(
+                1,
+                "2024-02",
+                "HST",
+                expansion_total=200_000,
+                expansion_permanent=permanent,
+                expansion_specification="DOT-3AA1850",
+            )
+            earlier, later = history(story).done
+            assert (earlier.proven, later.proven) == (True, permanent == 20_000)
+            assert story.due(1, "HST").calendar_due == d(due)
+
     def test_a_log_entry_needs_no_paper(self) -> None:
         story = Story()
         story.unit(1, "store")

@@ -12,10 +12,15 @@ from hypothesis import strategies as st
 
 from fleetlife.life.expansion import (
     ExpansionJudged,
+    ExpansionTest,
     Permit,
+    expansion_told,
     judge_expansion,
+    judge_recorded,
     parse_expansion,
     specification_of,
+    unfit_figures,
+    volume,
 )
 from fleetlife.terms.refusal import Refusal
 
@@ -145,3 +150,87 @@ class TestRefused:
 
     def test_text_keeps_its_decimals(self) -> None:
         assert str(parse_expansion(" 200.0 ")) == "200.0"
+
+
+class TestRecorded:
+    """In thousandths of a cubic centimetre, as the records hold it."""
+
+    @given(st.integers(1, 10**9), st.integers(0, 10**9), st.none() | st.integers(1, 10**9))
+    def test_it_is_judged_as_the_figures_in_cubic_centimetres_are(
+        self, total: int, permanent: int, limit: int | None
+    ) -> None:
+        total, permanent = max(total, permanent), min(total, permanent)
+        recorded = judge_recorded(ExpansionTest(total=total, permanent=permanent, limit=limit, specification="3HT"))
+        assert recorded == judge_expansion(
+            specification="3HT",
+            total=Decimal(total) / 1000,
+            permanent=Decimal(permanent) / 1000,
+            rejection_elastic=None if limit is None else Decimal(limit) / 1000,
+        )
+
+    @pytest.mark.parametrize(
+        ("thousandths", "told"),
+        [(0, "0"), (1, "0.001"), (200_000, "200"), (188_500, "188.5"), (1_000_050, "1000.05"), (-1_500, "-1.5")],
+    )
+    def test_a_volume_is_written_without_trailing_zeros(self, thousandths: int, told: str) -> None:
+        assert str(volume(thousandths)) == told
+
+    def test_the_passage_tells_figures_percentage_outcome_limit_and_where_it_was_read(self) -> None:
+        told = expansion_told(ExpansionTest(total=110_500, permanent=5_000, limit=105_000, specification="DOT-3HT1850"))
+        assert told == (
+            "expansion test of a DOT-3HT1850 cylinder, in cubic centimetres: total 110.5, permanent 5, which is 4.53 % "
+            "of the total, elastic 105.5 (marked limit 105): over the published limit, the cylinder is condemned. "
+            "Elastic expansion 105.5 is over the marked 105 (49 CFR 180.205). (limits: 49 CFR 180.205, read in a "
+            "reproduction that names no edition; elastic expansion and condemned: 180.203, 2004 edition)"
+        )
+
+    def test_what_is_not_shown_is_not_told_as_passed(self) -> None:
+        told = expansion_told(ExpansionTest(total=110_500, permanent=5_000, specification="3HT"))
+        assert "not shown to be within the published limit" in told
+        assert "marked limit" not in told
+
+
+class TestUnfit:
+    GOOD = {"total": 200_000, "permanent": 20_000, "limit": None, "specification": "3AA"}  # noqa: RUF012
+
+    def test_nothing_stated_and_what_can_be_judged_fit(self) -> None:
+        assert unfit_figures(total=None, permanent=None, limit=None, specification=None) is None
+        assert unfit_figures(**self.GOOD) is None  # type: ignore[arg-type]
+        assert unfit_figures(**{**self.GOOD, "permanent": 0, "limit": 1}) is None  # type: ignore[arg-type]
+        assert unfit_figures(**{**self.GOOD, "permanent": 200_000}) is None  # type: ignore[arg-type]
+
+    @pytest.mark.parametrize(
+        ("stated", "figure", "words"),
+        [
+            ({"total": None}, "total", "incomplete"),
+            ({"permanent": None}, "permanent", "incomplete"),
+            ({"specification": None}, "specification", "incomplete"),
+            ({"total": None, "permanent": None, "specification": None, "limit": 5}, "total", "incomplete"),
+            ({"total": 0, "permanent": 0}, "total", "of 0 cannot be"),
+            ({"total": -1}, "total", "of -0.001 cannot be"),
+            ({"permanent": -1}, "permanent", "cannot be"),
+            ({"limit": 0}, "limit", "cannot be"),
+            ({"permanent": 200_001}, "permanent", "200.001 is more than the total of 200"),
+            ({"total": 10**12}, "total", "so much"),
+            ({"specification": "3E1800"}, "specification", "'3E1800'"),
+        ],
+    )
+    def test_what_cannot_be_names_the_figure(self, stated: dict[str, Any], figure: str, words: str) -> None:
+        unfit = unfit_figures(**{**self.GOOD, **stated})
+        assert unfit is not None
+        assert unfit.figure == figure
+        assert words in unfit.reason
+        assert unfit.remedy
+
+    @given(st.integers(-2, 4), st.integers(-2, 4), st.none() | st.integers(-2, 4), st.sampled_from(["3AA", "3HT"]))
+    def test_what_fits_is_never_refused_by_the_judgement(
+        self, total: int, permanent: int, limit: int | None, specification: str
+    ) -> None:
+        unfit = unfit_figures(total=total, permanent=permanent, limit=limit, specification=specification)
+        test = ExpansionTest(total=total, permanent=permanent, limit=limit, specification=specification)
+        if unfit is None:
+            assert judge_recorded(test).outcome
+        else:
+            with pytest.raises(Refusal) as found:
+                judge_recorded(test)
+            assert found.value.code == "expansion-impossible"

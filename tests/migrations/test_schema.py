@@ -8,9 +8,8 @@ from pathlib import Path
 import pytest
 from alembic.script import ScriptDirectory
 from sqlalchemy import inspect
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
-from sqlalchemy.schema import CreateIndex, CreateTable
+from sqlalchemy.exc import IntegrityError
 
 from alembic import command
 from fleetlife.model import metadata
@@ -91,6 +90,28 @@ def catalogue(connection: Connection) -> dict[str, str]:
     return {name: text for name, text in found.items() if "alembic" not in name}
 
 
+def tables_told(connection: Connection) -> dict[tuple[str, str], object]:
+    """The columns, keys, checks and indexes of every table, whatever the order of the columns."""
+    found: dict[tuple[str, str], object] = {}
+    known, where = inspect(connection), f"{connection.dialect.name}_where"
+    for name in known.get_table_names():
+        if name == "alembic_version":
+            continue
+        found[name, "columns"] = {
+            column["name"]: (str(column["type"]), column["nullable"], column.get("comment"))
+            for column in known.get_columns(name)
+        }
+        found[name, "key"] = known.get_pk_constraint(name)["constrained_columns"]
+        found[name, "checks"] = {check["name"]: check["sqltext"] for check in known.get_check_constraints(name)}
+        found[name, "foreign"] = {key["name"]: key["referred_table"] for key in known.get_foreign_keys(name)}
+        found[name, "indexes"] = {
+            index["name"]: (index["column_names"], index["unique"], str(index.get("dialect_options", {}).get(where)))
+            for index in known.get_indexes(name)
+            if index["name"] not in EXCLUSIONS
+        }
+    return found
+
+
 class TestRevisions:
     def test_the_program_names_every_revision_in_order(self) -> None:
         from alembic.config import Config
@@ -107,16 +128,78 @@ class TestRevisions:
     def test_the_folder_of_migrations_is_no_package(self) -> None:
         assert not (migrations_folder() / "__init__.py").exists()
 
-    @pytest.mark.parametrize("dialect", [sqlite.dialect(), postgresql.dialect()], ids=lambda d: d.name)
-    def test_the_frozen_tables_are_those_of_the_model(self, dialect: object) -> None:
-        """While 0001 is the only revision; a later one replaces this test by its own."""
-        name = dialect.name  # type: ignore[attr-defined]
-        frozen = (migrations_folder() / "frozen" / f"0001_first.tables.{name}.sql").read_text(encoding="utf-8")
-        texts = {" ".join(text.split()) for text in frozen.split("\n-- then\n")}
-        for table in metadata.sorted_tables:
-            items = [CreateTable(table), *(CreateIndex(index) for index in table.indexes)]
-            for item in items:
-                assert " ".join(str(item.compile(dialect=dialect)).split()) in texts  # type: ignore[arg-type]
+    def test_the_revisions_make_the_tables_of_the_model(self, empty_store: Store) -> None:
+        with empty_store.engine.connect() as plain:
+            connection = plain.execution_options(fleetlife_writes=True)
+            with connection.begin():
+                metadata.create_all(connection)
+                by_model = tables_told(connection)
+                metadata.drop_all(connection)
+        upgrade(empty_store, "head")
+        with empty_store.reading() as connection:
+            by_revisions = tables_told(connection)
+        assert {name for name, _ in by_model} == {table.name for table in metadata.sorted_tables}
+        assert by_revisions == by_model
+
+
+class TestExpansionTest:
+    """Revision 0002: the figures of an expansion test."""
+
+    ROW = (
+        "INSERT INTO accomplishment (unit, requirement, done_on, sequence, entry_number, entry_item) "
+        "VALUES (1, 'HST', '2024-03', NULL, 7, 0)"
+    )
+
+    def test_a_database_of_the_first_revision_keeps_its_rows_and_states_no_figures(self, empty_store: Store) -> None:
+        upgrade(empty_store, "0001")
+        with empty_store.writing(recorded_by="clerk") as writer:
+            writer.connection.exec_driver_sql(
+                "INSERT INTO unit (unit, part_number, serial_number, as_of, place, part_fold, serial_fold,"
+                " manufacturer_fold, entry_number, entry_item)"
+                " VALUES (1, 'RV-7', '1', 738945, 'store', 'RV-7', '1', '', 1, 0)"
+            )
+            writer.connection.exec_driver_sql(self.ROW)
+        assert make_or_upgrade(empty_store) == "0001"
+        with empty_store.reading() as connection:
+            rows = connection.exec_driver_sql(
+                "SELECT requirement, done_on, entry_number, expansion_total, expansion_permanent, expansion_limit,"
+                " expansion_specification FROM accomplishment"
+            ).all()
+        assert [tuple(row) for row in rows] == [("HST", "2024-03", 7, None, None, None, None)]
+
+    def test_down_again_it_is_the_first_revision(self, empty_store: Store) -> None:
+        upgrade(empty_store, "0001")
+        with empty_store.reading() as connection:
+            first = catalogue(connection)
+        upgrade(empty_store, "0002")
+        downgrade(empty_store, "0001")
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == first
+
+    @pytest.mark.parametrize(
+        ("figures", "constraint"),
+        [
+            ((0, 0, None, "3AA"), "expansion_total"),
+            ((200, 201, None, "3AA"), "expansion_permanent"),
+            ((200, -1, None, "3AA"), "expansion_permanent"),
+            ((200, 20, 0, "3HT"), "expansion_limit"),
+            ((200, None, None, "3AA"), "expansion_together"),
+            ((200, 20, None, None), "expansion_together"),
+            ((None, None, 105, None), "expansion_together"),
+        ],
+    )
+    def test_figures_that_cannot_be_are_kept_out(
+        self, store: Store, figures: tuple[object, ...], constraint: str
+    ) -> None:
+        names = ("expansion_total", "expansion_permanent", "expansion_limit", "expansion_specification")
+        values = dict(zip(names, figures, strict=True))
+        row = {"unit": 1, "requirement": "HST", "done_on": "2024-03", "entry_number": 7, "entry_item": 0}
+        table = metadata.tables["accomplishment"]
+        with (
+            pytest.raises(IntegrityError, match=f"ck_accomplishment_{constraint}"),
+            store.writing(recorded_by="clerk") as writer,
+        ):
+            writer.connection.execute(table.insert(), {**row, **values})
 
 
 class TestMigrations:
@@ -246,11 +329,11 @@ class TestMakeOrUpgrade:
     def test_an_older_schema_is_refused_with_what_to_do(
         self, database_url: str, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("fleetlife.store.engine.REVISIONS", ("0001", "0002"))
+        monkeypatch.setattr("fleetlife.store.engine.REVISIONS", (*REVISIONS, "9000"))
         with pytest.raises(Refusal) as refused:
             open_store(database_url)
         assert refused.value.code == "schema-older"
-        assert "0001" in refused.value.message
+        assert REVISIONS[-1] in refused.value.message
 
     def test_the_revision_is_the_last(self, store: Store) -> None:
         with store.engine.connect() as connection:

@@ -52,6 +52,8 @@ def value_of(kind: type[Fact], name: str, annotation: str) -> Any:
         return ISO_DAY
     if annotation.startswith("bool"):
         return True
+    if name == "expansion_permanent":
+        return 0  # a part of the total, and no other field's number
     if annotation.startswith("int"):
         return 1 + field_names(kind).index(name)
     if name == "kind" and kind is Requirement:
