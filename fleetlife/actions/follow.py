@@ -116,15 +116,19 @@ def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
     return []
 
 
-def impossible(problems: Sequence[Contradiction]) -> Refusal:
-    """One refusal for everything that cannot be, each with the entry in the way and the command that makes room."""
-    first = problems[0]
-    # What is refused is the newest entry, so the older of the two is the one that stands in its way.
-    details = tuple(f"{p.message} (entry {min(p.number, p.in_the_way)}). {p.remedy}" for p in problems)
-    in_the_way = min(first.number, first.in_the_way)
+def impossible(problems: Sequence[Contradiction], *, recorded: int) -> Refusal:
+    """One refusal for everything that cannot be, each with the entry in the way and the command that makes room.
+
+    `recorded`: the last entry before what is refused. Of the two that contradict each other the one up to that stands
+    in the way; where both do, one of them was made so by a correction, and the later-standing one no longer fits.
+    """
+    told = [(problem, problem.number if problem.number <= recorded else problem.in_the_way) for problem in problems]
+    first, in_the_way = told[0]
+    mended = first.number <= recorded
+    room = f" To change both at once, name entry {in_the_way} as well: fleetlife ledger mend." if mended else ""
     return Refusal(
         first.code,
         f"This cannot have happened as stated: {first.message}; entry {in_the_way} is in the way.",
-        remedy=first.remedy,
-        details=details[1:],
+        remedy=first.remedy + room,
+        details=tuple(f"{each.message} (entry {number}). {each.remedy}" for each, number in told[1:]),
     )

@@ -5,14 +5,16 @@ What follows is derived again, once, at the end; what cannot be is refused and l
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
 
 from fleetlife.actions.extensions import unfit_variations
-from fleetlife.actions.follow import Impossible, impossible
 from fleetlife.actions.settle import settle
+from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.checks.register import REGISTER
+from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.world import unit_named
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
@@ -29,15 +31,33 @@ from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import DifferenceRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mended:
-    """The entry made, the head after it, and how many units were derived again."""
+    """The first entry made, the head after it, and how many units were derived again.
+
+    entries: all that were made. moved: what is believed otherwise than before, where that was asked for.
+    """
 
     entry: int
     ledger_head: str
     units: int
+    entries: tuple[int, ...] = ()
+    moved: tuple[DifferenceRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mend:
+    """What is wrong in an entry. `changes`: the fields of the item that differ; None: it never happened.
+
+    item: which fact of an entry that states many, from 0; None: the only one, or where withdrawn all of them.
+    """
+
+    entry: int
+    item: int | None = None
+    changes: dict[str, Any] | None = None
 
 
 def correct(
@@ -50,85 +70,211 @@ def correct(
     authorised_by: str,
     recorded_by: str,
 ) -> Mended:
-    """Replace what an entry states. `changes` holds the fields that differ, by their ledger names.
+    """Replace what one entry states. `changes` holds the fields that differ, by their ledger names.
 
     A unit may be named by an object with part_number and serial_number, an airframe by `registration`, hours as
-    HHHH:MM. None takes a value away. Refusals: `entry-not-known`, `entry-already-retired`, `field-not-known`,
-    `field-not-read`, `nothing-changes`, `expansion-impossible`, and the contradictions of the derivation.
+    HHHH:MM. None takes a value away. Refusals: those of `mend`.
     """
-    with store.writing(recorded_by=recorded_by) as writer:
-        reference = load_reference(writer.connection)
-        facts = facts_of(entry_of(writer.connection, number).body)
-        if not 0 <= item < len(facts):
-            raise Refusal(
-                "item-not-known",
-                f"Entry {number} states {len(facts)} fact{'s' if len(facts) != 1 else ''}, numbered from 0.",
-                remedy=f"Look at it with fleetlife explain {number} and name the item.",
-            )
-        old = facts[item]
-        new = _changed(writer, reference, old, changes)
-        if new == old:
-            raise Refusal(
-                "nothing-changes", "The correction states what the entry states.", remedy="Nothing is needed."
-            )
-        draft = Draft(
-            kind="correction",
-            on=new.dated(),
-            items=(new,),
-            replaces=(number,),
-            items_of=((number, (item,)),) if len(facts) > 1 else (),
-            reason=reason,
-            authorised_by=authorised_by,
-        )
-        return _enter(writer, draft, [old])
+    wrong = [Mend(entry=number, item=item, changes=changes)]
+    return mend(store, wrong, reason=reason, authorised_by=authorised_by, recorded_by=recorded_by)
 
 
 def withdraw(store: Store, number: int, *, reason: str, authorised_by: str, recorded_by: str) -> Mended:
-    """Withdraw everything an entry states. Refusals as for `correct`, and `still-referred-to`."""
-    with store.writing(recorded_by=recorded_by) as writer:
-        facts = facts_of(entry_of(writer.connection, number).body)
-        draft = Draft(
-            kind="withdrawal", on=None, items=(), withdraws=(number,), reason=reason, authorised_by=authorised_by
+    """Withdraw everything an entry states. Refusals: those of `mend`."""
+    return mend(store, [Mend(entry=number)], reason=reason, authorised_by=authorised_by, recorded_by=recorded_by)
+
+
+def mend(
+    store: Store,
+    wrong: Sequence[Mend],
+    *,
+    reason: str,
+    authorised_by: str,
+    recorded_by: str,
+    moves_on: date | None = None,
+    preview: bool = False,
+    head: str | None = None,
+) -> Mended:
+    """Replace and withdraw together what several entries state, or items of them, judged as a whole.
+
+    `moves_on`: the day of which what moves is told. `preview`: nothing is recorded. `head`: the ledger head of the
+    preview that was agreed to; where something has been recorded since, look again.
+
+    Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
+    `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
+    `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
+    """
+    if not wrong:
+        raise Refusal("nothing-to-mend", "No entry is named.", remedy="Name an entry and what is right.", status=2)
+
+    def work(writer: Writer) -> Mended:
+        unchanged_since(writer, head)
+        kept: dict[str, Any] = {}
+        before = writer.head.number
+        drafts, old = _drafts(writer, wrong, reason=reason, authorised_by=authorised_by)
+        units = enter(writer, drafts, old)
+        moved: tuple[DifferenceRow, ...] = ()
+        if moves_on is not None:
+            moved = moved_since(writer.connection, before, as_of=moves_on, kept=kept)
+        return Mended(
+            entry=before + 1,
+            ledger_head=writer.head.digest,
+            units=units,
+            entries=tuple(range(before + 1, writer.head.number + 1)),
+            moved=moved,
         )
-        units = tuple(dict.fromkeys(unit for fact in facts for unit in fact.unit_ids()))
-        airframes = tuple(dict.fromkeys(frame for fact in facts for frame in fact.airframe_ids()))
-        _refuse_if_spoken_of(writer, number, [fact for fact in facts if isinstance(fact, Opening)])
-        return _enter(writer, replace(draft, also_units=units, also_airframes=airframes), facts)
+
+    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
 
 
-def _refuse_if_spoken_of(writer: Writer, number: int, openings: list[Opening]) -> None:
-    """A unit that other entries speak of cannot be taken away from under them."""
-    for opening in openings:
-        others = sorted({n for n, _, _ in facts_touching(writer.connection, [opening.unit]) if n != number})
-        if others:
-            shown = ", ".join(str(n) for n in others[:10]) + (" and more" if len(others) > 10 else "")
-            raise Refusal(
-                "still-referred-to",
-                f"Other entries speak of {opening.part_number} {opening.serial_number}: {shown}.",
-                remedy="Withdraw or correct those first; to change what the unit is, correct this entry instead.",
-            )
+def unchanged_since(writer: Writer, head: str | None) -> None:
+    """Refusal: `recorded-meanwhile`, where the ledger has moved on from the head agreed to."""
+    if head is not None and writer.head.digest != head:
+        raise Refusal(
+            "recorded-meanwhile",
+            "Something was recorded since this was shown, and it may move otherwise now.",
+            remedy="Nothing was recorded: look at it again.",
+        )
 
 
-def _enter(writer: Writer, draft: Draft, old: list[Fact]) -> Mended:
+def enter(writer: Writer, drafts: Sequence[Draft], old: Iterable[Fact]) -> int:
+    """Append the entries of one mending, retire `old`, derive once; how many units were derived again.
+
+    Raises `Impossible` with the contradictions; refusals: those of the variations that would extend nothing.
+    """
     connection = writer.connection
-    if draft.kind == "correction":
-        units = tuple(dict.fromkeys(unit for fact in old for unit in fact.unit_ids()))
-        airframes = tuple(dict.fromkeys(frame for fact in old for frame in fact.airframe_ids()))
-        draft = replace(draft, also_units=units, also_airframes=airframes)
     unfiled = [fact for fact in old if isinstance(fact, Certificate) and fact.unit is None]
     if unfiled:
         book = load_reference(connection).book()
         lines = [line_of(0, fact, borne=(), opening=None, book=book) for fact in unfiled]
         write_difference(connection, "certificate_line", lines, [])
     first = writer.head.number + 1
-    writer.append([draft])
-    try:
-        followed = settle(writer, [draft], first_number=first, reference=load_reference(connection))
-    except Impossible as problem:
-        raise impossible(problem.problems) from problem
-    for _, none in unfit_variations(connection, [draft], first_number=first, reference=load_reference(connection)):
+    writer.append(drafts, together=True)
+    followed = settle(writer, drafts, first_number=first, reference=load_reference(connection))
+    for _, none in unfit_variations(connection, drafts, first_number=first, reference=load_reference(connection)):
         raise Refusal(none.code, f"This is no variation: {none.message}.", remedy=none.remedy)
-    return Mended(entry=first, ledger_head=writer.head.digest, units=len(followed.after.placements))
+    return len(followed.after.placements)
+
+
+def _drafts(
+    writer: Writer, wrong: Sequence[Mend], *, reason: str, authorised_by: str
+) -> tuple[list[Draft], list[Fact]]:
+    """An entry for each entry replaced or withdrawn, in the order of those, and what they retire."""
+    reference = load_reference(writer.connection)
+    by_entry: dict[int, list[Mend]] = {}
+    for each in wrong:
+        by_entry.setdefault(each.entry, []).append(each)
+    drafts: list[Draft] = []
+    retired: list[Fact] = []
+    gone: list[Opening] = []
+    for number in sorted(by_entry):
+        facts = facts_of(entry_of(writer.connection, number).body)
+        new: dict[int, Fact] = {}
+        withdrawn: list[int] = []
+        for each in by_entry[number]:
+            for item in _items(each, facts):
+                if item in new or item in withdrawn:
+                    raise Refusal(
+                        "item-named-twice",
+                        f"Item {item} of entry {number} is named twice.",
+                        remedy="Name each fact once, either replaced or withdrawn.",
+                    )
+                if each.changes is None:
+                    withdrawn.append(item)
+                else:
+                    new[item] = _right(writer, reference, number, facts[item], each.changes)
+        if new:
+            drafts.append(replacing(number, new, facts, reason=reason, authorised_by=authorised_by))
+        if withdrawn:
+            drafts.append(_withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by))
+        retired += [facts[item] for item in (*new, *withdrawn)]
+        gone += [fact for item in withdrawn if isinstance(fact := facts[item], Opening)]
+    _refuse_if_spoken_of(writer, set(by_entry), gone)
+    group = f"mending {writer.head.number + 1}" if len(drafts) > 1 else None
+    return [replace(draft, group=group) for draft in drafts], retired
+
+
+def replacing(number: int, new: Mapping[int, Fact], facts: Sequence[Fact], *, reason: str, authorised_by: str) -> Draft:
+    """The entry that replaces items of entry `number`, which states `facts`, by new ones."""
+    items = sorted(new)
+    stated = [*(new[item] for item in items), *(facts[item] for item in items)]
+    draft = Draft(
+        kind="correction",
+        # of several the last day: whoever asks as of an earlier one must see that this is later
+        on=new[items[0]].dated() if len(items) == 1 else max((d for f in stated if (d := f.dated())), default=None),
+        items=tuple(new[item] for item in items),
+        replaces=(number,),
+        items_of=((number, tuple(items)),) if len(facts) > 1 else (),
+        reason=reason,
+        authorised_by=authorised_by,
+    )
+    return _touching(draft, [facts[item] for item in items])
+
+
+def _withdrawing(number: int, items: Sequence[int], facts: Sequence[Fact], *, reason: str, authorised_by: str) -> Draft:
+    draft = Draft(
+        kind="withdrawal",
+        on=None,
+        items=(),
+        withdraws=(number,),
+        items_of=((number, tuple(sorted(items))),) if len(items) < len(facts) else (),
+        reason=reason,
+        authorised_by=authorised_by,
+    )
+    return _touching(draft, [facts[item] for item in items])
+
+
+def _touching(draft: Draft, retired: Sequence[Fact]) -> Draft:
+    """The draft, touching what the facts it retires touch."""
+    return replace(
+        draft,
+        also_units=tuple(dict.fromkeys(unit for fact in retired for unit in fact.unit_ids())),
+        also_airframes=tuple(dict.fromkeys(frame for fact in retired for frame in fact.airframe_ids())),
+    )
+
+
+def _items(wrong: Mend, facts: Sequence[Fact]) -> Sequence[int]:
+    """The items meant; withdrawn without one, all. Refusals: `item-not-known`, `item-not-named`."""
+    if wrong.item is None and wrong.changes is None:
+        return range(len(facts))
+    if wrong.item is None and len(facts) > 1:
+        raise Refusal(
+            "item-not-named",
+            f"Entry {wrong.entry} states {len(facts)} facts.",
+            remedy=f"Look at it with fleetlife explain {wrong.entry} and name the item.",
+        )
+    item = wrong.item or 0
+    if not 0 <= item < len(facts):
+        raise Refusal(
+            "item-not-known",
+            f"Entry {wrong.entry} states {len(facts)} fact{'s' if len(facts) != 1 else ''}, numbered from 0.",
+            remedy=f"Look at it with fleetlife explain {wrong.entry} and name the item.",
+        )
+    return [item]
+
+
+def _right(writer: Writer, reference: Reference, number: int, old: Fact, changes: dict[str, Any]) -> Fact:
+    new = _changed(writer, reference, old, changes)
+    if new == old:
+        raise Refusal(
+            "nothing-changes",
+            f"The correction states what entry {number} states.",
+            remedy="Nothing is needed.",
+        )
+    return new
+
+
+def _refuse_if_spoken_of(writer: Writer, numbers: set[int], openings: list[Opening]) -> None:
+    """A unit that other entries speak of cannot be taken away from under them."""
+    for opening in openings:
+        others = sorted({n for n, _, _ in facts_touching(writer.connection, [opening.unit])} - numbers)
+        if others:
+            shown = ", ".join(str(n) for n in others[:10]) + (" and more" if len(others) > 10 else "")
+            raise Refusal(
+                "still-referred-to",
+                f"Other entries speak of {opening.part_number} {opening.serial_number}: {shown}.",
+                remedy="Withdraw or correct those with it; to change what the unit is, correct this entry instead.",
+            )
 
 
 def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str, Any]) -> Fact:

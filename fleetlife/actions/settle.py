@@ -7,29 +7,19 @@ from typing import Any
 
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
 from fleetlife.clocks.gathered import Gathered
+from fleetlife.clocks.reached import reached_by_readings, reached_by_reference
 from fleetlife.dates.partial import day_number
-from fleetlife.follows.book import Book, stand_ins_of
+from fleetlife.follows.book import Book
 from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
 from fleetlife.follows.totals import MemoryTotals, Point, Totals
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import (
-    Airframe,
-    Alternate,
-    Band,
-    Certificate,
-    Fact,
-    Reading,
-    Requirement,
-)
+from fleetlife.ledger.facts import Certificate, Fact, Reading
 from fleetlife.store import facts as stored_facts
-from fleetlife.store import reach as stored_reach
-from fleetlife.store import readings as stored_readings
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.unit_of_work import Writer
-from fleetlife.terms.number import fold
 
 Progress = Callable[[str, int], None]
 
@@ -99,9 +89,6 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
             stated = facts_of(stored_facts.entry(connection, number).body)
             facts.extend(stated[item] for item in named.get(number, range(len(stated))))
     units: set[int] = set()
-    parts: set[str] = set()
-    alternates: list[Alternate] = []
-    airframes: set[int] = set()
     first_day: dict[int, int] = {}
     for draft in drafts:
         units.update(draft.also_units)
@@ -110,30 +97,9 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
         if isinstance(fact, Reading):
             day = day_number(fact.read_on)
             first_day[fact.airframe] = min(day, first_day.get(fact.airframe, day))
-        elif isinstance(fact, (Requirement, Band)):
-            parts.add(fold(fact.part_number))
-        elif isinstance(fact, Alternate):
-            alternates.append(fact)
-        elif isinstance(fact, Airframe) and anew:
-            airframes.add(fact.airframe)
-    units.update(stored_reach.units_of_parts(connection, parts))
-    units.update(stored_reach.units_ever_of_parts(connection, _parts_reached(alternates, reference)))
-    units.update(stored_reach.units_carried_by(connection, airframes))
-    found = stored_readings.bounds(connection, [(airframe, day - 1, "before") for airframe, day in first_day.items()])
-    for airframe, day in first_day.items():
-        before = found.get((airframe, day - 1, "before"))
-        since = before[0] if before else 0
-        units.update(stored_reach.units_resting_on_readings(connection, airframe, since=since))
+    units.update(reached_by_reference(connection, facts, reference, airframes_too=anew))
+    units.update(reached_by_readings(connection, first_day))
     return units, anew, set(first_day)
-
-
-def _parts_reached(alternates: Sequence[Alternate], reference: Reference) -> set[str]:
-    """The folded part numbers for which the alternates say something: their own, and all along the chains they join."""
-    if not alternates:
-        return set()
-    named = {fold(number) for fact in alternates for number in (fact.part_number, fact.alternate)}
-    chains = stand_ins_of([*reference.alternates, *alternates])
-    return named.union(part for part, others in chains.items() if named & {fold(other) for other in others})
 
 
 def _from_empty(

@@ -21,13 +21,15 @@ def recorded_or_shown(store: Store, work: Callable[[Writer], Recorded], *, recor
 
     Refusals: those of the work, and the contradictions of the derivation.
     """
+    before = 0
     try:
         with store.writing(recorded_by=recorded_by) as writer:
+            before = writer.head.number
             recorded = work(writer)
             if preview:
                 raise _Shown
     except _Shown:
         pass
     except Impossible as problem:
-        raise impossible(problem.problems) from problem
+        raise impossible(problem.problems, recorded=before) from problem
     return recorded

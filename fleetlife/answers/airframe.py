@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from fleetlife.answers.cards import name_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_airframe
+from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, moment_text
 from fleetlife.dates.partial import day_text

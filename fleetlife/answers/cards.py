@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World
-from fleetlife.dates.moment import day_of, moment_text
+from fleetlife.dates.moment import moment_text
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, PlacementRow, UnitStateRow
@@ -13,23 +14,6 @@ from fleetlife.ledger.facts import Certificate
 from fleetlife.paper.agreement import compare_numbers
 from fleetlife.terms.measure import count_text, hours_text
 from fleetlife.terms.views import PaperLine, Stay
-
-
-def name_of(unit: UnitStateRow) -> str:
-    return f"{unit.part_number} {unit.serial_number}"
-
-
-def place_text(world: World, row: PlacementRow | UnitStateRow, names: dict[int, UnitStateRow]) -> str:
-    """Where a stay is, in words."""
-    if row.kind == "position" and row.airframe_id is not None:
-        # a stay of the past under the registration of its day, where the unit is now under today's
-        day = day_of(row.from_moment) if isinstance(row, PlacementRow) else world.as_of
-        return f"{world.reference.registration_on(row.airframe_id, day)} {row.position}"
-    if row.kind == "slot" and row.parent_id is not None:
-        parent = names.get(row.parent_id)
-        return f"slot {row.slot} of {name_of(parent) if parent else f'unit {row.parent_id}'}"
-    text = row.kind if not row.place_name else f"{row.kind} {row.place_name}"
-    return f"{text}, bin {row.bin}" if row.bin else text
 
 
 def stays_of(

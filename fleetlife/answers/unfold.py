@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from fleetlife.answers.cards import name_of, place_text
 from fleetlife.clocks.due_rows import JudgedRow, judged_rows
+from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.case import Case
 from fleetlife.follows.derive import Derived, point_of_row, with_resets

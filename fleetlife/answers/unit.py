@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from fleetlife.answers.cards import certificate_facts, name_of, paper_line, place_text, stays_of
+from fleetlife.answers.cards import certificate_facts, paper_line, stays_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
+from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.history import expansion_of, part_numbers_of
 from fleetlife.follows.place import Recorded

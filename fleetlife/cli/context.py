@@ -193,16 +193,21 @@ def write_text(text: str, output: Path | None) -> None:
 
 def json_object(path: Path) -> dict[str, Any]:
     """The JSON object a file holds, `-` for standard input. Refusal: `file-not-read`."""
-    try:
-        text = sys.stdin.read() if str(path) == "-" else path.read_text(encoding="utf-8")
-        body = json.loads(text)
-    except (OSError, ValueError, RecursionError) as error:
-        raise Refusal(
-            "file-not-read", f"{path} cannot be read as JSON: {error}.", remedy="Give a file with one JSON object."
-        ) from error
+    body = json_value(path)
     if not isinstance(body, dict):
         raise Refusal("file-not-read", f"{path} holds no JSON object.", remedy="Give a file with one JSON object.")
     return body
+
+
+def json_value(path: Path) -> Any:
+    """Whatever a JSON file holds, `-` for standard input. Refusal: `file-not-read`."""
+    try:
+        text = sys.stdin.read() if str(path) == "-" else path.read_text(encoding="utf-8")
+        return json.loads(text)
+    except (OSError, ValueError, RecursionError) as error:
+        raise Refusal(
+            "file-not-read", f"{path} cannot be read as JSON: {error}.", remedy="Give a JSON file."
+        ) from error
 
 
 def refuse(refusal: Refusal) -> NoReturn:

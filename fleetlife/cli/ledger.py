@@ -1,11 +1,12 @@
-"""The ledger's commands: verify, head, export, correct, withdraw, waive."""
+"""The ledger's commands: verify, head, export, correct, withdraw, mend, waive."""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -16,17 +17,21 @@ from fleetlife.cli.context import (
     confirmed,
     day_option,
     json_object,
+    json_value,
     open_database,
     progress_line,
     refusals,
+    say,
     show,
     staff,
     write_text,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, Yes, check_format
+from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, Preview, Yes, check_format
+from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
+    from fleetlife.actions.mend import Mend
     from fleetlife.store.engine import Store
 
 MOST_SUBJECTS = 20
@@ -114,41 +119,48 @@ def correct(
     reason: Reason,
     authorised_by: Authorised,
     item: Annotated[int, typer.Option("--item", help="Which fact of an entry that states many, from 0.")] = 0,
+    preview: Preview = False,
     yes: Yes = False,
+    as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
     """Replace what an entry states by a new entry that names it; the old one stays in the ledger.
 
-    The file holds only the fields that change, as `fleetlife explain ENTRY` shows them. What follows is derived
-    again; a correction that cannot be is refused and leaves everything as it was.
+    The file holds only the fields that change, as `fleetlife explain ENTRY` shows them. What moves is shown before it
+    is recorded; a correction that cannot be is refused and leaves everything as it was.
 
-    Example: fleetlife ledger correct 1204 --file right.json --reason "misread serial" --authorised-by C117
+    Examples:
+      fleetlife ledger correct 1204 --file right.json --reason "misread serial" --authorised-by C117
+      fleetlife ledger correct 1204 --file right.json --reason "misread serial" --authorised-by C117 --preview
     """
     with refusals():
-        from fleetlife.actions.mend import correct as act
+        from fleetlife.actions.mend import Mend
 
-        changes = json_object(file)
-        confirmed(f"Replace what entry {number} states?", yes=yes)
-        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            done = act(
-                store,
-                number,
-                item=item,
-                changes=changes,
-                reason=reason,
-                authorised_by=authorised_by,
-                recorded_by=staff(),
-            )
-        typer.echo(f"Entry {done.entry} replaces what entry {number} stated ({done.units} units derived again).")
-        typer.echo(f"Ledger head {done.ledger_head}")
+        wrong = [Mend(entry=number, item=item, changes=json_object(file))]
+        _mend(
+            wrong,
+            f"Replace what entry {number} states?",
+            reason=reason,
+            authorised_by=authorised_by,
+            preview=preview,
+            yes=yes,
+            as_of=as_of,
+            accept_clock_behind=accept_clock_behind,
+            database=database,
+        )
 
 
 def withdraw(
     number: Annotated[int, typer.Argument(metavar="ENTRY", help="The entry that never happened.")],
     reason: Reason,
     authorised_by: Authorised,
+    item: Annotated[
+        list[int] | None, typer.Option("--item", help="Only this fact of the entry, from 0; may be repeated.")
+    ] = None,
+    preview: Preview = False,
     yes: Yes = False,
+    as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
     database: Database = None,
 ) -> None:
@@ -157,13 +169,131 @@ def withdraw(
     Example: fleetlife ledger withdraw 1204 --reason "typed twice" --authorised-by C117
     """
     with refusals():
-        from fleetlife.actions.mend import withdraw as act
+        from fleetlife.actions.mend import Mend
 
-        confirmed(f"Withdraw what entry {number} states?", yes=yes)
-        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            done = act(store, number, reason=reason, authorised_by=authorised_by, recorded_by=staff())
-        typer.echo(f"Entry {done.entry} withdraws entry {number} ({done.units} units derived again).")
-        typer.echo(f"Ledger head {done.ledger_head}")
+        wrong = [Mend(entry=number, item=each) for each in item] if item else [Mend(entry=number)]
+        _mend(
+            wrong,
+            f"Withdraw what entry {number} states?",
+            reason=reason,
+            authorised_by=authorised_by,
+            preview=preview,
+            yes=yes,
+            as_of=as_of,
+            accept_clock_behind=accept_clock_behind,
+            database=database,
+        )
+
+
+def mend(
+    file: Annotated[
+        Path, typer.Argument(metavar="JSON", help="What is wrong, a list in a JSON file; - reads it here.")
+    ],
+    reason: Reason,
+    authorised_by: Authorised,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    database: Database = None,
+) -> None:
+    """Replace and withdraw together what several entries state, judged as a whole: all of it or nothing.
+
+    The file is a list of objects: "entry" and the fields that are right under "changes", or "withdraw": true; with
+    "item", where an entry states many facts. What moves is shown before it is recorded.
+
+    \b
+    [{"entry": 812, "changes": {"installed": {"part_number": "SP-4100-3", "serial_number": "0417"}}},
+     {"entry": 840, "changes": {"removed": {"part_number": "SP-4100-3", "serial_number": "0417"}}},
+     {"entry": 655, "item": 30, "changes": {"minutes": "41210:15"}},
+     {"entry": 844, "withdraw": true}]
+
+    Example: fleetlife ledger mend group.json --reason "wrong unit written up" --authorised-by C117
+    """
+    with refusals():
+        wrong = _group(json_value(file))
+        _mend(
+            wrong,
+            f"Record these {len(wrong)} changes together?",
+            reason=reason,
+            authorised_by=authorised_by,
+            preview=preview,
+            yes=yes,
+            as_of=as_of,
+            accept_clock_behind=accept_clock_behind,
+            database=database,
+        )
+
+
+def _made(entries: Sequence[int], wrong: Sequence[Mend]) -> str:
+    touched = ", ".join(str(number) for number in sorted({each.entry for each in wrong}))
+    if len(entries) > 1:
+        return f"Entries {entries[0]} to {entries[-1]} put right together what entries {touched} stated"
+    if wrong[0].changes is None:
+        return f"Entry {entries[0]} withdraws entry {touched}" + ("" if wrong[0].item is None else ", the items named")
+    return f"Entry {entries[0]} replaces what entry {touched} stated"
+
+
+def _group(stated: Any) -> list[Mend]:
+    """The list of a file as it is acted on. Refusal: `mending-not-read`."""
+    from fleetlife.actions.mend import Mend
+
+    if not isinstance(stated, list):
+        raise _not_read("The file is no list.")
+    found = []
+    for place, each in enumerate(stated, 1):
+        if not isinstance(each, dict) or not isinstance(each.get("entry"), int):
+            raise _not_read(f"Object {place} names no entry.")
+        if extra := sorted(set(each) - {"entry", "item", "changes", "withdraw"}):
+            raise _not_read(f"Object {place} has a key {extra[0]!r}." + did_you_mean(extra[0], KEYS))
+        changes, gone, item = each.get("changes"), each.get("withdraw", False), each.get("item")
+        if (isinstance(changes, dict) and bool(changes)) == (gone is True) or not isinstance(item, int | None):
+            raise _not_read(f"Object {place} needs either changes or withdraw: true, and an item that is a number.")
+        found.append(Mend(entry=each["entry"], item=item, changes=changes if not gone else None))
+    return found
+
+
+KEYS = ("entry", "item", "changes", "withdraw")
+
+
+def _not_read(what: str) -> Refusal:
+    return Refusal(
+        "mending-not-read",
+        what,
+        remedy='Write a list of objects such as {"entry": 812, "changes": {...}} or {"entry": 844, "withdraw": true}.',
+        status=2,
+    )
+
+
+def _mend(
+    wrong: Sequence[Mend],
+    question: str,
+    *,
+    reason: str,
+    authorised_by: str,
+    preview: bool,
+    yes: bool,
+    as_of: str | None,
+    accept_clock_behind: bool,
+    database: str | None,
+) -> None:
+    """Show what moves; then ask, and record what was shown unless something was recorded meanwhile."""
+    from fleetlife.actions.mend import mend as act
+    from fleetlife.answers.entry import ledger_head
+    from fleetlife.reports.compare import moved_report
+
+    with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+        _, head, _ = ledger_head(store)
+        named: dict[str, Any] = {"reason": reason, "authorised_by": authorised_by, "recorded_by": staff()}
+        shown = act(store, wrong, **named, moves_on=as_of_day(as_of), preview=True, head=head)
+        show(moved_report(shown.moved, units=shown.units))
+        if preview:
+            say("Nothing was recorded.")
+            return
+        confirmed(question, yes=yes)
+        done = act(store, wrong, **named, head=head)
+    typer.echo(f"{_made(done.entries, wrong)} ({done.units} units derived again).")
+    typer.echo(f"Ledger head {done.ledger_head}")
 
 
 def waive(

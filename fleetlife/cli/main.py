@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, keeping, ledger, operating, programme, recording
+from fleetlife.cli import asking, compare, keeping, ledger, operating, programme, recording
 
 app = typer.Typer(
     name="fleetlife",
@@ -27,7 +27,9 @@ programmes = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
 )
 chain = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, help="The ledger: verify, print the head, export, correct, withdraw."
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="The ledger: verify, print the head, export, put right.",
 )
 
 
@@ -67,6 +69,7 @@ app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
+app.command("compare")(compare.compare)
 app.command("explain")(asking.explain)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)
@@ -74,6 +77,7 @@ chain.command("head")(ledger.head)
 chain.command("export")(ledger.export)
 chain.command("correct")(ledger.correct)
 chain.command("withdraw")(ledger.withdraw)
+chain.command("mend")(ledger.mend)
 chain.command("waive")(ledger.waive)
 
 

@@ -64,22 +64,47 @@ def moves_between(before: World, after: World) -> tuple[tuple[ChangeRow, ...], i
     """
     units = sorted(after.changed_units)
     old, new = _sides(before, after, units), _sides(after, after, units)
+    rows, restated = [], 0
+    for unit in units:
+        moved, elsewhere = _moved(old.get(unit, ()), new.get(unit, ()), _days(after), before, after)
+        rows += moved
+        restated += elsewhere
+    return tuple(sorted(rows, key=_worst_first)), restated
+
+
+def moves_of_units(before: World, after: World, units: Sequence[int]) -> dict[int, list[ChangeRow]]:
+    """Every due point of the units that is another one in `after`, by unit: from when to when.
+
+    Both worlds are of one day, as known at two moments; `why` says only what differs in the requirement.
+    """
+    old, new = _sides(before, before, units), _sides(after, after, units)
+    found = {}
+    for unit in units:
+        rows, _ = _moved(old.get(unit, ()), new.get(unit, ()), [after.as_of], before, after)
+        if rows:
+            found[unit] = sorted(rows, key=_worst_first)
+    return found
+
+
+def _moved(
+    old: Sequence[_Side], new: Sequence[_Side], days: Sequence[int], before: World, after: World
+) -> tuple[list[ChangeRow], int]:
+    """The rows of one unit's change list, and how many stay where they are under another edition."""
     found: list[ChangeRow] = []
     restated = 0
-    for unit in units:
-        seen: set[tuple[tuple[int, int] | None, tuple[int, int] | None]] = set()
-        for day in _days(after):
-            for was, becomes in _pairs(_on(old.get(unit, ()), day), _on(new.get(unit, ()), day)):
-                both = (None if was is None else was.key, None if becomes is None else becomes.key)
-                if both in seen:
-                    continue
-                seen.add(both)
-                row = _change(was, becomes, day, before, after)
-                if row is not None:
-                    found.append(row)
-                elif both[0] != both[1]:
-                    restated += 1
-    return tuple(sorted(found, key=_worst_first)), restated
+    seen: set[tuple[tuple[int, int] | None, tuple[int, int] | None]] = set()
+    for day in days:
+        for was, becomes in _pairs(_on(old, day), _on(new, day)):
+            both = (None if was is None else was.key, None if becomes is None else becomes.key)
+            if both in seen:
+                continue
+            seen.add(both)
+            row = _change(was, becomes, day, before, after)
+            if row is not None:
+                found.append(row)
+            elif both[0] != both[1]:
+                restated += 1
+    return found, restated
 
 
 def _days(after: World) -> list[int]:
@@ -127,7 +152,8 @@ def _pairs(old: Sequence[_Side], new: Sequence[_Side]) -> Iterator[tuple[_Side |
     """
     for one, other, turned in ((old, new, False), (new, old, True)):
         if one and one[0].rule is None:
-            for side in other:
+            beside: list[_Side | None] = [*other] or [None]
+            for side in beside:
                 yield (side, one[0]) if turned else (one[0], side)
             return
     left, right = list(old), list(new)

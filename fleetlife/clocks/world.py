@@ -14,6 +14,7 @@ from typing import Any
 from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.clocks.naming import Known, UnitIndex
+from fleetlife.clocks.reached import reached_by_readings, reached_by_reference
 from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
@@ -37,12 +38,12 @@ from fleetlife.store import readings as stored_readings
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
 from fleetlife.store.facts import entry as entry_of
-from fleetlife.store.heads import airframes_touched_after, head_of
+from fleetlife.store.heads import airframes_touched_after, first_day_read_since, head_of
 from fleetlife.store.installed import units_in, units_on
 from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
-from fleetlife.store.trees import reference_changed_since, reference_facts_known, trees_of
+from fleetlife.store.trees import plans_known, reference_facts_known, reference_facts_since, trees_of
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import About
@@ -239,6 +240,8 @@ class World:
 
     def _plans_stated(self) -> dict[int, Sequence[Utilisation]]:
         """The recorded plans by airframe, those supposed in the place of theirs."""
+        if self.known != LATEST:
+            return dict(plans_known(self.connection, self.known))
         supposed = {} if self.supposed is None else self.supposed.plans
         return {**stored_reference.utilisation_plans(self.connection), **supposed}
 
@@ -397,8 +400,9 @@ def open_world(
             f"Nothing was recorded at or before {known_at}.",
             remedy="Ask for a later moment; `fleetlife ledger head` names the last entry.",
         )
+    changed = reference_facts_since(connection, known) if known != LATEST else []
     if reference is None:
-        if known != LATEST and reference_changed_since(connection, known):
+        if changed:
             reference = Reference(reference_facts_known(connection, known))
         else:
             reference = stored_reference.current_reference(connection, {} if kept is None else kept)
@@ -407,8 +411,8 @@ def open_world(
     past = bool(units) or known != LATEST
     if known != LATEST:
         units.update(units_touched_after(connection, known))
-        if reference_changed_since(connection, known):
-            units.update(row.unit_id for row in read_rows(connection, UnitStateRow))
+        units.update(reached_by_readings(connection, first_day_read_since(connection, known)))
+        units.update(reached_by_reference(connection, [fact for _, fact in changed], reference, airframes_too=True))
     supposed = None if suppose is None else suppose(connection, number)
     if supposed is not None and supposed.reference is not None:
         reference = supposed.reference

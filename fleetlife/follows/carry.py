@@ -16,7 +16,7 @@ from fleetlife.follows.place import Recorded, UnitStays, moment_of_fact, stay_be
 from fleetlife.follows.rows import CarriageRow, PlacementRow
 from fleetlife.follows.totals import Point, Totals, projected
 from fleetlife.ledger.facts import Movement, Opening
-from fleetlife.life.values import Count
+from fleetlife.life.values import Count, Spread
 from fleetlife.terms.filling import changed, filled
 
 BoundaryKey = tuple[int, int, int, str]  # unit on the position, airframe, moment, "from" or "until"
@@ -349,6 +349,71 @@ class Counts:
                 estimated=True,
             )
         return Count(minutes=0, cycles=0)
+
+    def bounded_at(self, moment: int) -> Count:
+        """The same with how far it may be off, for what a due point is compared with."""
+        count = self.at(moment)
+        return changed(count, spread=self._spread_at(moment)) if count.estimated else count
+
+    def spread_once_carried(self) -> Spread:
+        """How far the count at the start of the last carriage, and the airframe's totals there, may be off together."""
+        *before, now = self.rows
+        over: tuple[int | None, int | None] = (0, 0)
+        for row in before:
+            over = _both(over, _both(self._began_off(row), self._ended_off(row)))
+        return _spread(_both(over, self._began_off(now)), (0, 0))
+
+    def _spread_at(self, moment: int) -> Spread:
+        over: tuple[int | None, int | None] = (0, 0)
+        for row in self.rows:
+            if row.from_moment >= moment:
+                break
+            over = _both(over, self._began_off(row))
+            if row.until_moment is None or row.until_moment > moment:
+                return _spread(over, self._ran_on(row, day_of(moment)))
+            over = _both(over, self._ended_off(row))
+        return _spread(over, (0, 0))
+
+    def _began_off(self, row: CarriageRow) -> tuple[int | None, int | None]:
+        """How far below the airframe's true totals the ones at the start of a stay may lie."""
+        if row.from_basis not in ESTIMATED_BASES:
+            return (0, 0)
+        point = self.totals.after(row.airframe_id, day_of(row.from_moment)) if row.from_basis == "bounded" else None
+        return _above((row.from_minutes, row.from_cycles), point)
+
+    def _ended_off(self, row: CarriageRow) -> tuple[int | None, int | None]:
+        """How far above the airframe's true totals the ones at the end of a stay may lie."""
+        if row.until_basis not in ESTIMATED_BASES:
+            return (0, 0)
+        assert row.until_moment is not None
+        found = row.until_basis == "bounded"
+        point = self.totals.before(row.airframe_id, day_of(row.until_moment) - 1) if found else None
+        if point is None or row.until_minutes is None or row.until_cycles is None:
+            return (None, None)
+        return (max(0, row.until_minutes - point.minutes), max(0, row.until_cycles - point.cycles))
+
+    def _ran_on(self, row: CarriageRow, day: int) -> tuple[int | None, int | None]:
+        """How much more than counted the airframe may have run on a day within a stay."""
+        counted = self.totals.before(row.airframe_id, day - 1)
+        if counted is None or row.from_minutes is None or row.from_cycles is None:
+            return (None, None)
+        at_least = (max(counted.minutes, row.from_minutes), max(counted.cycles, row.from_cycles))
+        return _above(at_least, self.totals.after(row.airframe_id, day))
+
+
+def _above(totals: tuple[int | None, int | None], point: Point | None) -> tuple[int | None, int | None]:
+    minutes, cycles = totals
+    if point is None or minutes is None or cycles is None:
+        return (None, None)
+    return (max(0, point.minutes - minutes), max(0, point.cycles - cycles))
+
+
+def _both(first: tuple[int | None, int | None], second: tuple[int | None, int | None]) -> tuple[int | None, int | None]:
+    return (_plus(first[0], second[0]), _plus(first[1], second[1]))
+
+
+def _spread(over: tuple[int | None, int | None], under: tuple[int | None, int | None]) -> Spread:
+    return Spread(minutes_over=over[0], minutes_under=under[0], cycles_over=over[1], cycles_under=under[1])
 
 
 def _plus(first: int | None, second: int | None) -> int | None:

@@ -23,6 +23,7 @@ from fleetlife.life.condemned import none_restored
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.values import Carried, Count, Done, History, Installation, Operated, Release, Requirement, Varied
 from fleetlife.paper.status import is_new, is_release, proves
+from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
 
 
@@ -40,6 +41,7 @@ def history_of(
     opening = stays.opened.fact
     assert isinstance(opening, Opening)
     last = stays.rows[-1]
+    compared = any(_compares(requirement) for requirement in requirements)
     as_of = end_of_day(day_number(opening.as_of))
     return History(
         unit_id=unit_id,
@@ -55,13 +57,13 @@ def history_of(
         ),
         operations_opening=opening.operations_since_new,
         releases=_releases(unit_id, facts),
-        installations=_installations(stays, opening, counts),
+        installations=_installations(stays, opening, counts, compared=compared),
         installed_now=last.kind in ("position", "slot"),
         done=_done(unit_id, facts, stays=stays, opening=opening, counts=counts, requirements=requirements),
         operated=_operated(unit_id, facts),
         variations=_variations(unit_id, facts, carriages, counts),
         modifications=modifications_of(unit_id, facts),
-        carried=_carried(carriages, counts),
+        carried=_carried(carriages, counts, compared=compared),
         now=counts.final,
         stored=last.kind == "store",
         rebuilt=opening.life_quality in ("rebuilt", "estimated"),
@@ -117,8 +119,14 @@ def _releases(unit_id: int, facts: Sequence[Recorded]) -> tuple[Release, ...]:
     return tuple(sorted(found, key=lambda release: (release.day, release.entry)))
 
 
-def _installations(stays: UnitStays, opening: Opening, counts: Counts) -> tuple[Installation, ...]:
+def _compares(requirement: Requirement) -> bool:
+    """Whether work is compared with its due point, to tell from which of the two the next interval runs."""
+    return requirement.done_at == "aircraft" and (requirement.anchor == "due" or requirement.variation_allowed)
+
+
+def _installations(stays: UnitStays, opening: Opening, counts: Counts, *, compared: bool) -> tuple[Installation, ...]:
     found: list[Installation] = []
+    count_at = counts.bounded_at if compared else counts.at
     for index, row in enumerate(stays.rows):
         if row.kind not in ("position", "slot"):
             continue
@@ -128,7 +136,7 @@ def _installations(stays: UnitStays, opening: Opening, counts: Counts) -> tuple[
                 moment=row.from_moment,
                 # installed before the opening, nobody says when: the stay is known, its beginning is not
                 day_known=index > 0 or opening.placed_on is not None,
-                count=counts.at(row.from_moment) if index > 0 or opening.placed_on is not None else Count(),
+                count=count_at(row.from_moment) if index > 0 or opening.placed_on is not None else Count(),
                 first_ever=opening.first_installed is None and index == 0 and _is_new(opening),
                 entry=row.entry,
             )
@@ -170,13 +178,16 @@ def _done(
         shown = _papers_named(fact, papers)
         if shown and rule is not None and basis != "log":
             proven = any(proves(rule.kind, paper.status) for paper in shown)
+        counted = Count()
+        if moment >= as_of:
+            counted = counts.bounded_at(moment) if rule is not None and _compares(rule) else counts.at(moment)
         result.append(
             Done(
                 requirement=fact.requirement,
                 date=when,
                 day=day,
                 moment=moment,
-                count=_count_when_done(fact, opening, counts, moment, as_of),
+                count=_count_when_done(fact, opening, counted),
                 operations=_operations_when_done(fact, opening),
                 on_aircraft=on_aircraft,
                 installed=_installed_at(stays, moment),
@@ -222,13 +233,17 @@ def _date_basis(rule: Requirement | None) -> str:
     return "log" if rule.done_at == "aircraft" else "release"
 
 
-def _count_when_done(fact: Accomplishment, opening: Opening, counts: Counts, moment: int, as_of: int) -> Count:
+def _count_when_done(fact: Accomplishment, opening: Opening, counted: Count) -> Count:
     """Stated counts first; else counted along the stays; before the opening only what the paper states."""
-    counted = counts.at(moment) if moment >= as_of else Count()
     minutes = _relative(fact.minutes_since_new, opening.minutes_since_new, fact.minutes_since, counted.minutes)
     cycles = _relative(fact.cycles_since_new, opening.cycles_since_new, fact.cycles_since, counted.cycles)
     stated = fact.minutes_since_new is not None or fact.minutes_since is not None
-    return Count(minutes=minutes, cycles=cycles, estimated=counted.estimated and not stated)
+    spread = counted.spread
+    if spread is not None and stated:
+        spread = changed(spread, minutes_over=0, minutes_under=0)
+    if spread is not None and (fact.cycles_since_new is not None or fact.cycles_since is not None):
+        spread = changed(spread, cycles_over=0, cycles_under=0)
+    return Count(minutes=minutes, cycles=cycles, estimated=counted.estimated and not stated, spread=spread)
 
 
 def _relative(since_new: int | None, opening: int | None, since: int | None, counted: int | None) -> int | None:
@@ -279,6 +294,7 @@ def _variations(
         approved = day_number(fact.approved_on) if fact.approved_on else 0
         carried = _carriage_on(carriages, approved)
         then = None if carried is None else _total_by(counts.totals, carried.airframe_id, approved)
+        least = None if carried is None else counts.totals.before(carried.airframe_id, approved - 1)
         found.append(
             Varied(
                 requirement=fact.requirement,
@@ -288,6 +304,8 @@ def _variations(
                 until_cycles=fact.until_cycles,
                 approved_minutes=then.minutes if then else None,
                 approved_cycles=then.cycles if then else None,
+                approved_minutes_least=least.minutes if least else None,
+                approved_cycles_least=least.cycles if least else None,
                 airframe_id=carried.airframe_id if carried else None,
                 left_moment=carried.until_moment if carried else None,
                 reference=fact.reference,
@@ -311,7 +329,7 @@ def _carriage_on(carriages: Sequence[CarriageRow], day: int) -> CarriageRow | No
     return None
 
 
-def _carried(carriages: Sequence[CarriageRow], counts: Counts) -> Carried | None:
+def _carried(carriages: Sequence[CarriageRow], counts: Counts, *, compared: bool) -> Carried | None:
     if not carriages or carriages[-1].until_moment is not None:
         return None
     row = carriages[-1]
@@ -323,4 +341,5 @@ def _carried(carriages: Sequence[CarriageRow], counts: Counts) -> Carried | None
         cycles=row.from_cycles,
         count=start,
         estimated=start.estimated or row.from_basis in ESTIMATED_BASES,
+        spread=counts.spread_once_carried() if compared else None,
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.life.reckoning import cure_start, months_later
-from fleetlife.life.values import Count, Done, History, Installation, Requirement
+from fleetlife.life.values import EXACT, NOT_BOUNDED, Count, Done, History, Installation, Requirement, Spread
 from fleetlife.terms.filling import changed, filled
 
 FITTING_STARTS = ("first_installation", "installation", "each_installation")
@@ -26,6 +26,7 @@ class Anchor:
     `minutes`, `cycles`: relative counts from which limits run; None with `count_cause`. `at_fitting`: they run from
     the fitting to come, so the whole limit is left. `band_day`: the day that decides which band is in force.
     `done`: the accomplishment behind it, None before the first. `doubtful`: the earlier of two points that may be.
+    `spread`: how far the counts may be off.
     """
 
     text: str
@@ -40,6 +41,7 @@ class Anchor:
     band_day: int | None = None
     done: Done | None = None
     doubtful: bool = False
+    spread: Spread = EXACT
 
 
 def start_anchor(requirement: Requirement, history: History, *, before: Done | None) -> Anchor:
@@ -74,6 +76,7 @@ def done_anchor(requirement: Requirement, history: History, done: Done, *, befor
         cycles=done.count.cycles,
         count_cause="no-count-at-accomplishment",
         estimated=done.count.estimated,
+        spread=done.count.bounds,
         band_day=done.day,
         done=done,
     )
@@ -119,6 +122,7 @@ def _from_new(history: History) -> Anchor:
         minutes=None if opening.minutes is None else -opening.minutes,
         cycles=None if opening.cycles is None else -opening.cycles,
         estimated=opening.estimated,
+        spread=NOT_BOUNDED if opening.estimated else EXACT,
     )
 
 
@@ -188,11 +192,18 @@ def _from_first(
     anchor = changed(zero, count_cause="no-count-at-installation")
     if fitting is not None:
         count = fitting.count
+        # From zero where the count is unknown: too low by nobody knows how much.
+        spread = NOT_BOUNDED if anchor.estimated else count.bounds
+        if count.minutes is None:
+            spread = changed(spread, minutes_over=None, minutes_under=None)
+        if count.cycles is None:
+            spread = changed(spread, cycles_over=None, cycles_under=None)
         anchor = changed(
             anchor,
             minutes=zero.minutes if count.minutes is None else count.minutes,
             cycles=zero.cycles if count.cycles is None else count.cycles,
             estimated=anchor.estimated or count.estimated,
+            spread=spread,
         )
     else:
         anchor = changed(anchor, at_fitting=True)
@@ -254,5 +265,6 @@ def _latest_fitting(
         cycles=latest.count.cycles,
         count_cause="no-count-at-installation",
         estimated=latest.count.estimated,
+        spread=latest.count.bounds,
         band_day=latest.day,
     )

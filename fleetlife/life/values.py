@@ -81,12 +81,45 @@ class Requirement:
 
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """How far a count may be off: too high by `over` at most, too low by `under` at most; None: not bounded.
+
+    `over` grows along the stays: of two counts of one unit the later one's is the earlier one's and what came between.
+    """
+
+    minutes_over: int | None = None
+    minutes_under: int | None = None
+    cycles_over: int | None = None
+    cycles_under: int | None = None
+
+    def of(self, measure: str) -> tuple[int | None, int | None]:
+        """Over and under of "hours" or "cycles"."""
+        if measure == "hours":
+            return self.minutes_over, self.minutes_under
+        return self.cycles_over, self.cycles_under
+
+
+EXACT = Spread(minutes_over=0, minutes_under=0, cycles_over=0, cycles_under=0)
+NOT_BOUNDED = Spread()
+
+
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Count:
-    """What was run, relative to the opening; None where not known. `estimated`: rests on a bound or projection."""
+    """What was run, relative to the opening; None where not known. `estimated`: rests on a bound or projection.
+
+    `spread`: how far an estimated one may be off, worked out only for what a due point is compared with.
+    """
 
     minutes: int | None = None
     cycles: int | None = None
     estimated: bool = False
+    spread: Spread | None = None
+
+    @property
+    def bounds(self) -> Spread:
+        """How far it may be off: where nobody worked that out, not at all unless estimated."""
+        return self.spread or (NOT_BOUNDED if self.estimated else EXACT)
 
 
 @filled
@@ -163,6 +196,7 @@ class Varied:
 
     approved_minutes and approved_cycles: that airframe's totals on approved_on, rounded up (None = not known). A
     variation approved with the total already above the threshold came too late; without them only the calendar tells.
+    approved_*_least: the same rounded down: only above the threshold by these too did it come too late for sure.
     """
 
     requirement: str
@@ -177,12 +211,17 @@ class Varied:
     entry: int = 0
     approved_minutes: int | None = None
     approved_cycles: int | None = None
+    approved_minutes_least: int | None = None
+    approved_cycles_least: int | None = None
 
 
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carried:
-    """The airframe that carries the unit now: its totals and the unit's relative count at the start of the carriage."""
+    """The airframe that carries the unit now: its totals and the unit's relative count at the start of the carriage.
+
+    `spread`: how far count and totals together may be off, worked out only where work is compared with a due point.
+    """
 
     airframe_id: int
     moment: int
@@ -190,6 +229,12 @@ class Carried:
     cycles: int | None
     count: Count
     estimated: bool = False
+    spread: Spread | None = None
+
+    @property
+    def bounds(self) -> Spread:
+        """How far they may be off: where nobody worked that out, not at all unless estimated."""
+        return self.spread or (NOT_BOUNDED if self.estimated else EXACT)
 
 
 @filled

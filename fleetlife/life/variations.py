@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from fleetlife.dates.moment import day_of
 from fleetlife.life.values import Done, History, Requirement, Varied
@@ -57,6 +58,40 @@ def variation_for(
         if not too_late:
             return varied
     return None
+
+
+def perhaps_in_time(
+    requirement: Requirement,
+    variations: Sequence[Varied],
+    taken: Varied | None,
+    *,
+    since_day: int | None,
+    calendar_due: int | None,
+    counts_due: tuple[int | None, int | None],
+    measures: int,
+    on_airframe: int | None,
+) -> Iterator[Varied]:
+    """The variations before the one `taken` that figures known only within bounds do not show to be too late.
+
+    `calendar_due` and `counts_due`: the latest that the due point may be, None where that is not known.
+    """
+    if not extendable(requirement):
+        return
+    for varied in sorted(variations, key=lambda v: (v.approved_on, v.entry)):
+        if varied is taken:
+            return
+        if varied.requirement != requirement.requirement or (since_day is not None and varied.approved_on <= since_day):
+            continue
+        at_least = replace(
+            varied, approved_minutes=varied.approved_minutes_least, approved_cycles=varied.approved_cycles_least
+        )
+        passed = _passed_at_approval(at_least, calendar_due, *counts_due, on_airframe)
+        if requirement.whichever == "last":
+            too_late = all(passed) and len(passed) == measures
+        else:
+            too_late = any(passed)
+        if not too_late:
+            yield varied
 
 
 def approved_since(requirement: Requirement, history: History, done: Done | None, *, before: Done | None) -> int | None:

@@ -19,7 +19,9 @@ from fleetlife.terms.views import (
     CertificateCard,
     ChangeList,
     ChangeRow,
+    Comparison,
     Coverage,
+    DifferenceRow,
     DueList,
     DueRow,
     OperationRecorded,
@@ -30,6 +32,7 @@ from fleetlife.terms.views import (
 )
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
+DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
 _NAMED: dict[str, tuple[str, ...]] = {
@@ -57,6 +60,24 @@ def due_row_as_dict(row: DueRow) -> dict[str, Any]:
 def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:
     """The rows of a change list, with exactly CHANGE_COLUMNS as keys, in that order."""
     return [{name: _value(name, getattr(row, name)) for name in CHANGE_COLUMNS} for row in changes.rows]
+
+
+def difference_rows_as_dicts(answer: Comparison) -> list[dict[str, Any]]:
+    """The rows of a comparison, with exactly DIFFERENCE_COLUMNS as keys, in that order."""
+    return [{name: getattr(row, name) for name in DIFFERENCE_COLUMNS} for row in answer.rows]
+
+
+def comparison_about_as_dict(answer: Comparison) -> dict[str, Any]:
+    """The head of a comparison: of the later state, what of the earlier, the counts and the entries between."""
+    earlier = {"known_at": answer.earlier_moment, "entry": answer.earlier_entry, "head": answer.earlier_head}
+    return about_as_dict(answer.about) | {
+        "earlier": earlier,
+        "counts": dict(answer.counts()),
+        "units": answer.units,
+        "reading_entries": answer.reading_entries,
+        "reading_airframes": answer.reading_airframes,
+        "entries": [_fields(line) for line in answer.entries],
+    }
 
 
 def finding_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:

@@ -103,12 +103,14 @@ def append_drafts(
     recorded_by: str,
     request_key: str | None = None,
     request_digest: str | None = None,
+    together: bool = False,
 ) -> tuple[list[int], Entry | None]:
     """Record the drafts after entry `number` of digest `digest`; their numbers and the last entry come back.
 
     The drafts are read as a stream. With a `request_key` asked before, nothing is recorded and the numbers of then come
     back; `request_digest` says what was asked (else the facts of the drafts do, which are then held in memory).
-    An entry named in `replaces` that holds many facts is replaced in those whose key a new fact has.
+    An entry named in `replaces` that holds many facts is replaced in those whose key a new fact has. `together`:
+    everything that the drafts retire is cleared before the first of them is written.
 
     Refusals: `request-key-reused`, `entry-not-known`, `entry-already-retired`, `correction-names-no-item`.
     """
@@ -120,9 +122,11 @@ def append_drafts(
             return answered, None
     buffer = _Buffer(connection)
     first, entry = number + 1, None
+    if together:
+        drafts = [_retire(buffer, draft, number + place) for place, draft in enumerate(drafts, 1)]
     for draft in drafts:
         number += 1
-        if draft.replaces or draft.withdraws:
+        if not together and (draft.replaces or draft.withdraws):
             draft = _retire(buffer, draft, number)
         entry = seal(
             draft,

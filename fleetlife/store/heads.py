@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from sqlalchemy import bindparam, select
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.engine import Connection
 
+from fleetlife.dates.partial import day_number
+from fleetlife.ledger.entry import facts_of
+from fleetlife.ledger.facts import Reading
 from fleetlife.model.airframes import reading_history
-from fleetlife.model.ledger import entry_touch_airframe, fact, ledger_head
+from fleetlife.model.ledger import entry, entry_touch, entry_touch_airframe, fact, ledger_head
 from fleetlife.store import quick
 
 _HEAD = select(ledger_head.c.number, ledger_head.c.digest)
@@ -24,6 +31,68 @@ def head_of(connection: Connection) -> tuple[int, str]:
 def airframes_touched_after(connection: Connection, number: int) -> list[int]:
     """The airframes that an entry after `number` touches, in order."""
     return sorted(connection.execute(_AIRFRAMES, {"number": number}).scalars())
+
+
+_UNITS_BETWEEN = (
+    select(entry_touch.c.unit_id, entry_touch.c.number)
+    .where(entry_touch.c.number > bindparam("after"), entry_touch.c.number <= bindparam("until"))
+    .order_by(entry_touch.c.unit_id, entry_touch.c.number)
+)
+_ENTRIES_BETWEEN = (
+    select(entry.c.number, entry.c.kind, entry.c.recorded_at, entry.c.recorded_by, entry.c.body)
+    .where(entry.c.number > bindparam("after"), entry.c.number <= bindparam("until"), entry.c.kind != "reading")
+    .order_by(entry.c.number)
+)
+_READINGS_BETWEEN = (
+    select(func.count(entry.c.number.distinct()), func.count(entry_touch_airframe.c.airframe_id.distinct()))
+    .select_from(entry)
+    .join(entry_touch_airframe, entry_touch_airframe.c.number == entry.c.number)
+    .where(entry.c.number > bindparam("after"), entry.c.number <= bindparam("until"), entry.c.kind == "reading")
+)
+
+
+def units_touched_between(connection: Connection, after: int, until: int) -> dict[int, list[int]]:
+    """Entries after `after`, up to and with `until`, by the unit they touch."""
+    found: dict[int, list[int]] = {}
+    for unit, number in connection.execute(_UNITS_BETWEEN, {"after": after, "until": until}):
+        found.setdefault(unit, []).append(number)
+    return found
+
+
+def entries_between(connection: Connection, after: int, until: int) -> Sequence[Any]:
+    """(number, kind, recorded_at, recorded_by, body) of the entries between but those of readings, in order."""
+    return connection.execute(_ENTRIES_BETWEEN, {"after": after, "until": until}).all()
+
+
+def readings_between(connection: Connection, after: int, until: int) -> tuple[int, int]:
+    """How many entries of readings lie between, and of how many airframes."""
+    row = connection.execute(_READINGS_BETWEEN, {"after": after, "until": until}).one()
+    return row[0], row[1]
+
+
+_READ_SINCE = (
+    select(entry.c.body)
+    .where(entry.c.number > bindparam("number"), entry.c.kind.in_((Reading.KIND, "correction")))
+    .order_by(entry.c.number)
+)
+_UNREAD_SINCE = (
+    select(reading_history.c.airframe, func.min(reading_history.c.read_on))
+    .where(reading_history.c.retired_by > bindparam("number"))
+    .group_by(reading_history.c.airframe)
+)
+
+
+def first_day_read_since(connection: Connection, number: int) -> dict[int, int]:
+    """By airframe the first ordinal day of which a reading was recorded, replaced or withdrawn after an entry."""
+    found: dict[int, int] = {}
+    for (body,) in connection.execute(_READ_SINCE, {"number": number}):
+        for stated in facts_of(json.loads(body)):
+            if isinstance(stated, Reading):
+                day = day_number(stated.read_on)
+                found[stated.airframe] = min(day, found.get(stated.airframe, day))
+    for airframe, day in connection.execute(_UNREAD_SINCE, {"number": number}):
+        found[airframe] = min(day, found.get(airframe, day))
+    return found
 
 
 _WHOLE_HEAD = select(ledger_head.c.number, ledger_head.c.digest, ledger_head.c.recorded_at)

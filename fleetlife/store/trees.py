@@ -11,7 +11,7 @@ from sqlalchemy.engine import Connection
 from fleetlife.follows.derive import connected
 from fleetlife.follows.place import Recorded
 from fleetlife.ledger.entry import facts_of
-from fleetlife.ledger.facts import Fact
+from fleetlife.ledger.facts import Fact, Utilisation
 from fleetlife.model.ledger import entry, fact
 from fleetlife.store.facts import LATEST, facts_touching
 from fleetlife.store.reference import REFERENCE_KINDS
@@ -41,22 +41,55 @@ def trees_of(connection: Connection, unit_ids: Iterable[int], *, known: int = LA
 
 
 _KINDS = tuple(kind.KIND for kind in REFERENCE_KINDS)
-_CHANGED_SINCE = (
-    select(entry.c.number)
-    .where(entry.c.number > bindparam("known"), entry.c.kind.in_((*_KINDS, "correction", "withdrawal")))
-    .limit(1)
+_MENDING = ("correction", "withdrawal")
+_RECORDED_SINCE = (
+    select(entry.c.number, entry.c.body)
+    .where(entry.c.number > bindparam("known"), entry.c.kind.in_((*_KINDS, *_MENDING)))
+    .order_by(entry.c.number)
+)
+_RETIRED_SINCE = (
+    select(fact.c.number, fact.c.item, entry.c.body)
+    .join(entry, entry.c.number == fact.c.number)
+    .where(fact.c.retired_by > bindparam("known"), entry.c.kind.in_((*_KINDS, *_MENDING)))
+    .order_by(fact.c.number, fact.c.item)
 )
 _REFERENCE_ENTRIES = (
     select(entry.c.number, entry.c.body)
     .where(entry.c.number <= bindparam("known"), entry.c.kind.in_((*_KINDS, "correction")))
     .order_by(entry.c.number)
 )
+_PLANS = (
+    select(entry.c.number, entry.c.body)
+    .where(entry.c.number <= bindparam("known"), entry.c.kind.in_((Utilisation.KIND, "correction")))
+    .order_by(entry.c.number)
+)
 _RETIRED = select(fact.c.number, fact.c.item).where(fact.c.retired_by <= bindparam("known"))
 
 
-def reference_changed_since(connection: Connection, known: int) -> bool:
-    """True when an entry after `known` may have changed types, airframes, parts or programmes."""
-    return connection.execute(_CHANGED_SINCE, {"known": known}).first() is not None
+def reference_facts_since(connection: Connection, known: int) -> list[tuple[int, Fact]]:
+    """(entry number, fact) of the types, airframes, parts and programmes stated, replaced or withdrawn after an entry.
+
+    What was replaced or withdrawn comes with the number of the entry that stated it.
+    """
+    found: list[tuple[int, Fact]] = []
+    for number, body in connection.execute(_RECORDED_SINCE, {"known": known}):
+        found.extend((number, stated) for stated in facts_of(json.loads(body)) if stated.KIND in _KINDS)
+    for number, item, body in connection.execute(_RETIRED_SINCE, {"known": known}):
+        stated = facts_of(json.loads(body))[item]
+        if stated.KIND in _KINDS:
+            found.append((number, stated))
+    return found
+
+
+def plans_known(connection: Connection, known: int) -> dict[int, list[Utilisation]]:
+    """The planned utilisation by airframe, as it stood after entry `known`."""
+    retired = {(row[0], row[1]) for row in connection.execute(_RETIRED, {"known": known})}
+    plans: dict[int, list[Utilisation]] = {}
+    for number, body in connection.execute(_PLANS, {"known": known}):
+        for item, stated in enumerate(facts_of(json.loads(body))):
+            if isinstance(stated, Utilisation) and (number, item) not in retired:
+                plans.setdefault(stated.airframe, []).append(stated)
+    return plans
 
 
 def reference_facts_known(connection: Connection, known: int) -> Iterator[tuple[int, Fact]]:

@@ -60,7 +60,12 @@ class Writer:
     appended: int = 0
 
     def append(
-        self, drafts: Iterable[Draft], *, request_key: str | None = None, request_digest: str | None = None
+        self,
+        drafts: Iterable[Draft],
+        *,
+        request_key: str | None = None,
+        request_digest: str | None = None,
+        together: bool = False,
     ) -> list[int]:
         """Record the drafts in order; their entry numbers come back. See `append.append_drafts`."""
         numbers, head = append_drafts(
@@ -72,6 +77,7 @@ class Writer:
             recorded_by=self.recorded_by,
             request_key=request_key,
             request_digest=request_digest,
+            together=together,
         )
         if head is not None:
             self.head = Head(number=head.number, digest=head.digest, recorded_at=head.recorded_at)

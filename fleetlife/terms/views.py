@@ -217,6 +217,85 @@ class ChangeList:
         return tuple((move, count) for move, count in found if count)
 
 
+# What of a unit may differ between two states of knowledge, in the order in which it is listed.
+DIFFERENCES = ("unit", "part number", "place", "condition", "hold", "harness", "certificate", "due point")
+
+
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DifferenceRow:
+    """What was believed of a unit at one moment, and what at a later one.
+
+    place: where it is at the later moment, in words. what: one of `DIFFERENCES`. move: of a due point one of `MOVES`;
+    else `stated`, `withdrawn` or `differs`. before, after: in words. For a due point states, dates and `days`
+    (negative is earlier) too. entries: the numbers of the entries recorded between the two moments that touch the
+    unit, separated by semicolons.
+    """
+
+    what: str
+    move: str
+    place: str | None = None
+    registration: str | None = None
+    position: str | None = None
+    store: str | None = None
+    part_number: str = ""
+    serial_number: str = ""
+    manufacturer: str | None = None
+    parent_part_number: str | None = None
+    parent_serial_number: str | None = None
+    requirement: str | None = None
+    kind: str | None = None
+    before: str | None = None
+    after: str | None = None
+    state_before: str | None = None
+    state_after: str | None = None
+    due_before: str | None = None
+    due_after: str | None = None
+    days: int | None = None
+    entries: str | None = None
+    why: str | None = None
+
+
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryLine:
+    """An entry in a list: what it is of, when it happened and was recorded, by whom; for a correction what and why."""
+
+    number: int
+    kind: str
+    on: str | None
+    recorded_at: str
+    recorded_by: str
+    mends: str | None = None
+    reason: str | None = None
+    authorised_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """What changed between two states of knowledge of one day.
+
+    about: of the later one. earlier: the last entry of the earlier one, its head and the moment asked. entries: those
+    recorded between that touch a unit or the reference data; readings: how many entries of readings, and of how many
+    airframes.
+    """
+
+    about: About
+    earlier_entry: int
+    earlier_head: str
+    earlier_moment: str
+    rows: tuple[DifferenceRow, ...]
+    entries: tuple[EntryLine, ...]
+    reading_entries: int = 0
+    reading_airframes: int = 0
+    units: int = 0
+
+    def counts(self) -> tuple[tuple[str, int], ...]:
+        """(what, how many) for every kind of difference there is."""
+        found = ((what, sum(row.what == what for row in self.rows)) for what in DIFFERENCES)
+        return tuple((what, count) for what, count in found if count)
+
+
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:

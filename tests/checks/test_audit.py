@@ -25,10 +25,12 @@ from fleetlife.clocks.findings import (
     former_due_count,
 )
 from fleetlife.clocks.world import open_world
+from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Waiver
 from fleetlife.store.engine import Store
 from fleetlife.store.heads import head_of
+from fleetlife.store.rows import read_rows
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import AuditReport
@@ -163,14 +165,16 @@ class TestTwoClocks:
         assert audit(store, as_of=day).findings == before.findings
 
     def test_under_a_changed_reference_every_unit_is_judged_again_and_alike(self, store: Store, tmp_path: Path) -> None:
-        """With a later reference entry the whole fleet is derived again: both ways must find the same."""
+        """With a later requirement on every part the whole fleet is derived again: both ways must find the same."""
         everything_wrong().take(store, tmp_path / "first")
         what_came_later(store, tmp_path / "later")
         before = audit(store, as_of=AS_OF)
         with store.reading() as connection:
             number, _ = head_of(connection)
+            parts = sorted({row.part_number for row in read_rows(connection, UnitStateRow)})
         more = fleet(0)
-        more.files = {"types": [{"type": "ISL-91", "name": "Another"}]}
+        rule = {"requirement": "NEW", "kind": "soft_life", "first_months": 12, "start": "manufacture"}
+        more.files = {"requirements": [rule | {"part_number": part} for part in parts]}
         more.take(store, tmp_path / "more", at=datetime(2025, 6, 1, tzinfo=UTC))
         with store.reading() as connection:
             world = open_world(connection, as_of=AS_OF, known_at=str(number))

@@ -376,3 +376,49 @@ def due_date(database: str, part: str, serial: str, requirement: str) -> str | N
     ]
     (date,) = [r["due_date"] for r in rows if (r["serial_number"], r["requirement"]) == (serial, requirement)]
     return date
+
+
+class TestMend:
+    REASON = ("--reason", "wrong day", "--authorised-by", "C117", "--as-of", TODAY)
+
+    def group(self, tmp_path: Path, *objects: object) -> Path:
+        path = tmp_path / "group.json"
+        path.write_text(json.dumps(list(objects)), encoding="utf-8")
+        return path
+
+    def test_several_entries_are_put_right_together_and_what_moves_is_shown_first(
+        self, own_demo: str, tmp_path: Path
+    ) -> None:
+        last, before = head(own_demo)
+        found = entries(own_demo, tmp_path / "ledger.jsonl")
+        swap, done = ([e["number"] for e in found if e["kind"] == kind][-1] for kind in ("movement", "accomplishment"))
+        wrong = {"entry": swap, "changes": {"moved_on": "2026-11-21"}}, {"entry": done, "withdraw": True}
+        path = self.group(tmp_path, *wrong)
+        shown = fleetlife("ledger", "mend", path, *self.REASON, "--preview", database=own_demo)
+        assert shown.status == CLEAN
+        assert "WHAT MOVES" in shown.out
+        assert "Nothing was recorded." in shown.words
+        assert head(own_demo) == (last, before)
+        said = fleetlife("ledger", "mend", path, *self.REASON, "--yes", database=own_demo)
+        assert said.status == CLEAN
+        assert f"Entries {last + 1} to {last + 2} put right together what entries" in said.words
+        assert "0 differ" not in said.out
+        assert fleetlife("ledger", "verify", database=own_demo).status == CLEAN
+
+    @pytest.mark.parametrize(
+        ("objects", "words"),
+        [
+            ([{"item": 1}], "Object 1 names no entry"),
+            ([{"entry": 5, "chnages": {}}], "Did you mean changes?"),
+            ([{"entry": 5}], "needs either changes or withdraw"),
+            ([{"entry": 5, "changes": {"x": 1}, "withdraw": True}], "needs either changes or withdraw"),
+        ],
+    )
+    def test_a_file_that_does_not_say_it_is_refused(
+        self, own_demo: str, tmp_path: Path, objects: list[object], words: str
+    ) -> None:
+        before = head(own_demo)
+        said = fleetlife("ledger", "mend", self.group(tmp_path, *objects), *self.REASON, database=own_demo)
+        assert said.status == WRONG_USE
+        assert words in said.words
+        assert head(own_demo) == before

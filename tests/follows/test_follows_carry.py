@@ -8,6 +8,7 @@ from fleetlife.dates.moment import end_of_day
 from fleetlife.follows.carry import Counts, carriages_of
 from fleetlife.follows.place import stays_of
 from fleetlife.follows.totals import Point, projected
+from fleetlife.life.values import Spread
 
 from .told import AIRFRAME, OTHER, Story, at, clean, d, ends, h
 
@@ -210,6 +211,54 @@ class TestProjected:
         assert projected(Story().totals(), AIRFRAME, d("2024-03-11")) is None
         later = self.readings(("2024-04-01", 0, 0))
         assert projected(later.totals(), AIRFRAME, d("2024-03-11")) is None
+
+
+class TestHowFarACountMayBeOff:
+    """Read on 1, 10, 12 and 20 January; fitted on the 11th, worked on on the 15th: neither total is stated."""
+
+    def told(self) -> Story:
+        story = Story()
+        for day, hours, cycles in (("01", "1000:00", 100), ("10", "1090:00", 109), ("12", "1110:00", 111)):
+            story.read(f"2024-01-{day}", hours, cycles)
+        story.read("2024-01-20", "1190:00", 119)
+        story.unit(1, "store")
+        story.moved("2024-01-11", fit=1)
+        return story
+
+    def test_the_start_may_be_too_low_and_the_day_of_work_run_on(self) -> None:
+        count = counts_of(self.told(), 1).bounded_at(at("2024-01-15"))
+        assert (count.minutes, count.cycles, count.estimated) == (h("20:00"), 2, True)
+        # A fitting after the readings of the 12th would have run 20:00 less; the reading of the 20th is 80:00 more.
+        assert count.spread == Spread(minutes_over=h("20:00"), minutes_under=h("80:00"), cycles_over=2, cycles_under=8)
+
+    def test_before_the_reading_that_bounds_it_nobody_knows_how_far(self) -> None:
+        count = counts_of(self.told(), 1).bounded_at(at("2024-01-25"))
+        assert count.spread == Spread(minutes_over=h("20:00"), minutes_under=None, cycles_over=2, cycles_under=None)
+
+    def test_a_stay_that_ended_between_readings_may_have_been_shorter(self) -> None:
+        story = self.told()
+        story.moved("2024-01-15", off=1)
+        count = counts_of(story, 1).bounded_at(at("2024-02-01"))
+        assert count.minutes == h("100:00")
+        assert count.spread == Spread(minutes_over=h("100:00"), minutes_under=0, cycles_over=10, cycles_under=0)
+
+    def test_what_is_stated_at_both_ends_is_exact(self) -> None:
+        story = self.told()
+        story.moved("2024-01-21", off=1, hours="1195:00", cycles=120)
+        story.moved("2024-01-23", fit=1, hours="1200:00", cycles=121)
+        story.moved("2024-01-25", off=1, hours="1210:00", cycles=122)
+        counts = counts_of(story, 1)
+        before, after = counts.bounded_at(at("2024-01-22")), counts.bounded_at(at("2024-02-01"))
+        assert (
+            before.spread
+            == after.spread
+            == Spread(minutes_over=h("20:00"), minutes_under=0, cycles_over=2, cycles_under=0)
+        )
+
+    def test_of_a_fitting_of_now_the_airframes_totals_are_in_it(self) -> None:
+        assert counts_of(self.told(), 1).spread_once_carried() == Spread(
+            minutes_over=h("20:00"), minutes_under=0, cycles_over=2, cycles_under=0
+        )
 
 
 class TestAssembly:

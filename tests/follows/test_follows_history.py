@@ -312,7 +312,7 @@ class TestVariations:
         story.varied(1, "2024-05-05", until_on="2024-07-01")
         assert history(story).variations[0].airframe_id is None
 
-    def test_the_totals_at_approval_round_up(self) -> None:
+    def test_the_totals_at_approval_round_up_and_what_they_were_at_least_is_kept_beside_them(self) -> None:
         story = Story()
         story.read("2024-05-01", "10000:00", 100)
         story.read("2024-05-10", "10090:00", 109)
@@ -320,6 +320,7 @@ class TestVariations:
         story.varied(1, "2024-05-05", until_minutes=h("11000:00"))
         (varied,) = history(story).variations
         assert (varied.approved_minutes, varied.approved_cycles) == (h("10090:00"), 109)
+        assert (varied.approved_minutes_least, varied.approved_cycles_least) == (h("10000:00"), 100)
 
     def test_of_a_child_it_belongs_to_the_airframe_that_carries_the_parent(self) -> None:
         story = flown()

@@ -92,8 +92,10 @@ def released(text: str, *, new: bool = True) -> Release:
 
 
 def varied(approved_on: str, until: str | None = None, **fields: Any) -> Varied:
-    """A variation of R1 for airframe 1."""
+    """A variation of R1 for airframe 1; its totals when approved, where given, are exact."""
     fields.setdefault("airframe_id", 1)
+    for measure in ("minutes", "cycles"):
+        fields.setdefault(f"approved_{measure}_least", fields.get(f"approved_{measure}"))
     fields.setdefault("reference", "PV-1")
     fields.setdefault("approved_by", "S. Quill")
     until_day = None if until is None else d(until)

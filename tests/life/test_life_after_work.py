@@ -414,7 +414,7 @@ class TestADuePointThatMayBeLater:
         [
             (565, 865),  # inside 560 to 600, but outside 580 to 620: from what was done
             (590, 890),  # inside both
-            (610, 900),  # after the earlier due point: from that
+            (610, 910),  # after the earlier due point, with no late window: from what was done
         ],
     )
     def test_it_moves_no_interval_to_a_later_start(self, at: int, due_at: int) -> None:

@@ -73,7 +73,7 @@ class TestCyclesAreTreatedAsHoursAre:
 
     def test_too_late_when_the_work_was_judged_the_next_counts_from_the_work(self):
         history = self.under(until=650, at=640)
-        late = replace(history.variations[0], approved_cycles=601)
+        late = replace(history.variations[0], approved_cycles=601, approved_cycles_least=601)
         assert due_point(CYCLES, replace(history, variations=(late,))).due_cycles == 1_240
 
     def test_inside_their_window_they_go_on_from_the_due_point(self):

@@ -49,6 +49,7 @@ class Tally:
     fleets: int = 0
     rows: int = 0  # due points
     questions: int = 0  # due points judged on a day
+    one_sided: int = 0  # of them, those where the program may be earlier
     differences: list[Difference] = field(default_factory=list)
     states: Counter[str] = field(default_factory=Counter)
 
@@ -56,6 +57,7 @@ class Tally:
         self.fleets += other.fleets
         self.rows += other.rows
         self.questions += other.questions
+        self.one_sided += other.one_sided
         self.differences += other.differences
         self.states += other.states
 
@@ -183,6 +185,7 @@ def compared(seed: int, told: Told | None = None) -> Tally:
             capped = walk.expires is not None and (one.rule.whichever == "last" or one.rule.no_refill)
             earlier = capped or walk.told_earlier
             check = _exactly if exact and not earlier else _never_later
+            tally.one_sided += check is _never_later
             for what, walked, said in check(ahead, judged, day, window, far=fleet.last + HORIZON_DAYS, one=one):
                 tally.differences.append(
                     Difference(seed, unit.number, one.name, text(day), what, walked, said, judged, one)

@@ -124,7 +124,12 @@ class Walk:
         self.operations_from = 0  # the day from which they count
         self.approval: Approval | None = None
         self.approvals_used = False
-        self.approvals_asked = self.rests_on_totals = self.told_earlier = False
+        self.approvals_asked = self.approval_refused = self.rests_on_totals = self.told_earlier = False
+        # Work is written down for a day, and may have been done before or after that day's flying.
+        self.unsure = {"minutes": 0, "cycles": 0}  # how much later than counted the basis may lie
+        self.approvals_told = False
+        self._worked: dict[str, tuple[int, int]] | None = None  # today's work: measure: done at, was due at
+        self._goes_on: set[str] = set()  # the measures that went on from their due points
         self._ends_kept: dict[tuple[int, int], int] = {}
 
     # --- what happens on a day ---
@@ -147,8 +152,12 @@ class Walk:
             return
         on_aircraft = self.rule.on_aircraft and self.airframe is not None
         basis = self._next_basis() if on_aircraft else {}
+        self._worked = {m: (at, due) for m, (due, at, _) in self._points().items()} if on_aircraft else {}
+        self._goes_on = set(basis)
+        self.told_earlier |= on_aircraft and self.approval_refused
+        self.approval_refused = False
         self.rests_on_totals |= on_aircraft and self.approvals_asked
-        self.approvals_asked = False
+        self.approvals_told, self.approvals_asked = self.approvals_asked, False
         self.work_day = self.today if marked is None else marked
         self.waits_from = None
         self.calendar_from = basis.get("calendar", self.work_day)
@@ -168,6 +177,7 @@ class Walk:
         self.installed, self.stored = True, False
         if self.rule.start == "each_installation":
             self.calendar_from, self.minutes_from, self.cycles_from = self.today, self.minutes, self.cycles
+            self.unsure = {"minutes": 0, "cycles": 0}
             self.approval, self.approvals_used = None, False
         elif self.waits_from is not None:
             self.calendar_from, self.waits_from = self.today, None
@@ -206,7 +216,25 @@ class Walk:
     def operate(self, kind: str, count: int = 1) -> None:
         self.operations.append((self.today, kind, count))
 
+    def _after_the_work(self, flown: dict[str, int]) -> None:
+        """Where the day's flying decides between late and in time, or inside and outside, the earlier point is told."""
+        assert self._worked is not None
+        if self.rule.anchor_due or self.approvals_told:
+            for measure, (at, due) in self._worked.items():
+                early, late = getattr(self.rule.early, measure, None), getattr(self.rule.late, measure, None)
+                if measure == "calendar":
+                    continue  # a day is a day
+                gaps = (at - due - self.unsure[measure], at - due + flown[measure])
+                if len({(gap > 0, gap >= -(early or 0), gap > (late or 0)) for gap in gaps}) > 1:
+                    self.told_earlier = True
+        for measure in self.unsure.keys() - self._goes_on:
+            self.unsure[measure] = flown[measure]
+        self._worked = None
+
     def fly(self, minutes: int, cycles: int) -> None:
+        if self._worked is not None:
+            carried = self.airframe is not None
+            self._after_the_work({"minutes": minutes if carried else 0, "cycles": cycles if carried else 0})
         if self.airframe is not None:
             self.minutes += minutes
             self.cycles += cycles
@@ -220,6 +248,7 @@ class Walk:
     def approve(self, approval: Approval) -> None:
         """In the evening: in time only while nothing has been passed, one to a due point."""
         self.approvals_asked = True
+        self.approval_refused |= self.rule.variation_allowed and not self.approvals_used and self.passed()
         if self.rule.variation_allowed and not self.approvals_used and not self.passed():
             self.approval, self.approvals_used = approval, True
 
@@ -461,8 +490,36 @@ class Walk:
 
     def _next_basis(self) -> dict[str, int]:
         """Per measure the due point it goes on from; a measure left out runs from what was done."""
+        rule, points = self.rule, self._points()
+        if self.approval is not None and self.approval.alive:
+            late = {m for m, (due, at, _) in points.items() if at > due}
+            counts = late == set(points) if rule.whichever == "last" else bool(late)
+            under = {m for m in late if counts and self._within(m, self.today, self.total_minutes, self.total_cycles)}
+            if under:
+                return {m: points[m][2] for m in under}
+        if not rule.anchor_due:
+            return {}
+        windows = {
+            "calendar": (rule.early.days, rule.late.days),
+            "minutes": (rule.early.minutes, rule.late.minutes),
+            "cycles": (rule.early.cycles, rule.late.cycles),
+        }
+        stated = {m: w for m, w in windows.items() if w != (None, None)}
+        if not set(stated) <= set(points):
+            # A window that cannot be judged: each measure from the earlier of the two.
+            if any(not self._inside(points[m], stated[m]) for m in stated if m in points):
+                return {}
+            # Of which of the two it was, the work after this one does not know either.
+            self.told_earlier |= bool(set(stated) & set(points))
+            return {m: points[m][2] for m in stated if m in points and points[m][0] < points[m][1]}
+        if not all(self._inside(points[m], window) for m, window in stated.items()):
+            return {}
+        return {m: points[m][2] for m in stated}
+
+    def _points(self) -> dict[str, tuple[int, int, int]]:
+        """Per measure where it was due, where it is today, and what the next would run from."""
         rule = self.rule
-        points: dict[str, tuple[int, int, int]] = {}  # measure: due, at, what the next runs from
+        points: dict[str, tuple[int, int, int]] = {}
         for begins, limits in self._in_force():
             ends = [end for end in self._ends(limits) if end is not None]
             if ends:
@@ -485,28 +542,7 @@ class Walk:
             for _, limits in rule.bands:  # without the age nobody knows when these were due
                 for measure in limits.measures():
                     points.pop(measure, None)
-        if self.approval is not None and self.approval.alive:
-            late = {m for m, (due, at, _) in points.items() if at > due}
-            counts = late == set(points) if rule.whichever == "last" else bool(late)
-            under = {m for m in late if counts and self._within(m, self.today, self.total_minutes, self.total_cycles)}
-            if under:
-                return {m: points[m][2] for m in under}
-        if not rule.anchor_due:
-            return {}
-        windows = {
-            "calendar": (rule.early.days, rule.late.days),
-            "minutes": (rule.early.minutes, rule.late.minutes),
-            "cycles": (rule.early.cycles, rule.late.cycles),
-        }
-        stated = {m: w for m, w in windows.items() if w != (None, None)}
-        if not set(stated) <= set(points):
-            # A window that cannot be judged: each measure from the earlier of the two.
-            if any(not self._inside(points[m], stated[m]) for m in stated if m in points):
-                return {}
-            return {m: points[m][2] for m in stated if m in points and points[m][0] < points[m][1]}
-        if not all(self._inside(points[m], window) for m, window in stated.items()):
-            return {}
-        return {m: points[m][2] for m in stated}
+        return points
 
     @staticmethod
     def _inside(point: tuple[int, int, int], window: tuple[int | None, int | None]) -> bool:

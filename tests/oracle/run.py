@@ -2,9 +2,10 @@
 
     python tests/oracle/run.py --fleets 2000 --seed 1
 
-prints fleets, due points compared, questions asked and differences, and each difference with the seed that shows it
-again (`--fleets 1 --seed N`). Exit status 1 where there is a difference. With `--partly` only some movements state
-their totals and only some evenings are read: there the program may be earlier than the truth, and never later.
+prints fleets, due points compared, questions asked (and how many of them where the program may be earlier) and
+differences, and each difference with the seed that shows it again (`--fleets 1 --seed N`). Exit status 1 where there is
+a difference. With `--partly` only some movements state their totals and only some evenings are read: there the program
+may be earlier than the truth, and never later.
 """
 
 from __future__ import annotations
@@ -35,7 +36,8 @@ def main() -> int:
     states = ", ".join(f"{state} {count}" for state, count in sorted(total.states.items()))
     print(f"States told: {states}.")
     print(
-        f"{total.fleets} fleets from seed {options.seed}, {total.rows} due points, {total.questions} questions: "
+        f"{total.fleets} fleets from seed {options.seed}, {total.rows} due points, {total.questions} questions, "
+        f"{total.one_sided} of them where the program may be earlier: "
         f"{len(total.differences)} differences. {time.monotonic() - began:.0f} s."
     )
     return 1 if total.differences else 0
