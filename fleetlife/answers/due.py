@@ -6,6 +6,7 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from fleetlife.clocks.bridging import bridged_units, remarks_of
 from fleetlife.clocks.due_rows import (
     LISTED,
     Desk,
@@ -91,6 +92,7 @@ def due_in(
     wanted = narrowed(covered, (), requirements)
     judge_desk = Desk(world, outlooks)
     judge_desk.prepare(wanted)
+    judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))
     rows: list[tuple[tuple[Any, ...], DueRow]] = []
     before = 0
     for candidate in wanted:

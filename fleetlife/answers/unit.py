@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from fleetlife.answers.cards import certificate_facts, name_of, paper_line, place_text, stays_of
+from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
 from fleetlife.clocks.world import World, open_world, unit_not_then
@@ -89,6 +90,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         ),
         done=_done(own, unit_id),
         findings=findings_of_unit(world, list(tree)),
+        bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
     )
 
 

@@ -13,6 +13,7 @@ from typing import Any
 
 from fleetlife.checks.rows import (
     AssemblyRow,
+    BridgedRow,
     ClaimRow,
     DoneLine,
     DoorRow,
@@ -27,6 +28,7 @@ from fleetlife.checks.rows import (
     WorkRow,
 )
 from fleetlife.checks.work import possibly_late
+from fleetlife.clocks.bridging import bridged_units
 from fleetlife.clocks.world import CHUNK, World
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
@@ -399,6 +401,13 @@ class Bench:
                 in_force = point.in_force_from <= self.world.as_of < point.in_force_until
                 if rule and in_force and point.calendar_due is not None and point.last_done == day:
                     yield _former(unit, fact, number, point.calendar_due, point.basis, rule.edition)
+
+    def bridged(self) -> Iterator[BridgedRow]:
+        """Units that came under their airframe's programme from another that asks other things of them."""
+        found = bridged_units(self.world, self.scope.units)
+        units = self.units_named(found) if found else {}
+        for unit, lines in found.items():
+            yield BridgedRow(unit=units[unit], lines=lines)
 
     def done(self) -> Iterator[list[DoneLine]]:
         """What was done on one unit under one requirement, in order, as far as the stored rows answer."""

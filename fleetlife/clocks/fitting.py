@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
+from fleetlife.clocks.bridging import kept_of, points_under
 from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
+from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.terms.views import SwapAnswer
 
 
@@ -17,6 +21,8 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     if unit is None:
         raise unit_not_then()
     manufactured, modifications = world.made(tree)
+    programmes = world.reference.book().programmes
+    carriages = by_unit(world.carriages(tree)) if len(set(programmes.values())) > 1 else {}
     installed = world.installed_on(airframe)
     occupant = next((row for row in installed if row.position == place.position), None)
     mates = [
@@ -38,7 +44,8 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         unit=unit,
         tree=tree,
         placements=by_unit(world.placements(tree)),
-        due_points=by_unit(world.due_points(tree)),
+        due_points=_due_points(world, tree, airframe),
+        kept={unit: kept_of(rows, programmes) for unit, rows in carriages.items()},
         modifications=modifications.get(unit_id, ()),
         manufactured=manufactured,
         lines=by_unit(world.certificate_lines(tree)),
@@ -68,3 +75,23 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         not_checked=(*NOT_CHECKED, *aged),
         cautions=CAUTIONS,
     )
+
+
+def _due_points(world: World, tree: Mapping[int, UnitStateRow], airframe: int) -> dict[int, list[DuePointRow]]:
+    """The due points of the units by which a fitting is judged.
+
+    Units in stores have those of every programme; of units that an airframe of another programme carries, those of the
+    programme asked about are derived beside their own.
+    """
+    found: dict[int, list[DuePointRow]] = by_unit(world.due_points(tree))
+    programmes = world.reference.book().programmes
+    programme = programmes.get(airframe) or None
+    carried = [
+        unit
+        for unit, state in tree.items()
+        if state.carried_airframe_id is not None and (programmes.get(state.carried_airframe_id) or None) != programme
+    ]
+    for unit, rows in points_under(world, carried, programme).items() if carried else ():
+        held = {(row.requirement_key, row.in_force_from) for row in found.get(unit, ())}
+        found.setdefault(unit, []).extend(r for r in rows if (r.requirement_key, r.in_force_from) not in held)
+    return found

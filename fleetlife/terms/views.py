@@ -245,6 +245,42 @@ class LifeLeft:
     text: str
 
 
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BridgedLine:
+    """One requirement of a unit under the programme it was kept under (before) and under its airframe's (after).
+
+    kept_until: the day it left the last airframe of the former programme; None while it is still there. A side without
+    edition, state and date has no such requirement. airframe_*: totals of the airframe that carries it now. earlier:
+    the programme whose due point comes first, `neither`, or None where that cannot be told. text: the whole in a
+    sentence.
+    """
+
+    part_number: str
+    serial_number: str
+    requirement: str
+    kept_under: str
+    kept_until: str | None
+    now_under: str
+    edition_before: str | None = None
+    edition_after: str | None = None
+    reference_before: str | None = None
+    reference_after: str | None = None
+    state_before: str | None = None
+    state_after: str | None = None
+    due_before: str | None = None
+    due_after: str | None = None
+    airframe_hours_due_before: int | None = None
+    airframe_hours_due_after: int | None = None
+    airframe_cycles_due_before: int | None = None
+    airframe_cycles_due_after: int | None = None
+    unknown_before: str | None = None
+    unknown_after: str | None = None
+    earlier: str | None = None
+    differs: str = ""
+    text: str = ""
+
+
 OUTCOMES = ("no objection in these records", "conditions to meet first", "do not fit")
 
 
@@ -332,11 +368,12 @@ class UnitCard:
     papers: tuple[PaperLine, ...]
     done: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
+    bridged: tuple[BridgedLine, ...] = ()
 
 
 PASSAGES = (
     *("rule", "basis", "restarts nothing", "run since", "due point"),
-    *("variation", "today", "estimates", "false if"),
+    *("variation", "today", "other programme", "estimates", "false if"),
 )
 
 
@@ -365,7 +402,7 @@ class Unfolded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnfoldedUnit:
-    """The due rows of one unit unfolded, the worst first."""
+    """The due rows of one unit unfolded, the worst first; `bridged`: what the programme it was kept under says."""
 
     about: About
     part_number: str
@@ -373,6 +410,7 @@ class UnfoldedUnit:
     manufacturer: str | None
     place: str
     due: tuple[Unfolded, ...]
+    bridged: tuple[BridgedLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
