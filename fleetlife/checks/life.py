@@ -355,8 +355,7 @@ def _two_programmes(line: BridgedLine, entry: int | None) -> Iterator[Evidence]:
         (line.kept_under, line.edition_before, line.reference_before, line.due_before, line.state_before, None),
         (line.now_under, line.edition_after, line.reference_after, line.due_after, line.state_after, entry),
     ):
-        named = f", edition {edition}" if edition else ""
         says = _programme_says(line.requirement, programme, due, state)
         if state is not None:
             says = f"{says} ({reference or 'no reference stated'})"
-        yield Evidence(source=f"requirement {line.requirement} of {programme}{named}", says=says, entry=behind)
+        yield Evidence(source=f"requirement {line.requirement} of {edition or programme}", says=says, entry=behind)

@@ -48,9 +48,9 @@ def _row(line: BridgedLine) -> Row:
     return Row(
         [
             whole(line.requirement),
-            said(f"{line.kept_under}{_edition(line.edition_before)}{left}"),
+            said(f"{_named(line.kept_under, line.edition_before)}{left}"),
             said(_due(line.state_before, line.due_before, hours, cycles)),
-            said(f"{line.now_under}{_edition(line.edition_after)}"),
+            said(_named(line.now_under, line.edition_after)),
             said(_due(line.state_after, line.due_after, line.airframe_hours_due_after, line.airframe_cycles_due_after)),
             said(line.earlier or "cannot be told"),
             whole(f"{line.part_number} {line.serial_number}"),
@@ -59,8 +59,11 @@ def _row(line: BridgedLine) -> Row:
     )
 
 
-def _edition(edition: str | None) -> str:
-    return f" edition {edition}" if edition else ""
+def _named(programme: str, edition: str | None) -> str:
+    """The edition with its programme; both where the programme leaves the requirement to the general ones."""
+    if edition is None:
+        return programme
+    return edition if edition.startswith(f"{programme} ") else f"{programme}, {edition}"
 
 
 def _due(state: str | None, due: str | None, minutes: int | None, cycles: int | None) -> str:

@@ -251,9 +251,10 @@ class BridgedLine:
     """One requirement of a unit under the programme it was kept under (before) and under its airframe's (after).
 
     kept_until: the day it left the last airframe of the former programme; None while it is still there. A side without
-    edition, state and date has no such requirement. airframe_*: totals of the airframe that carries it now. earlier:
-    the programme whose due point comes first, `neither`, or None where that cannot be told. text: the whole in a
-    sentence.
+    edition, state and date has no such requirement. edition_*: `PUFFIN edition 7`, or `general edition 3` where the
+    programme leaves a requirement to the general ones. airframe_*: totals of the airframe that carries it now.
+    earlier: the programme whose due point comes first, or that alone has one, `neither`, or None where that cannot be
+    told. text: the whole in a sentence.
     """
 
     part_number: str
