@@ -139,11 +139,13 @@ def narrowed(
 class Desk:
     """Judges candidates: the airframe's outlook, the requirement, the day.
 
-    `remarks` are sentences that a row adds to its reason, by unit and requirement; they judge nothing.
+    `fitted_on` is the day for which the date if fitted is asked, the world's own when left out. `remarks` are sentences
+    that a row adds to its reason, by unit and requirement; they judge nothing.
     """
 
-    def __init__(self, world: World, outlooks: dict[int, Outlook]) -> None:
+    def __init__(self, world: World, outlooks: dict[int, Outlook], *, fitted_on: int | None = None) -> None:
         self.world = world
+        self.fitted_on = fitted_on
         self.outlooks = outlooks
         self.rules = world.reference.book().by_key
         self.remarks: Mapping[tuple[int, str], str] = {}
@@ -185,6 +187,7 @@ class Desk:
             window_until=until,
             stored=candidate.unit.kind == "store",
             manufactured=manufactured,
+            fitted_on=self.fitted_on,
         )
 
     def _opening(self, unit: int) -> Opening | None:

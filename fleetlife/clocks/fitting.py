@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
 from fleetlife.clocks.bridging import kept_of, points_under
@@ -10,11 +11,30 @@ from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
+from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import SwapAnswer
 
 
-def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -> SwapAnswer:
-    """May the unit go on the position on the world's day. Refusals: `position-unknown`, `unit-not-then`."""
+def check_fitting_day(fitted_on: date | None, *, as_of: date) -> None:
+    """A fitting is asked about for the day asked or a later one. Refusal: `fitting-in-the-past`."""
+    if fitted_on is not None and fitted_on < as_of:
+        raise Refusal(
+            "fitting-in-the-past",
+            f"A fitting on {fitted_on.isoformat()} lies before {as_of.isoformat()}, the day asked about: what was "
+            "recorded between the two is in these answers, and was not known at the fitting.",
+            remedy="Name that day or a later one; or ask as of the earlier day (--as-of).",
+            status=2,
+        )
+
+
+def check_fitting(
+    world: World, *, airframe: int, position: str, unit_id: int, fitted_on: date | None = None
+) -> SwapAnswer:
+    """May the unit go on the position on the world's day, or on a later one, as things stand on the world's day.
+
+    Refusals: `fitting-in-the-past`, `position-unknown`, `unit-not-then`.
+    """
+    check_fitting_day(fitted_on, as_of=date.fromordinal(world.as_of))
     place = world.reference.position_of(airframe, position)
     tree = world.tree_of(unit_id)
     unit = tree.get(unit_id)
@@ -40,7 +60,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         airframe=airframe,
         registration=world.registration(airframe),
         position=place,
-        on=world.as_of,
+        on=world.as_of if fitted_on is None else fitted_on.toordinal(),
         unit=unit,
         tree=tree,
         placements=by_unit(world.placements(tree)),
@@ -58,6 +78,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
     aged = () if age is None else (f"anything flown since the last reading, of {day_text(world.as_of - age)}",)
+    until = () if fitted_on is None else (f"anything done or moved between {day_text(world.as_of)} and that day",)
     return SwapAnswer(
         about=world.about("swap check", airframes={airframe}),
         outcome=outcome_of(reasons),
@@ -72,8 +93,9 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         outgoing=None if occupant is None else f"{occupant.part_number} {occupant.serial_number}",
         reasons=reasons,
         life=life,
-        not_checked=(*NOT_CHECKED, *aged),
+        not_checked=(*NOT_CHECKED, *aged, *until),
         cautions=CAUTIONS,
+        fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
 
 

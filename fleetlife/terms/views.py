@@ -109,7 +109,10 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueList:
-    """window_* None: no window was asked (--all). before_window: rows that fall due before the window begins."""
+    """window_* None: no window was asked (--all). before_window: rows that fall due before the window begins.
+
+    fitted_on: the day for which `due_if_fitted` is told; None: the day asked about.
+    """
 
     about: About
     window_from: str | None
@@ -118,6 +121,7 @@ class DueList:
     coverage: Coverage
     findings: tuple[Finding, ...] = ()
     before_window: int = 0
+    fitted_on: str | None = None
 
 
 # What may become of a due point under a revised programme, the worst first.
@@ -288,6 +292,8 @@ OUTCOMES = ("no objection in these records", "conditions to meet first", "do not
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapAnswer:
+    """May the unit go on the position. fitted_on: the day of the fitting; None: the day asked about."""
+
     about: About
     outcome: str
     registration: str
@@ -303,6 +309,7 @@ class SwapAnswer:
     life: tuple[LifeLeft, ...]
     not_checked: tuple[str, ...]
     cautions: tuple[str, ...] = ()
+    fitted_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
