@@ -44,7 +44,7 @@ def _causes(row: DueRow) -> list[tuple[str, str]]:
     "LIF101",
     "overdue",
     "stop",
-    rule="M.A.503 (older text): an installed service-life-limited component shall not exceed its approved life",
+    rules=("M.A.503",),
     waivable=False,
 )
 def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
@@ -82,7 +82,7 @@ def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF102",
     "basis-unknown",
     "rectify",
-    rule="AMC1 145.A.42(a)(ii): missing information to determine status or eligibility makes a component unserviceable",
+    rules=("AMC1 145.A.42(a)(ii)",),
 )
 def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """A due point, or one measure of it, cannot be computed because what it counts from is not recorded.
@@ -118,7 +118,7 @@ def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF103",
     "no-programme",
     "stop",
-    rule="AMC1 145.A.42(a)(ii): missing information to determine status or eligibility makes a component unserviceable",
+    rules=("AMC1 145.A.42(a)(ii)",),
     waivable=False,
 )
 def no_programme(rows: Iterable[DueRow]) -> Iterator[Finding]:
@@ -154,8 +154,7 @@ def no_programme(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF104",
     "requalification-without-mark",
     "rectify",
-    rule="49 CFR 180.213 (2007 edition): a requalified cylinder bears a permanent mark; that it is month and year is "
-    "cited from memory",
+    rules=("49 CFR 180.213",),
 )
 def requalification_without_mark(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """The last requalification of a cylinder is recorded by something other than the mark stamped on it.
@@ -271,8 +270,7 @@ def former_due_differs(rows: Iterable[FormerDueRow]) -> Iterator[Finding]:
     "LIF107",
     "stays-until-emptied",
     "note",
-    rule="PHMSA interpretation 11-0131 (1 Sep 2011): a cylinder filled before its requalification falls due may stay "
-    "in service until it is emptied, and may not be refilled before it is requalified",
+    rules=("PHMSA 11-0131 charged",),
 )
 def stays_until_emptied(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """A cylinder is past its requalification date and may lawfully stay where it is until it is emptied.

@@ -152,6 +152,7 @@ def window(
 
 def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Path | None) -> None:
     from fleetlife.reports import rows as machine
+    from fleetlife.terms.published import rules_applied
 
     if format == "table":
         from fleetlife.reports.due import due_report
@@ -161,6 +162,7 @@ def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Pat
     about = machine.about_as_dict(answer.about)
     about["coverage"] = machine.coverage_as_dict(answer.coverage)
     about["findings"] = machine.findings_as_dicts(answer.findings)
+    about["published_rules"] = machine.rules_as_dicts(rules_applied())
     about["fitted_on"] = answer.fitted_on or answer.about.as_of
     write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
 
@@ -296,6 +298,7 @@ def audit(
             raise typer.BadParameter("stop, rectify or note.", param_hint="--severity")
     with refusals():
         from fleetlife.answers.audit import audit as ask
+        from fleetlife.answers.explain import rules_of
         from fleetlife.reports import rows as machine
         from fleetlife.terms.finding import FINDING_COLUMNS
 
@@ -316,6 +319,7 @@ def audit(
             show(findings_report(answer), output=output)
         else:
             about = machine.about_as_dict(answer.about)
+            about["published_rules"] = machine.rules_as_dicts(rules_of(answer.checks_run))
             about["scope"] = answer.scope
             about["waived"] = answer.waived
             about["not_checked"] = list(answer.not_checked)
@@ -450,17 +454,22 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
 def explain(
     code: Annotated[
         str | None,
-        typer.Argument(metavar="CODE|ENTRY", help="A finding's code or name, or the number of a ledger entry."),
+        typer.Argument(
+            metavar="CODE|RULE|ENTRY",
+            help="A finding's code or name, a published rule, or the number of a ledger entry.",
+        ),
     ] = None,
     database: Database = None,
 ) -> None:
     """The page of a finding: what it means, why it matters, the published rule, what to do, what it cannot see.
 
-    Without a code: the list of all findings. With a number: that ledger entry.
+    Without a code: the list of all findings, and of the published rules applied with their editions. With a rule: what
+    it says and what is done by it. With a number: that ledger entry.
 
     Examples:
       fleetlife explain LIF103
       fleetlife explain serial-number-differs
+      fleetlife explain M.A.501
       fleetlife explain 1204
     """
     with refusals():
@@ -470,10 +479,14 @@ def explain(
             with open_database(database) as store:
                 write_text(entry_text(store, int(code)), None)
             return
-        from fleetlife.answers.explain import all_codes, page_of
+        from fleetlife.answers.explain import Page, all_codes, all_rules, pages_named
         from fleetlife.reports.findings import codes_table, finding_page
+        from fleetlife.reports.published import rule_pages, rules_table
 
         if code is None:
             show(codes_table(all_codes()))
-        else:
-            show(finding_page(page_of(code)))
+            write_text("", None)
+            show(rules_table(all_rules()))
+            return
+        page = pages_named(code)
+        show(finding_page(page) if isinstance(page, Page) else rule_pages(page))
