@@ -32,7 +32,8 @@ class TestExplain:
         assert said.status == CLEAN
         assert "LIF109" in said.out
         assert "PUBLISHED RULES APPLIED" in said.out
-        assert "M.A.504 edition not known, cited from memory" in said.words
+        assert "M.A.504" in said.out
+        assert "cited from memory" in said.words
 
     def test_a_rule_says_its_edition_and_what_is_done_by_it(self) -> None:
         said = fleetlife("explain", "PHMSA 11-0131")
