@@ -19,6 +19,7 @@ from fleetlife.life.projection import all_rates
 from fleetlife.life.reach import Reach, lowest, reach
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import Limits, Varied
+from fleetlife.terms.published import RULES
 from fleetlife.terms.views import Passage
 
 
@@ -68,6 +69,8 @@ def _basis(case: Case, anchor: Anchor) -> Passage:
     if history.rebuilt:
         known = "rebuilt"
         text += " Its life before the records is rebuilt or estimated, as its opening statement says."
+    if done is not None and done.date_basis == "mark" and case.rule.kind == "requalification":
+        text += f" A requalification counts from the mark on the cylinder, by {RULES['49 CFR 180.213'].named}."
     if anchor.unfitted:
         text += " It has not been fitted since, and the calendar waits for that."
     return Passage(topic="basis", text=text, figures=tuple(figures), known=known, entries=entries)
@@ -81,7 +84,7 @@ def _restarts_nothing(case: Case, anchor: Anchor) -> Iterator[Passage]:
         yield Passage(
             topic="restarts nothing",
             text=f"{rule.requirement} of {work.date.text} is claimed, but the certificate named does not show that "
-            "work: inspected or tested alone restarts nothing.",
+            f"work: inspected or tested alone restarts nothing. By {RULES['EASA FAQ 142042'].named}.",
             figures=(("claimed", work.date.text),),
             entries=(work.entry,),
         )
@@ -278,7 +281,8 @@ def _variation(case: Case) -> Iterator[Passage]:
         yield Passage(
             topic="variation",
             text=f"{_named(varied)}, ended on {day_text(left)}, when the unit left "
-            f"{case.registration(varied.airframe_id, left)}: a variation belongs to one airframe.",
+            f"{case.registration(varied.airframe_id, left)}: a variation belongs to one airframe. By "
+            f"{RULES['ILT permitted variations'].named}.",
             figures=(("ended", day_text(left)),),
             known="stated",
             entries=(varied.entry,),
@@ -299,7 +303,7 @@ def _variation(case: Case) -> Iterator[Passage]:
     yield Passage(
         topic="variation",
         text=f"First due {first}; extended once {', '.join(until)} under {point.variation}. It ends when the unit "
-        "leaves this airframe, and is never added to another.",
+        f"leaves this airframe, and is never added to another. By {RULES['ILT permitted variations'].named}.",
         figures=(("original_due", day_text(case.judged.original_due)), ("until", day_text(point.varied_calendar))),
         known="stated",
         entries=tuple(v.entry for v in used),
