@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 
 from fleetlife.actions.mend import waive
+from fleetlife.actions.suppose import supposing
+from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
 from fleetlife.answers.audit import audit
 from fleetlife.answers.due import due
 from fleetlife.answers.swap_check import swap_check
@@ -16,6 +19,7 @@ from fleetlife.answers.unfold import unfolded
 from fleetlife.answers.unit import unit_card
 from fleetlife.store.engine import Store
 from fleetlife.terms.views import BridgedLine, DueRow
+from fleetlife.transfer.reading import read_named
 from tests.checks.fleet import AS_OF, Fleet, Row, fleet, later
 
 PACK = {"part_number": "SL-100-1", "serial_number": "0001"}
@@ -202,6 +206,23 @@ class TestCards:
         assert "LIF109" not in row_of(moved, "HST", "R0001").state_reason
         assert "LIF109" not in row_of(moved, "OVH", "0006").state_reason
 
+    def test_under_a_programme_supposed_it_is_that_one_which_is_compared(self, moved: Store, tmp_path: Path) -> None:
+        path = tmp_path / "edition-3.csv"
+        path.write_text(
+            "requirement,part_number,kind,source,programme,edition,effective_from,start,repeat_months,repeat_hours\n"
+            "OVH,SL-100-1,overhaul,manufacturer,PUFFIN,3,2025-08-01,release,18,9000:00\n",
+            encoding="utf-8",
+        )
+        answer = due(
+            moved,
+            as_of=AS_OF,
+            everything=True,
+            suppose=supposing(read_named([("requirements", path)], hours="minutes")),
+        )
+        [row] = [row for row in answer.rows if (row.requirement, row.serial_number) == ("OVH", "0001")]
+        assert (row.edition, row.due_date) == ("3", "2025-09-10")
+        assert "LIF109" not in row.state_reason
+
     def test_the_explanation_says_it_in_a_sentence_after_the_day_asked(self, moved: Store) -> None:
         answer = unfolded(moved, **PACK, as_of=AS_OF)
         [each] = [each for each in answer.due if each.row.requirement == "OVH"]
@@ -243,6 +264,27 @@ class TestBeforeTheFitting:
         assert "LIF109" in codes
         assert "LIF103" not in codes
         assert {life.requirement for life in answer.life} == {"OVH", "VIS", "HST"}
+
+    def test_the_swap_that_is_recorded_shows_the_earlier_date_at_once(self, store: Store, tmp_path: Path) -> None:
+        two_programmes().take(store, tmp_path / "first")
+        off(store, tmp_path)
+        day = date(2025, 7, 1)
+        recorded = record_swap(
+            replace(store, clock=lambda: IN_JULY),
+            SwapRequest(
+                registration="Q-AAB",
+                position="L1",
+                on=day,
+                install=UnitName(**PACK),
+                removed_to="store",
+                harness="left",
+            ),
+            as_of=day,
+            recorded_by="C1",
+            acknowledged=[Acknowledgement(finding="LIF102", name="E5", reason="the check is being looked for")],
+        )
+        [row] = [row for row in recorded.due if (row.requirement, row.serial_number) == ("OVH", "0001")]
+        assert row.state_reason.endswith("by which it would be due 2026-03-10, earlier (LIF109).")
 
 
 class TestFiles:
