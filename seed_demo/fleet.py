@@ -22,6 +22,7 @@ FITTERS = ("S-101", "S-104", "S-107", "S-112", "S-119", "S-123")
 INSPECTORS = ("S-201", "S-206", "S-210")
 RELEASERS = ("S-301", "S-304")
 DATA = {ref.SMALL: ("SKR-60 AMM 25-66", "R22"), ref.LARGE: ("LMV-120 AMM 25-66", "R17")}
+DATA[ref.TINY] = ("HVN-20 AMM 25-66", "R9")
 SHOP_MARKS = {ref.SHOP: "SHC", ref.OTHER_SHOP: "ORO", ref.PACKS: "KVS", ref.CYLINDERS: "THC", ref.CELLS: "LCL"}
 APPROVALS = {
     ref.SHOP: "Q.145.0021",

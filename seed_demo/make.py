@@ -38,6 +38,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     _spares(life)
     story.plan(life, made)
     life.live()
+    story.two_programmes(life)
     _no_fillings(fleet)
     return {**ref.tables(), **fleet.rows}
 

@@ -39,6 +39,10 @@ AIRFRAMES = (
 # The third aircraft of the small type bore another registration until the end of March 2025.
 OLD_REGISTRATION, RENAMED, RENAMED_ON = "Q-TRN", "6003", "2025-04-01"
 PARKED = "Q-SKG"
+# Two small aircraft with one door each: one flies under the airline's programme, the leased one under its owner's.
+TINY, TINY_PACK, TINY_FROM = "HVN-20", "KV-1800-1", "2026-07-01"
+OWN, LEASED = "Q-SKP", "Q-SKN"
+LEASED_PROGRAMME, LEASED_EDITION = "FUGLAVIK", "2"
 
 
 def side_of(position: str) -> str:
@@ -52,20 +56,27 @@ def doors_of(type_name: str) -> tuple[str, ...]:
 def tables() -> dict[str, Rows]:
     """The reference files, by name, as values of the list of columns (hours in minutes, masses in grams)."""
     return {
-        "types": [{"type": SMALL, "name": "Skerry 60"}, {"type": LARGE, "name": "Lomvi 120"}],
-        "positions": _positions(),
-        "airframes": _airframes(),
+        "types": [
+            {"type": SMALL, "name": "Skerry 60"},
+            {"type": LARGE, "name": "Lomvi 120"},
+            {"type": TINY, "name": "Havern 20"},
+        ],
+        "positions": [*_positions(), _tiny_door()],
+        "airframes": [*_airframes(), *_tiny_airframes()],
         "registrations": [{"constructor_serial": RENAMED, "registration": "Q-SKC", "from": RENAMED_ON}],
         "modifications": [
             {"registration": OLD_REGISTRATION, "modification": MODIFICATION, "date": "2022-05-19"},
             {"registration": "Q-SKF", "modification": MODIFICATION, "date": "2021-10-04"},
         ],
-        "parts": _parts(),
+        "parts": [*_parts(), _tiny_part()],
         "slots": _slots(),
-        "eligibility": _eligibility(),
+        "eligibility": [
+            *_eligibility(),
+            {"type": TINY, "position": "L1", "part_number": TINY_PACK, "reference": "HVN-20 parts data 25-66-01"},
+        ],
         "alternates": _alternates(),
         "intermix": _intermix(),
-        "requirements": _requirements(),
+        "requirements": [*_requirements(), *_tiny_requirements()],
         "bands": [
             {
                 "requirement": "OVH",
@@ -94,6 +105,66 @@ def tables() -> dict[str, Rows]:
             },
         ],
     }
+
+
+def _tiny_door() -> dict[str, Any]:
+    return {
+        "type": TINY,
+        "position": "L1",
+        "side": "left",
+        "harness": "left",
+        "kind": "passenger door",
+        "required": False,
+        "retained": "girt bar",
+    }
+
+
+def _tiny_airframes() -> Rows:
+    return [
+        {
+            "registration": registration,
+            "constructor_serial": serial,
+            "type": TINY,
+            "manufactured": "2012-05",
+            "operator": OPERATOR,
+            "station": "Ytrevik",
+            "programme": programme,
+            "from": TINY_FROM,
+            "status": "in_service",
+        }
+        for registration, serial, programme in ((OWN, "8001", PROGRAMME), (LEASED, "8002", LEASED_PROGRAMME))
+    ]
+
+
+def _tiny_part() -> dict[str, Any]:
+    return {
+        "part_number": TINY_PACK,
+        "manufacturer": PACKS,
+        "description": "Slide pack, short, sprung",
+        "kind": "slide pack",
+        "rig": "either",
+        "mass_kg": 11_400,
+        "cage": "Q0KV1",
+    }
+
+
+def _tiny_requirements() -> Rows:
+    """The airline's programme asks for an overhaul every 36 months and a test; the owner's for one every 48 alone."""
+    overhaul = _rule(
+        "OVH", TINY_PACK, "overhaul", "manufacturer", "Kvitnes 25-66-11 chapter 5", start="release", repeat_months=36
+    )
+    test = _rule(
+        "FNT",
+        TINY_PACK,
+        "functional_test",
+        "programme",
+        "SKARHOLM programme 25-66-F",
+        start="each_installation",
+        repeat_months=24,
+        done_at="aircraft",
+    )
+    leased = {"programme": LEASED_PROGRAMME, "edition": LEASED_EDITION, "reference": "FUGLAVIK programme 25-66-1"}
+    return [overhaul, test, {**overhaul, **leased, "source": "programme", "repeat_months": 48}]
 
 
 def _positions() -> Rows:

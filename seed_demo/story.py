@@ -6,10 +6,11 @@ README.md lists them with the finding expected; tests/demo compares that list wi
 from __future__ import annotations
 
 from datetime import date, timedelta
+from random import Random
 from typing import Any
 
 import reference as ref
-from fleet import OPENED, Unit, months_later
+from fleet import LAST, OPENED, Aircraft, Fleet, Unit, months_later
 from life import INSPECTED_EVERY, Life
 
 
@@ -713,3 +714,51 @@ def _strays(life: Life) -> None:
         opening={"harness": "left", "owner": ref.OTHER_SHOP, "return_by": "2026-12-15"},
     )
     loan.ordinary = False
+
+
+def two_programmes(life: Life) -> None:
+    """A pack of an aircraft under the airline's programme goes on the leased one, which flies under its owner's.
+
+    It comes after everything else and draws on chance of its own, so that the rest of the fleet stays as it is.
+    """
+    fleet = life.fleet
+    chance, fleet.random = fleet.random, Random(8001)
+    since = date.fromisoformat(ref.TINY_FROM)
+    own = _tiny_aircraft(fleet, ref.OWN, "8001", since, 1_430_000, 29_100)
+    other = _tiny_aircraft(fleet, ref.LEASED, "8002", since, 1_512_000, 30_800)
+    hanging, spare = (_tiny_pack(fleet, serial, craft, since) for serial, craft in (("18001", own), ("18002", None)))
+    loaned = _tiny_pack(fleet, "18003", other, since)
+    fleet.swap(date(2026, 8, 18), own, "L1", spare, stated=True, removal_kind="convenience")
+    fleet.certificate(hanging, ref.SHOP, date(2026, 8, 31), "Inspected/Tested")
+    fleet.transfer(
+        date(2026, 9, 2), hanging, "store", store=ref.MAIN_STORE, bin="A-90", condition="serviceable", harness="left"
+    )
+    fleet.swap(date(2026, 9, 16), other, "L1", hanging, stated=True, removed_to="scrap", removed_to_name=None)
+    loaned.store = None
+    fleet.random = chance
+
+
+def _tiny_aircraft(fleet: Fleet, registration: str, serial: str, day: date, minutes: int, cycles: int) -> Aircraft:
+    craft = Aircraft(registration, serial, ref.TINY)
+    while day <= LAST:
+        craft.totals[day] = (minutes, cycles)
+        read = {"registration": registration, "date": day.isoformat(), "hours_total": minutes, "cycles_total": cycles}
+        fleet.rows["readings"].append(read)
+        minutes, cycles = minutes + fleet.random.randint(150, 330), cycles + fleet.random.randint(3, 8)
+        day += timedelta(days=1)
+    return craft
+
+
+def _tiny_pack(fleet: Fleet, serial: str, craft: Aircraft | None, since: date) -> Unit:
+    """A pack overhauled in 2025, on the aircraft or in stores."""
+    unit = Unit(ref.TINY_PACK, serial, ref.PACKS, date(2019, 4, 1), ordinary=False)
+    unit.minutes, unit.cycles = 510_000, 10_400
+    counts: dict[str, Any] = {"hours_since_new": unit.minutes, "cycles_since_new": unit.cycles, "harness": "left"}
+    if craft is not None:
+        unit.aircraft, unit.position, unit.fitted = craft, "L1", since
+    else:
+        unit.store, unit.bin = ref.MAIN_STORE, "A-91"
+    fleet.opening(unit, since, **counts)
+    tracking = fleet.certificate(unit, ref.SHOP, date(2025, 11, 24), "Overhauled")
+    fleet.done(unit, "OVH", date(2025, 11, 24), "release", certificate=tracking, certificate_organisation=ref.SHOP)
+    return unit

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from fleetlife.clocks.bridging import bridged_units, remarks_of
 from fleetlife.clocks.due_rows import (
     LISTED,
     Desk,
@@ -16,6 +17,7 @@ from fleetlife.clocks.due_rows import (
     sort_key,
     stale_findings,
 )
+from fleetlife.clocks.fitting import check_fitting_day
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
@@ -37,13 +39,17 @@ def due(
     part_numbers: Collection[str] = (),
     requirements: Collection[str] = (),
     suppose: Suppose | None = None,
+    fitted_on: date | None = None,
 ) -> DueList:
     """The due list: rows overdue or in a special state first, then due in the window, then unknown by cause.
 
     With `everything` every row, dated or not. The three collections narrow the list; none given means the fleet.
-    `suppose`: what is supposed beside the records (`actions.suppose`); nothing of it is written.
-    Refusals: those of `world.open_world`, `registration-*`, `part-unknown`, `requirement-unknown`.
+    `suppose`: what is supposed beside the records (`actions.suppose`); nothing of it is written. `fitted_on`: the day
+    for which the date if fitted is told, `as_of` when left out.
+    Refusals: `fitting-in-the-past`, `registration-*`, `part-unknown`, `requirement-unknown`, those of
+    `world.open_world`.
     """
+    check_fitting_day(fitted_on, as_of=as_of)
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
         world.check_parts(part_numbers)
@@ -56,6 +62,7 @@ def due(
             airframes=[world.reference.airframe_on(name, world.as_of) for name in registrations] or None,
             part_numbers=part_numbers,
             requirements=requirements,
+            fitted_on=fitted_on,
         )
 
 
@@ -79,6 +86,7 @@ def due_in(
     airframes: Collection[int] | None = None,
     part_numbers: Collection[str] = (),
     requirements: Collection[str] = (),
+    fitted_on: date | None = None,
 ) -> DueList:
     """The due list in an open world; see `due`."""
     outlooks = world.outlooks()
@@ -89,8 +97,9 @@ def due_in(
     )
     covered = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, ())
     wanted = narrowed(covered, (), requirements)
-    judge_desk = Desk(world, outlooks)
+    judge_desk = Desk(world, outlooks, fitted_on=None if fitted_on is None else fitted_on.toordinal())
     judge_desk.prepare(wanted)
+    judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))
     rows: list[tuple[tuple[Any, ...], DueRow]] = []
     before = 0
     for candidate in wanted:
@@ -108,4 +117,5 @@ def due_in(
         coverage=coverage_of(world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements),
         findings=stale_findings(world, outlooks, airframes),
         before_window=before,
+        fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )

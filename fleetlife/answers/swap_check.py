@@ -20,13 +20,15 @@ def swap_check(
     manufacturer: str | None = None,
     as_of: date,
     known_at: str | None = None,
+    fitted_on: date | None = None,
 ) -> SwapAnswer:
-    """One of three outcomes, with every reason and with what was not checked.
+    """One of three outcomes, with every reason and with what was not checked; `fitted_on`: a day after `as_of`.
 
-    Refusals: `registration-*`, `position-unknown`, `unit-unknown`, `unit-ambiguous`, those of `clocks.world`.
+    Refusals: `fitting-in-the-past`, `registration-*`, `position-unknown`, `unit-unknown`, `unit-ambiguous`, those of
+    `clocks.world`.
     """
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         airframe = world.reference.airframe_on(registration, world.as_of)
         unit = world.unit_named(part_number, serial_number, manufacturer)
-        return check_fitting(world, airframe=airframe, position=position, unit_id=unit)
+        return check_fitting(world, airframe=airframe, position=position, unit_id=unit, fitted_on=fitted_on)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
+from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import JudgedRow, judged_rows
 from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World, open_world, unit_not_then
@@ -14,7 +17,7 @@ from fleetlife.life.values import Release
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.views import DueRow, Passage, Unfolded, UnfoldedUnit
+from fleetlife.terms.views import BridgedLine, DueRow, Passage, Unfolded, UnfoldedUnit
 
 
 def unfolded(
@@ -43,13 +46,15 @@ def unfolded(
             rows = _asked(rows, requirement)
         carriers = {c.point.airframe_id for c, *_ in rows if c.point.airframe_id is not None}
         parents = [] if state.parent_id is None else [state.parent_id]
+        bridged = bridged_of(world, [unit_id]).get(unit_id, ())
         return UnfoldedUnit(
             about=world.about("unit --explain", airframes=carriers or None),
             part_number=state.part_number,
             serial_number=state.serial_number,
             manufacturer=state.manufacturer,
             place=place_text(world, state, world.states(parents)),
-            due=tuple(_unfolded(world, each, derived) for each in rows),
+            due=tuple(_with_other(_unfolded(world, each, derived), bridged) for each in rows),
+            bridged=bridged if requirement is None else (),
         )
 
 
@@ -87,6 +92,34 @@ def _unfolded(world: World, each: JudgedRow, derived: Derived) -> Unfolded:
         registration=world.reference.registration_on,
     )
     return Unfolded(row=row, passages=unfold(case))
+
+
+def _with_other(each: Unfolded, bridged: Sequence[BridgedLine]) -> Unfolded:
+    """With what the programme it was kept under says of the same requirement, after what today's says."""
+    passages = list(each.passages)
+    at = next((n for n, passage in enumerate(passages) if passage.topic == "today"), len(passages) - 1) + 1
+    for line in bridged:
+        if line.requirement == each.row.requirement and line.state_after is not None:
+            passages.insert(at, _other_programme(line))
+            at += 1
+    return replace(each, passages=tuple(passages))
+
+
+def _other_programme(line: BridgedLine) -> Passage:
+    left = f" until {line.kept_until}" if line.kept_until else ""
+    return Passage(
+        topic="other programme",
+        text=f"It was kept under {line.kept_under}{left}, and is judged by {line.now_under} now. {line.text} Which of "
+        "them holds is decided by those who approve the programme (LIF109).",
+        figures=(
+            ("programme_before", line.kept_under),
+            ("programme_now", line.now_under),
+            ("due_before", line.due_before),
+            ("due_now", line.due_after),
+            ("earlier", line.earlier),
+        ),
+        known=None,
+    )
 
 
 def _above(derived: Derived, unit_id: int) -> tuple[tuple[str, tuple[Release, ...]], ...]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from fleetlife.answers.cards import certificate_facts, paper_line, stays_of
+from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
 from fleetlife.clocks.places import name_of, place_text
@@ -91,6 +92,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         ),
         done=_done(own, unit_id),
         findings=findings_of_unit(world, list(tree)),
+        bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
     )
 
 

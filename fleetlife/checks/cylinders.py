@@ -16,9 +16,7 @@ from fleetlife.terms.views import Reason
     "CYL101",
     "expansion-test-not-passed",
     "stop",
-    rule="49 CFR 180.205 (read in a reproduction that names no edition): a cylinder is condemned if its permanent "
-    "expansion is over 10 % of the total, of specification 4E over 12 %, of specification 3HT also if its elastic "
-    "expansion is over the marked one; 180.203 (2004 edition): condemned is not restorable",
+    rules=("49 CFR 180.205", "49 CFR 180.203"),
     waivable=False,
 )
 def expansion_test_not_passed(rows: Iterable[ExpansionRow]) -> Iterator[Finding]:

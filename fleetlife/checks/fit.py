@@ -24,7 +24,7 @@ _ELIGIBILITY_SEVERITY: dict[str, Severity] = {"not-eligible": "stop", "unknown":
     "FIT101",
     "not-eligible",
     "stop",
-    rule="M.A.501(b): a component is installed only if the maintenance data specifies the particular component",
+    rules=("M.A.501(b)",),
 )
 def not_eligible(
     doors: Iterable[DoorRow], *, reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
@@ -320,7 +320,7 @@ def place_unknown(units: Iterable[Placed]) -> Iterator[Finding]:
     "FIT107",
     "on-hold-installed",
     "stop",
-    rule="M.A.504 (cited from memory): unserviceable components are kept segregated from serviceable ones",
+    rules=("M.A.504",),
     waivable=False,
 )
 def on_hold_installed(units: Iterable[Placed]) -> Iterator[Finding]:
@@ -395,7 +395,7 @@ def not_available(units: Iterable[Placed]) -> Iterator[Finding]:
     "FIT109",
     "not-serviceable-installed",
     "stop",
-    rule="M.A.501(a) and 145.A.42(a): only a component in satisfactory condition may be installed",
+    rules=("M.A.501(a)",),
     waivable=False,
 )
 def not_serviceable_installed(units: Iterable[Placed]) -> Iterator[Finding]:

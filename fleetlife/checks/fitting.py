@@ -17,6 +17,7 @@ from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Position
+from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
@@ -45,7 +46,10 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting:
-    """Everything the question needs. `tree` are the unit and what it holds; `mates` the other units of the pair."""
+    """Everything the question needs. `tree` are the unit and what it holds; `mates` the other units of the pair.
+
+    `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
+    """
 
     airframe: int
     registration: str
@@ -65,6 +69,7 @@ class Fitting:
     reading_age: int | None = None
     stale_after: int = 14
     being_removed: bool = True
+    kept: Mapping[int, Sequence[Kept]] = field(default_factory=dict)
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -86,6 +91,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_agreement(fitting),
         *life_reasons,
         *_tests(fitting),
+        *_programmes(fitting, reference),
         *_assembly(fitting, reference),
         *_harness(fitting, reference),
         *_pair(fitting, reference),
@@ -270,16 +276,11 @@ def _agreement(fitting: Fitting) -> list[Reason]:
 
 def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...], list[Reason]]:
     rules = reference.book().by_key
-    programme = reference.airframes[fitting.airframe].programme
+    programme = reference.airframes[fitting.airframe].programme or None
     life: list[LifeLeft] = []
     reasons: list[Reason] = []
     for unit_id, unit in fitting.tree.items():
-        points = [
-            point
-            for point in fitting.due_points.get(unit_id, ())
-            if point.in_force_from <= fitting.on < point.in_force_until
-        ]
-        mine = _of_programme(points, rules, programme)
+        mine = _of_programme(_in_force(fitting, unit_id), rules, programme)
         if not mine:
             reasons.append(
                 Reason(
@@ -320,6 +321,56 @@ def _tests(fitting: Fitting) -> list[Reason]:
         for unit_id, unit in fitting.tree.items()
         for reason in against_the_test(_name(unit), fitting.tests.get(unit_id, ()), topic="life")
     ]
+
+
+def _programmes(fitting: Fitting, reference: Reference) -> list[Reason]:
+    """What another programme than this airframe's, under which the units were kept, says of their requirements."""
+    rules = reference.book().by_key
+    programme = reference.airframes[fitting.airframe].programme or None
+    reasons = []
+    for unit_id, unit in fitting.tree.items():
+        kept = fitting.kept.get(unit_id, ())
+        now = _sides(fitting, unit_id, rules, programme)
+        lines = bridged_lines(
+            kept,
+            programme,
+            now=now,
+            before={each: _sides(fitting, unit_id, rules, each) for each in programmes_before(kept, programme, now)},
+            part_number=unit.part_number,
+            serial_number=unit.serial_number,
+        )
+        for line in lines:
+            left = f"was kept under {line.kept_under} until {line.kept_until}"
+            if line.kept_until is None:
+                left = f"is kept under {line.kept_under}"
+            text = f"{_name(unit)} {left}; this airframe is under {line.now_under}. If fitted: {line.text}"
+            reasons.append(Reason(topic="life", verdict="condition", code="LIF109", text=text))
+    return reasons
+
+
+def _sides(fitting: Fitting, unit_id: int, rules: Mapping[int, Requirement], programme: str | None) -> dict[str, Side]:
+    """The requirements of a programme on the unit with what they would say if it were fitted on the day."""
+    found = {}
+    for row in _of_programme(_in_force(fitting, unit_id), rules, programme):
+        rule, point = rules[row.requirement_key], point_of_row(row)
+        view = fitting.views.get(row.airframe_id) if row.airframe_id is not None else None
+        left = left_if_fitted(rule, _made(fitting, unit_id), point, on=fitting.on, outlook=view)
+        found[rule.requirement] = Side(
+            rule=rule,
+            point=point,
+            state=left.state,
+            due=left.calendar_due,
+            minutes=left.minutes_left,
+            cycles=left.cycles_left,
+            unknown=left.unknown,
+            carried=False,
+        )
+    return found
+
+
+def _in_force(fitting: Fitting, unit_id: int) -> list[DuePointRow]:
+    points = fitting.due_points.get(unit_id, ())
+    return [point for point in points if point.in_force_from <= fitting.on < point.in_force_until]
 
 
 def _made(fitting: Fitting, unit_id: int) -> History:

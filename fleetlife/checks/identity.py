@@ -28,7 +28,7 @@ _part_key = lru_cache(maxsize=4_096)(look_alike_key)
     "IDN101",
     "look-alike-identity",
     "rectify",
-    rule="14 CFR 43.10(c): a record system substantiates part number, serial number and current life status",
+    rules=("14 CFR 43.10(c)",),
 )
 def look_alike_identity(groups: Iterable[Sequence[Placed]]) -> Iterator[Finding]:
     """Two units in the records differ in characters that look alike, in separators or in leading zeros only.

@@ -1,4 +1,4 @@
-"""Life: overdue, unknown, no programme, no mark; former dates, cylinders that may stay, stale readings."""
+"""Life: overdue, unknown, no programme, no mark; former dates, cylinders that stay, stale readings, two programmes."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from fleetlife.checks.register import Evidence, check, finding
-from fleetlife.checks.rows import FormerDueRow
+from fleetlife.checks.rows import BridgedRow, FormerDueRow
 from fleetlife.dates.partial import day_text
 from fleetlife.life.values import Outlook
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.views import DueRow
+from fleetlife.terms.views import BridgedLine, DueRow
 
 NO_MARK = "no-mark"
 NO_PROGRAMME = "no-programme"
@@ -44,7 +44,7 @@ def _causes(row: DueRow) -> list[tuple[str, str]]:
     "LIF101",
     "overdue",
     "stop",
-    rule="M.A.503 (older text): an installed service-life-limited component shall not exceed its approved life",
+    rules=("M.A.503",),
     waivable=False,
 )
 def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
@@ -82,7 +82,7 @@ def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF102",
     "basis-unknown",
     "rectify",
-    rule="AMC1 145.A.42(a)(ii): missing information to determine status or eligibility makes a component unserviceable",
+    rules=("AMC1 145.A.42(a)(ii)",),
 )
 def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """A due point, or one measure of it, cannot be computed because what it counts from is not recorded.
@@ -118,7 +118,7 @@ def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF103",
     "no-programme",
     "stop",
-    rule="AMC1 145.A.42(a)(ii): missing information to determine status or eligibility makes a component unserviceable",
+    rules=("AMC1 145.A.42(a)(ii)",),
     waivable=False,
 )
 def no_programme(rows: Iterable[DueRow]) -> Iterator[Finding]:
@@ -154,8 +154,7 @@ def no_programme(rows: Iterable[DueRow]) -> Iterator[Finding]:
     "LIF104",
     "requalification-without-mark",
     "rectify",
-    rule="49 CFR 180.213 (2007 edition): a requalified cylinder bears a permanent mark; that it is month and year is "
-    "cited from memory",
+    rules=("49 CFR 180.213",),
 )
 def requalification_without_mark(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """The last requalification of a cylinder is recorded by something other than the mark stamped on it.
@@ -271,8 +270,7 @@ def former_due_differs(rows: Iterable[FormerDueRow]) -> Iterator[Finding]:
     "LIF107",
     "stays-until-emptied",
     "note",
-    rule="PHMSA interpretation 11-0131 (1 Sep 2011): a cylinder filled before its requalification falls due may stay "
-    "in service until it is emptied, and may not be refilled before it is requalified",
+    rules=("PHMSA 11-0131 charged",),
 )
 def stays_until_emptied(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """A cylinder is past its requalification date and may lawfully stay where it is until it is emptied.
@@ -300,3 +298,62 @@ def stays_until_emptied(rows: Iterable[DueRow]) -> Iterator[Finding]:
                 evidence=_rule_evidence(row),
                 **_address(row),
             )
+
+
+@check("LIF109", "programmes-not-bridged", "rectify")
+def programmes_not_bridged(rows: Iterable[BridgedRow]) -> Iterator[Finding]:
+    """A unit that was kept under one programme hangs on an airframe of another, and the two ask different things of it.
+
+    Why it matters: from the fitting on it is judged by the requirements of its airframe's programme alone. What the
+    former programme would have asked for earlier, or alone, is asked for by nobody any more; and what only the new one
+    asks for has perhaps never been done. Which due point holds is decided by the people who approve the programme.
+
+    Triggers: an overhaul every 24 months under one operator's programme and every 36 months under the next one's, on
+    a unit last overhauled under the former: due 2027-03-10 and 2028-03-10; an inspection that one of them alone has.
+
+    Does not: two programmes that ask the same of the part; a requirement that has been done since the unit came under
+    the new programme (after the day of the fitting); a unit that never was on an airframe of another programme; a unit
+    in stores, to which every programme applies until it is fitted (`fleetlife swap check` says it before the fitting).
+
+    What to do: compare the two with `fleetlife unit PART SERIAL`; have those who approve the programme decide it, and
+    record their decision with `fleetlife ledger waive LIF109 SUBJECT` and its reference, or do the work that is due
+    earlier. It stands until every requirement that differs has been done anew, or it is waived.
+
+    What it cannot see: under which programme a unit was kept before these records began; that an airframe was put
+    under another programme as a whole; what the work of the two programmes consists of, where limits are alike.
+    """
+    for row in rows:
+        if not row.lines:
+            continue
+        first = row.lines[0]
+        left = f" until {first.kept_until}" if first.kept_until else ""
+        yield finding(
+            "LIF109",
+            message=f"Kept under {first.kept_under}{left}, now under {first.now_under}. "
+            + " ".join(line.text for line in row.lines),
+            hint="Have those who approve the programme decide which holds, and waive this with their reference "
+            f"(fleetlife ledger waive); {row.unit.command}",
+            expected=_programme_says(first.requirement, first.kept_under, first.due_before, first.state_before),
+            found=_programme_says(first.requirement, first.now_under, first.due_after, first.state_after),
+            evidence=tuple(each for line in row.lines for each in _two_programmes(line, row.unit.since_entry)),
+            **row.unit.address(),
+        )
+
+
+def _programme_says(requirement: str, programme: str, due: str | None, state: str | None) -> str:
+    """`OVH due 2027-03-10 under PUFFIN`, `OVH unknown under PUFFIN`, `OVH not in PUFFIN`."""
+    if state is None:
+        return f"{requirement} not in {programme}"
+    return f"{requirement} {f'due {due}' if due else state} under {programme}"
+
+
+def _two_programmes(line: BridgedLine, entry: int | None) -> Iterator[Evidence]:
+    """Each side of a requirement that differs, with its edition and reference; the fitting behind the new one."""
+    for programme, edition, reference, due, state, behind in (
+        (line.kept_under, line.edition_before, line.reference_before, line.due_before, line.state_before, None),
+        (line.now_under, line.edition_after, line.reference_after, line.due_after, line.state_after, entry),
+    ):
+        says = _programme_says(line.requirement, programme, due, state)
+        if state is not None:
+            says = f"{says} ({reference or 'no reference stated'})"
+        yield Evidence(source=f"requirement {line.requirement} of {edition or programme}", says=says, entry=behind)

@@ -42,7 +42,7 @@ def _rests_on(line: CertificateLineRow, unit: Placed) -> bool:
     "PAP101",
     "part-number-differs",
     "rectify",
-    rule="EASA Form 1, Appendix II to Part-M, block 8: the part number as on the item or its tag",
+    rules=("Form 1 block 8",),
 )
 def part_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     """A certificate filed against a unit bears another part number than the unit bore on the paper's date.
@@ -88,7 +88,7 @@ def part_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     "PAP102",
     "serial-number-differs",
     "rectify",
-    rule="EASA Form 1, Appendix II to Part-M, block 10: the serial number, or N/A where the item has none",
+    rules=("Form 1 block 10",),
 )
 def serial_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     """A certificate filed against a unit bears another serial number than the unit.
@@ -130,7 +130,7 @@ def serial_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     "PAP103",
     "no-certificate",
     "rectify",
-    rule="M.A.501(a) and 145.A.42(a): a component is satisfactory when released on a Form 1 or equivalent and marked",
+    rules=("M.A.501(a)",),
 )
 def no_certificate(units: Iterable[Placed]) -> Iterator[Finding]:
     """An airframe carries a unit against which no release certificate is filed.
@@ -180,8 +180,10 @@ def _released_with_it(unit: Placed) -> bool:
     "PAP104",
     "no-release-since-removal",
     "stop",
-    rule="M.A.501(a) and 145.A.42(a); for life-limited parts 14 CFR 43.10(b): a temporary removal needs no disposition "
-    "only for the same serial-numbered product, with life status unchanged and no time in service meanwhile",
+    rules=(
+        "M.A.501(a)",
+        "14 CFR 43.10(b)",
+    ),
 )
 def no_release_since_removal(rows: Iterable[RefitRow]) -> Iterator[Finding]:
     """A unit was removed, fitted again, and its latest release is older than the removal.
@@ -241,7 +243,7 @@ def _why(removal_kind: str | None) -> str:
     "PAP105",
     "certificate-filed-twice",
     "rectify",
-    rule="EASA Form 1, Appendix II to Part-M: a certificate must correlate with the item and be verifiable",
+    rules=("Form 1 correlation",),
 )
 def certificate_filed_twice(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     """One line of one certificate is filed against two units.
@@ -310,7 +312,7 @@ def _filed_twice(one: PaperRow, other: PaperRow) -> Finding:
     "PAP106",
     "certificate-after-fitting",
     "rectify",
-    rule="M.A.501(b): a component is installed only if it is satisfactory; so it is released before",
+    rules=("M.A.501(b)",),
 )
 def certificate_after_fitting(rows: Iterable[FittingRow]) -> Iterator[Finding]:
     """The certificate that a fitting rests on is dated after the fitting.
@@ -366,7 +368,7 @@ def _first_release(row: FittingRow) -> CertificateLineRow | None:
     "PAP107",
     "certificate-before-manufacture",
     "rectify",
-    rule="EASA Form 1, Appendix II to Part-M: a certificate must correlate with the item and be verifiable",
+    rules=("Form 1 correlation",),
 )
 def certificate_before_manufacture(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     """A certificate filed against a unit is dated before the unit was made.
@@ -410,7 +412,7 @@ def certificate_before_manufacture(papers: Iterable[PaperRow]) -> Iterator[Findi
     "PAP109",
     "entered-late",
     "note",
-    rule="M.A.305(a): the certificate of release to service is entered no later than 30 days after completion",
+    rules=("M.A.305(a)",),
 )
 def entered_late(rows: Iterable[LateEntryRow]) -> Iterator[Finding]:
     """A removal or installation was recorded more than 30 days after the day on which it was done.
@@ -457,8 +459,7 @@ def entered_late(rows: Iterable[LateEntryRow]) -> Iterator[Finding]:
     "PAP110",
     "paper-does-not-show-the-work",
     "rectify",
-    rule="EASA FAQ 142042, quoting Appendix II to Part-M: overhauled means at least disassembly, cleaning, inspection, "
-    "repair as necessary, reassembly and test, in full conformity with the service tolerances",
+    rules=("EASA FAQ 142042",),
 )
 def paper_does_not_show_the_work(rows: Iterable[ClaimRow]) -> Iterator[Finding]:
     """Work is claimed on a certificate whose status does not show that work.
@@ -501,8 +502,7 @@ def paper_does_not_show_the_work(rows: Iterable[ClaimRow]) -> Iterator[Finding]:
     "PAP111",
     "certificate-unfiled",
     "rectify",
-    rule="GM 145.A.55(a): the record holds the basic details of all serialised components, for traceability to their "
-    "documents",
+    rules=("GM 145.A.55(a)",),
 )
 def certificate_unfiled(papers: Iterable[PaperRow]) -> Iterator[Finding]:
     """A certificate line is in the records and no unit answers to its numbers.

@@ -13,28 +13,34 @@ from dataclasses import dataclass
 from typing import Any, ParamSpec
 
 from fleetlife.terms.finding import Evidence, Finding, Severity
+from fleetlife.terms.published import cite
 
 P = ParamSpec("P")
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A registered check. `published_rule` cites the rule it follows, None where it is common practice."""
+    """A registered check. `rules`: keys of the published rules it follows (terms/published.py), none where it is common
+    practice; `published_rule` cites them with their editions."""
 
     code: str
     name: str
     severity: Severity
-    published_rule: str | None
+    rules: tuple[str, ...]
     waivable: bool
     page: str
     function: Callable[..., Iterator[Finding]]
+
+    @property
+    def published_rule(self) -> str | None:
+        return cite(*self.rules) if self.rules else None
 
 
 REGISTER: dict[str, Check] = {}
 
 
 def check(
-    code: str, name: str, severity: Severity, *, rule: str | None = None, waivable: bool = True
+    code: str, name: str, severity: Severity, *, rules: tuple[str, ...] = (), waivable: bool = True
 ) -> Callable[[Callable[P, Iterator[Finding]]], Callable[P, Iterator[Finding]]]:
     """Register a check under its code. A code is never used twice; a check without a page is an assertion."""
 
@@ -42,7 +48,8 @@ def check(
         assert code not in REGISTER, f"{code} is registered twice"
         page = inspect.cleandoc(function.__doc__ or "")
         assert page, f"{code} has no page"
-        REGISTER[code] = Check(code, name, severity, rule, waivable, page, function)
+        assert cite(*rules) or not rules
+        REGISTER[code] = Check(code, name, severity, rules, waivable, page, function)
         return function
 
     return register

@@ -11,6 +11,7 @@ from typing import Any
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import Accomplishment, Airframe, Movement, Part, Position
 from fleetlife.life.values import History, Requirement
+from fleetlife.terms.views import BridgedLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -233,6 +234,14 @@ class PromisedRow:
 
     unit: Placed
     orders: tuple[tuple[str, int, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BridgedRow:
+    """A unit that came under its airframe's programme from another: what differs, what comes earlier first."""
+
+    unit: Placed
+    lines: tuple[BridgedLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,8 +36,7 @@ class _Late:
     "LIF108",
     "done-late-without-approval",
     "note",
-    rule="Netherlands ILT leaflet Permitted Variations: an extension is approved for one aircraft on one occasion, and "
-    "never for directives or airworthiness limitations",
+    rules=("ILT permitted variations",),
 )
 def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
     """Work was done, or a unit was removed for it, after it had fallen due, and no permitted variation covered it.
@@ -254,8 +253,7 @@ def _negative(total: int | None) -> int | None:
     "PAT101",
     "one-person-many-doors",
     "note",
-    rule="145.A.48(c) (text of Regulation (EU) 2015/1536): the risk of multiple errors, and of errors repeated in "
-    "identical tasks, is minimised",
+    rules=("145.A.48(c)",),
 )
 def one_person_many_doors(rows: Iterable[SignedRow]) -> Iterator[Finding]:
     """One person signed for the same work at more than two positions of one airframe on one day.

@@ -15,6 +15,8 @@ from fleetlife.cli.options import (
     Bands,
     Database,
     DateOrder,
+    FittedOn,
+    FittingDay,
     Format,
     HoursReading,
     KnownAt,
@@ -65,6 +67,7 @@ def due(
     date_order: DateOrder = None,
     hours: HoursReading = None,
     problems: Problems = None,
+    fitted_on: FittedOn = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -73,7 +76,8 @@ def due(
 ) -> None:
     """What expires, where, and by which measure; overdue and unknown on top, coverage at the end.
 
-    Without a window: the 30 days from the day asked about. What if (--utilisation, --programme): the list as it would
+    Without a window: the 30 days from the day asked about. What waits in stores shows the date it would have if fitted
+    that day, or on another one (--fitted-on). What if (--utilisation, --programme): the list as it would
     be with these files; nothing is recorded, and the head of the answer names them with their digests.
 
     Examples:
@@ -83,6 +87,7 @@ def due(
       fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
       fleetlife due --to 2027-12-31 --utilisation summer-plan.csv
       fleetlife due --to 2027-12-31 --programme edition-5.csv --bands bands-5.csv
+      fleetlife due --all --part SP-4100-3 --fitted-on 2027-03-01
     """
     check_format(format, output=output)
     if by not in ("state", "month", "airframe", "position"):
@@ -110,6 +115,7 @@ def due(
                 part_numbers=part or (),
                 requirements=requirement or (),
                 suppose=files,
+                fitted_on=None if fitted_on is None else day_option(fitted_on, "--fitted-on"),
             )
         _write_due(answer, by=by, full=full, format=format, output=output)
         bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
@@ -146,6 +152,7 @@ def window(
 
 def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Path | None) -> None:
     from fleetlife.reports import rows as machine
+    from fleetlife.terms.published import rules_applied
 
     if format == "table":
         from fleetlife.reports.due import due_report
@@ -155,6 +162,8 @@ def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Pat
     about = machine.about_as_dict(answer.about)
     about["coverage"] = machine.coverage_as_dict(answer.coverage)
     about["findings"] = machine.findings_as_dicts(answer.findings)
+    about["published_rules"] = machine.rules_as_dicts(rules_applied())
+    about["fitted_on"] = answer.fitted_on or answer.about.as_of
     write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
 
 
@@ -178,7 +187,10 @@ def _head_of(about: dict[str, Any]) -> str:
     """The head of an answer in one line, for a format that has no place for it."""
     editions = "; ".join(about["editions"]) or "none in force"
     files = "; ".join(f"{each['states']} as in {each['file']} (SHA-256 {each['sha256']})" for each in about["what_if"])
-    return (f"What if: {files}. Not recorded. " if files else "") + (
+    fitted = about.get("fitted_on", about["as_of"])
+    supposed = f"What if: {files}. Not recorded. " if files else ""
+    supposed += f"If fitted on {fitted}. " if fitted != about["as_of"] else ""
+    return supposed + (
         f"As of {about['as_of']}, known at {about['known_at'] or 'now'}, ledger head {about['ledger_head']}, "
         f"entry {about['ledger_entry']}, editions {editions}, oldest reading {about['oldest_reading'] or 'none'}."
     )
@@ -204,6 +216,7 @@ def swap_check(
     part: Annotated[str, typer.Argument(metavar="PART")],
     serial: Annotated[str, typer.Argument(metavar="SERIAL")],
     manufacturer: Manufacturer = None,
+    on: FittingDay = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -214,7 +227,9 @@ def swap_check(
 
     Exit status 0 no objection in these records, 1 conditions to meet first or do not fit. An answer is not a release.
 
-    Example: fleetlife swap check Q-TRN L1 SP-4100-3 0417
+    Examples:
+      fleetlife swap check Q-TRN L1 SP-4100-3 0417
+      fleetlife swap check Q-TRN L1 SP-4100-3 0417 --on 2027-03-01
     """
     check_format(format, CARD_FORMATS)
     with refusals():
@@ -231,6 +246,7 @@ def swap_check(
                 manufacturer=manufacturer,
                 as_of=as_of_day(as_of),
                 known_at=known_at,
+                fitted_on=None if on is None else day_option(on, "--on"),
             )
         if format == "json":
             from fleetlife.reports.rows import swap_answer_as_dict
@@ -282,6 +298,7 @@ def audit(
             raise typer.BadParameter("stop, rectify or note.", param_hint="--severity")
     with refusals():
         from fleetlife.answers.audit import audit as ask
+        from fleetlife.answers.explain import rules_of
         from fleetlife.reports import rows as machine
         from fleetlife.terms.finding import FINDING_COLUMNS
 
@@ -302,6 +319,7 @@ def audit(
             show(findings_report(answer), output=output)
         else:
             about = machine.about_as_dict(answer.about)
+            about["published_rules"] = machine.rules_as_dicts(rules_of(answer.checks_run))
             about["scope"] = answer.scope
             about["waived"] = answer.waived
             about["not_checked"] = list(answer.not_checked)
@@ -436,17 +454,22 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
 def explain(
     code: Annotated[
         str | None,
-        typer.Argument(metavar="CODE|ENTRY", help="A finding's code or name, or the number of a ledger entry."),
+        typer.Argument(
+            metavar="CODE|RULE|ENTRY",
+            help="A finding's code or name, a published rule, or the number of a ledger entry.",
+        ),
     ] = None,
     database: Database = None,
 ) -> None:
     """The page of a finding: what it means, why it matters, the published rule, what to do, what it cannot see.
 
-    Without a code: the list of all findings. With a number: that ledger entry.
+    Without a code: the list of all findings, and of the published rules applied with their editions. With a rule: what
+    it says and what is done by it. With a number: that ledger entry.
 
     Examples:
       fleetlife explain LIF103
       fleetlife explain serial-number-differs
+      fleetlife explain M.A.501
       fleetlife explain 1204
     """
     with refusals():
@@ -456,10 +479,14 @@ def explain(
             with open_database(database) as store:
                 write_text(entry_text(store, int(code)), None)
             return
-        from fleetlife.answers.explain import all_codes, page_of
+        from fleetlife.answers.explain import Page, all_codes, all_rules, pages_named
         from fleetlife.reports.findings import codes_table, finding_page
+        from fleetlife.reports.published import rule_pages, rules_table
 
         if code is None:
             show(codes_table(all_codes()))
-        else:
-            show(finding_page(page_of(code)))
+            write_text("", None)
+            show(rules_table(all_rules()))
+            return
+        page = pages_named(code)
+        show(finding_page(page) if isinstance(page, Page) else rule_pages(page))

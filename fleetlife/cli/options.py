@@ -94,6 +94,24 @@ Bands = Annotated[
     Path | None,
     typer.Option("--bands", metavar="FILE", help="The bands file that belongs to the programme.", show_default=False),
 ]
+FittedOn = Annotated[
+    str | None,
+    typer.Option(
+        "--fitted-on",
+        metavar="DAY",
+        help="The day for which the date if fitted is told; the day asked about if left out.",
+        show_default=False,
+    ),
+]
+FittingDay = Annotated[
+    str | None,
+    typer.Option(
+        "--on",
+        metavar="DAY",
+        help="The day of the fitting, as things stand on the day asked about; that day if left out.",
+        show_default=False,
+    ),
+]
 FORMATS = ("table", "json", "csv", "xlsx")
 
 

@@ -6,10 +6,11 @@ The database narrows to what can fall due by the last day asked; the pure rule j
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from fleetlife.checks.life import stale_readings
+from fleetlife.clocks.bridging import bridged_of, remarks_of
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_text, parse_partial
@@ -136,12 +137,18 @@ def narrowed(
 
 
 class Desk:
-    """Judges candidates: the airframe's outlook, the requirement, the day."""
+    """Judges candidates: the airframe's outlook, the requirement, the day.
 
-    def __init__(self, world: World, outlooks: dict[int, Outlook]) -> None:
+    `fitted_on` is the day for which the date if fitted is asked, the world's own when left out. `remarks` are sentences
+    that a row adds to its reason, by unit and requirement; they judge nothing.
+    """
+
+    def __init__(self, world: World, outlooks: dict[int, Outlook], *, fitted_on: int | None = None) -> None:
         self.world = world
+        self.fitted_on = fitted_on
         self.outlooks = outlooks
         self.rules = world.reference.book().by_key
+        self.remarks: Mapping[tuple[int, str], str] = {}
         self._openings: dict[int, Opening] = {}
 
     def prepare(self, candidates: Iterable[DueCandidate]) -> None:
@@ -180,6 +187,7 @@ class Desk:
             window_until=until,
             stored=candidate.unit.kind == "store",
             manufactured=manufactured,
+            fitted_on=self.fitted_on,
         )
 
     def _opening(self, unit: int) -> Opening | None:
@@ -195,6 +203,7 @@ class Desk:
         if unit.kind == "slot" and candidate.parent_kind == "store":
             store = candidate.parent_place_name
         carried = unit.carried_airframe_id
+        remark = self.remarks.get((unit.unit_id, candidate.requirement or ""))
         return DueRow(
             registration=self.world.registration(carried) if carried is not None else None,
             constructor_serial=candidate.constructor_serial,
@@ -214,7 +223,7 @@ class Desk:
             reference=candidate.reference,
             edition=candidate.edition,
             state=judged.state,
-            state_reason=judged.state_reason,
+            state_reason=f"{judged.state_reason} {remark}" if remark else judged.state_reason,
             driver=judged.driver,
             due_date=_day(judged.due_date),
             due_earliest=_day(judged.due_earliest),
@@ -369,5 +378,6 @@ def judged_rows(world: World, unit_ids: Iterable[int]) -> list[JudgedRow]:
     carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
     desk = Desk(world, world.outlooks(carriers))
     desk.prepare(found)
+    desk.remarks = remarks_of(bridged_of(world, wanted))
     judged = [(c, desk.rules.get(c.point.requirement_key), *desk.row(c, None, None)) for c in found]
     return sorted(judged, key=lambda one: sort_key(one[3]))

@@ -13,6 +13,7 @@ from typing import Any
 
 from fleetlife.checks.rows import (
     AssemblyRow,
+    BridgedRow,
     ClaimRow,
     DoneLine,
     DoorRow,
@@ -28,6 +29,7 @@ from fleetlife.checks.rows import (
     WorkRow,
 )
 from fleetlife.checks.work import possibly_late
+from fleetlife.clocks.bridging import bridged_units
 from fleetlife.clocks.world import CHUNK, World
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
@@ -412,6 +414,13 @@ class Bench:
         for number, fact, unit in self.changed_facts(Accomplishment):
             if fact.expansion_total is not None:
                 yield ExpansionRow(unit=unit, accomplishment=fact, entry=number)
+
+    def bridged(self) -> Iterator[BridgedRow]:
+        """Units that came under their airframe's programme from another that asks other things of them."""
+        found = bridged_units(self.world, self.scope.units)
+        units = self.units_named(found) if found else {}
+        for unit, lines in found.items():
+            yield BridgedRow(unit=units[unit], lines=lines)
 
     def done(self) -> Iterator[list[DoneLine]]:
         """What was done on one unit under one requirement, in order, as far as the stored rows answer."""

@@ -337,6 +337,7 @@ SECTIONS = (
     Section(("LIF101", "LIF102", "LIF103", "LIF104", "LIF107"), "units", _life),
     Section(("LIF105",), "airframes", _readings),
     Section(("LIF106",), "units", lambda bench: life.former_due_differs(bench.former_due())),
+    Section(("LIF109",), "units", lambda bench: life.programmes_not_bridged(bench.bridged())),
     Section(("LIF108",), "units", lambda bench: work.done_late_without_approval(bench.works())),
     Section(("CYL101",), "units", lambda bench: cylinders.expansion_test_not_passed(bench.tested())),
     Section(("PAP101", "PAP102"), "units", _agreement),

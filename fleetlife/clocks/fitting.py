@@ -2,21 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
+
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
+from fleetlife.clocks.bridging import kept_of, points_under
 from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
+from fleetlife.follows.rows import DuePointRow, UnitStateRow
+from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import SwapAnswer
 
 
-def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -> SwapAnswer:
-    """May the unit go on the position on the world's day. Refusals: `position-unknown`, `unit-not-then`."""
+def check_fitting_day(fitted_on: date | None, *, as_of: date) -> None:
+    """A fitting is asked about for the day asked or a later one. Refusal: `fitting-in-the-past`."""
+    if fitted_on is not None and fitted_on < as_of:
+        raise Refusal(
+            "fitting-in-the-past",
+            f"A fitting on {fitted_on.isoformat()} lies before {as_of.isoformat()}, the day asked about: what was "
+            "recorded between the two is in these answers, and was not known at the fitting.",
+            remedy="Name that day or a later one; or ask as of the earlier day (--as-of).",
+            status=2,
+        )
+
+
+def check_fitting(
+    world: World, *, airframe: int, position: str, unit_id: int, fitted_on: date | None = None
+) -> SwapAnswer:
+    """May the unit go on the position on the world's day, or on a later one, as things stand on the world's day.
+
+    Refusals: `fitting-in-the-past`, `position-unknown`, `unit-not-then`.
+    """
+    check_fitting_day(fitted_on, as_of=date.fromordinal(world.as_of))
     place = world.reference.position_of(airframe, position)
     tree = world.tree_of(unit_id)
     unit = tree.get(unit_id)
     if unit is None:
         raise unit_not_then()
     manufactured, modifications = world.made(tree)
+    programmes = world.reference.book().programmes
+    carriages = by_unit(world.carriages(tree)) if len(set(programmes.values())) > 1 else {}
     installed = world.installed_on(airframe)
     occupant = next((row for row in installed if row.position == place.position), None)
     mates = [
@@ -34,11 +60,12 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         airframe=airframe,
         registration=world.registration(airframe),
         position=place,
-        on=world.as_of,
+        on=world.as_of if fitted_on is None else fitted_on.toordinal(),
         unit=unit,
         tree=tree,
         placements=by_unit(world.placements(tree)),
-        due_points=by_unit(world.due_points(tree)),
+        due_points=_due_points(world, tree, airframe),
+        kept={unit: kept_of(rows, programmes) for unit, rows in carriages.items()},
         modifications=modifications.get(unit_id, ()),
         manufactured=manufactured,
         lines=by_unit(world.certificate_lines(tree)),
@@ -52,6 +79,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
     aged = () if age is None else (f"anything flown since the last reading, of {day_text(world.as_of - age)}",)
+    until = () if fitted_on is None else (f"anything done or moved between {day_text(world.as_of)} and that day",)
     return SwapAnswer(
         about=world.about("swap check", airframes={airframe}),
         outcome=outcome_of(reasons),
@@ -66,6 +94,27 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         outgoing=None if occupant is None else f"{occupant.part_number} {occupant.serial_number}",
         reasons=reasons,
         life=life,
-        not_checked=(*NOT_CHECKED, *aged),
+        not_checked=(*NOT_CHECKED, *aged, *until),
         cautions=CAUTIONS,
+        fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+
+
+def _due_points(world: World, tree: Mapping[int, UnitStateRow], airframe: int) -> dict[int, list[DuePointRow]]:
+    """The due points of the units by which a fitting is judged.
+
+    Units in stores have those of every programme; of units that an airframe of another programme carries, those of the
+    programme asked about are derived beside their own.
+    """
+    found: dict[int, list[DuePointRow]] = by_unit(world.due_points(tree))
+    programmes = world.reference.book().programmes
+    programme = programmes.get(airframe) or None
+    carried = [
+        unit
+        for unit, state in tree.items()
+        if state.carried_airframe_id is not None and (programmes.get(state.carried_airframe_id) or None) != programme
+    ]
+    for unit, rows in points_under(world, carried, programme).items() if carried else ():
+        held = {(row.requirement_key, row.in_force_from) for row in found.get(unit, ())}
+        found.setdefault(unit, []).extend(r for r in rows if (r.requirement_key, r.in_force_from) not in held)
+    return found

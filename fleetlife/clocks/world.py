@@ -265,7 +265,7 @@ class World:
         views = self.outlooks(airframes)
         shown = [view for key, view in views.items() if airframes is None or key in airframes]
         oldest = min((view for view in shown if view.base_day is not None), key=_base_day, default=None)
-        missing = next((view for view in shown if view.base_day is None), None)
+        missing = min((self.registration(view.airframe_id) for view in shown if view.base_day is None), default=None)
         return About(
             question=question,
             as_of=day_text(self.as_of) or "",
@@ -276,7 +276,7 @@ class World:
             oldest_reading=None if oldest is None else day_text(oldest.base_day),
             oldest_reading_airframe=None if oldest is None else self.registration(oldest.airframe_id),
             rules=(
-                *(() if missing is None else (f"{self.registration(missing.airframe_id)} has no reading at all.",)),
+                *(() if missing is None else (f"{missing} has no reading at all.",)),
                 *self._not_yet_in_force(),
             ),
             what_if=() if self.supposed is None else self.supposed.files,

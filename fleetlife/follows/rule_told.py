@@ -8,11 +8,11 @@ from fleetlife.dates.moment import FAR_DAY, FIRST_DAY
 from fleetlife.dates.partial import day_text
 from fleetlife.life.values import Limits, Requirement
 from fleetlife.terms.measure import hours_text
+from fleetlife.terms.published import RULES
 from fleetlife.terms.views import Passage
 
-# The published rules that the program itself applies, each with the day of its edition.
-MONTH_RULE = "PHMSA letter 11-0131 of 2011-09-01: before or during the month and year it is due"
-CHARGED_RULE = "PHMSA letter 11-0131 of 2011-09-01, under 49 CFR 180.205"
+MONTH_RULE = RULES["PHMSA 11-0131 month"].cited
+CHARGED_RULE = f"{RULES['PHMSA 11-0131 charged'].named}, under {RULES['49 CFR 180.205'].named}"
 
 
 def rule_passage(rule: Requirement) -> Passage:

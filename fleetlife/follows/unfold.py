@@ -20,6 +20,7 @@ from fleetlife.life.projection import all_rates
 from fleetlife.life.reach import Reach, lowest, reach
 from fleetlife.life.starts import Anchor
 from fleetlife.life.values import Limits, Varied
+from fleetlife.terms.published import RULES
 from fleetlife.terms.views import Passage
 
 
@@ -70,6 +71,8 @@ def _basis(case: Case, anchor: Anchor) -> Passage:
     if history.rebuilt:
         known = "rebuilt"
         text += " Its life before the records is rebuilt or estimated, as its opening statement says."
+    if done is not None and done.date_basis == "mark" and case.rule.kind == "requalification":
+        text += f" A requalification counts from the mark on the cylinder, by {RULES['49 CFR 180.213'].named}."
     if anchor.unfitted:
         text += " It has not been fitted since, and the calendar waits for that."
     return Passage(topic="basis", text=text, figures=tuple(figures), known=known, entries=entries)
@@ -106,7 +109,8 @@ def _restarts_nothing(case: Case, anchor: Anchor) -> Iterator[Passage]:
     since = done.day if done is not None else (anchor.day if anchor.day is not None else 0)
     for work in unproven_work(rule, history):
         if work.condemned is None:
-            why = "the certificate named does not show that work: inspected or tested alone restarts nothing"
+            why = "the certificate named does not show that work: inspected or tested alone restarts nothing. "
+            why += f"By {RULES['EASA FAQ 142042'].named}"
         else:
             why = f"the test of {work.condemned} condemned the cylinder, and no test restores a condemned one"
         yield Passage(
@@ -308,7 +312,8 @@ def _variation(case: Case) -> Iterator[Passage]:
         yield Passage(
             topic="variation",
             text=f"{_named(varied)}, ended on {day_text(left)}, when the unit left "
-            f"{case.registration(varied.airframe_id, left)}: a variation belongs to one airframe.",
+            f"{case.registration(varied.airframe_id, left)}: a variation belongs to one airframe. By "
+            f"{RULES['ILT permitted variations'].named}.",
             figures=(("ended", day_text(left)),),
             known="stated",
             entries=(varied.entry,),
@@ -329,7 +334,7 @@ def _variation(case: Case) -> Iterator[Passage]:
     yield Passage(
         topic="variation",
         text=f"First due {first}; extended once {', '.join(until)} under {point.variation}. It ends when the unit "
-        "leaves this airframe, and is never added to another.",
+        f"leaves this airframe, and is never added to another. By {RULES['ILT permitted variations'].named}.",
         figures=(("original_due", day_text(case.judged.original_due)), ("until", day_text(point.varied_calendar))),
         known="stated",
         entries=tuple(v.entry for v in used),

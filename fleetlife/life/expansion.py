@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from fleetlife.terms.published import RULES
 from fleetlife.terms.refusal import Refusal
 
 Outcome = Literal["passed", "condemned", "unknown"]
@@ -237,7 +238,7 @@ def _limits(name: str | None, permit: Permit | None) -> tuple[Decimal | None, st
     if name is None:
         return None, "no rule known here", False
     limit = _PERMANENT_PERCENT_4E if name == "4E" else _PERMANENT_PERCENT
-    return limit, "49 CFR 180.205", name == _BY_ELASTIC
+    return limit, RULES["49 CFR 180.205"].key, name == _BY_ELASTIC
 
 
 def _check_exact(volume: Decimal | None) -> None:

@@ -37,14 +37,17 @@ def judge(
     window_until: int | None,
     stored: bool,
     manufactured: PartialDate | None = None,
+    fitted_on: int | None = None,
 ) -> Judged:
     """The state of the row on `as_of`.
 
     `outlook` is that of the airframe that carries the unit, None when none does or there are no readings. The
     window (both days included, None = open) decides between due and in date by `due_earliest`; with no window
     nothing is merely due but what has nothing left. `stored`: the unit is in a store; a storage limit runs only
-    there. `manufactured` is used for bands alone: without it the shortest later band binds at once.
+    there. `manufactured` is used for bands alone: without it the shortest later band binds at once. `fitted_on`: the
+    day for which the date if fitted is asked, `as_of` when left out; an edition that has ended by then dates nothing.
     """
+    fitting = as_of if fitted_on is None else fitted_on
     if point.standing == "complete":
         return Judged(state="in date", state_reason=f"Nothing further is due: {point.basis or 'done once'}.")
     if requirement.kind == "storage" and not stored:
@@ -52,7 +55,9 @@ def judge(
         return Judged(state="in date", state_reason=reason, unknown=point.unknown)
     legs, no_reading = legs_of(requirement, point, outlook, as_of=as_of, manufactured=manufactured)
     unknown = (*point.unknown, *no_reading)
-    fitted = due_if_fitted(requirement, point, on=as_of, manufactured=manufactured)
+    fitted = None
+    if fitting < requirement.in_force_until:
+        fitted = due_if_fitted(requirement, point, on=fitting, manufactured=manufactured)
     if point.whichever == "last":
         dates = _dates_last(legs, as_of)
         state, driver = _last(point, legs, unknown, dates, window_from, window_until)
@@ -65,7 +70,7 @@ def judge(
     counted = driver is not None and driver.measure in ("hours", "cycles")
     return Judged(
         state=state,
-        state_reason=_reason(requirement, point, state, driver, unknown, dates, fitted, as_of),
+        state_reason=_reason(requirement, point, state, driver, unknown, dates, fitted, fitting),
         driver=None if driver is None else driver.measure,
         due_date=dates.due if dated else None,
         due_earliest=dates.earliest if dated else None,
@@ -78,6 +83,11 @@ def judge(
         original_due=dates.first_due if varied and dated else None,
         unknown=unknown,
     )
+
+
+def _fitting_counts(point: DuePoint) -> bool:
+    """Whether a fitting would start its calendar."""
+    return point.if_fitted_months is not None or point.if_fitted_days is not None
 
 
 def _dates_first(legs: Sequence[Leg], as_of: int) -> _Dates:
@@ -201,7 +211,7 @@ def _reason(
     unknown: Sequence[Unknown],
     dates: _Dates,
     fitted: int | None,
-    as_of: int,
+    fitting: int,
 ) -> str:
     """Complete sentences with the figures: what decides, under what, and what is not known beside it."""
     sentences = [driver.text] if driver is not None else []
@@ -210,7 +220,10 @@ def _reason(
     if state == "unknown" and point.whichever == "last":
         sentences.append("Whichever comes last cannot be judged with a measure unknown.")
     if fitted is not None and state in ("waiting", "in date", "due"):
-        sentences.append(f"Fitted on {day_text(as_of)} it would be due {day_text(fitted)}.")
+        sentences.append(f"Fitted on {day_text(fitting)} it would be due {day_text(fitted)}.")
+    if fitting >= requirement.in_force_until and _fitting_counts(point):
+        ended = day_text(requirement.in_force_until - 1)
+        sentences.append(f"This edition ends on {ended}: what a fitting on {day_text(fitting)} starts it does not say.")
     if state == "no refill":
         sentences.append("It was filled before that date and not since: it may stay until emptied, not be refilled.")
     if driver is not None and driver.varied and point.variation:

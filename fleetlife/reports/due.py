@@ -46,6 +46,7 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     blocks: list[Block] = [
         title("DUE LIST", Text(_window_words(due))),
         about_block(due.about),
+        *([_fitting_day(due.fitted_on)] if due.fitted_on else []),
         Rule(),
         Flow(_strip(due, unknown)),
     ]
@@ -85,6 +86,13 @@ def _window_words(due: DueList) -> str:
     if due.window_until:
         return f"until {due.window_until}"
     return "every row, dated or not"
+
+
+def _fitting_day(day: str) -> Block:
+    """The day of the fitting where it is not the day asked about: it stands in the head."""
+    return Paragraph(
+        Text.assemble("What it would be due if fitted is told for a fitting on ", whole(day), ".", style=STRONG)
+    )
 
 
 def _nothing(due: DueList, unknown: bool) -> str:

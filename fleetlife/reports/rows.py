@@ -11,6 +11,7 @@ from typing import Any
 
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import hours_text
+from fleetlife.terms.published import PublishedRule
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
     HOURS_FIELDS,
@@ -112,6 +113,11 @@ def findings_as_dicts(findings: Iterable[Finding]) -> list[dict[str, Any]]:
 def about_as_dict(about: About) -> dict[str, Any]:
     """The head of an answer; the ledger head is whole here."""
     return _fields(about)
+
+
+def rules_as_dicts(rules: Iterable[PublishedRule]) -> list[dict[str, Any]]:
+    """The published rules an answer applies, each with its edition and whether it is cited from memory."""
+    return [{"rule": rule.name, "edition": rule.edition, "from_memory": rule.from_memory} for rule in rules]
 
 
 def coverage_as_dict(coverage: Coverage) -> dict[str, Any]:

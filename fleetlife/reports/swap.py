@@ -44,7 +44,8 @@ def swap_answer(answer: SwapAnswer) -> RenderableType:
         mine = [reason for reason in answer.reasons if reason.verdict == verdict]
         blocks += [heading(_HEADINGS[verdict], len(mine)), _reasons(mine)]
     if answer.life:
-        blocks += [heading("LIFE LEFT, IF FITTED ON THE DAY ASKED"), life_table(answer.life)]
+        day = answer.fitted_on if answer.fitted_on not in (None, answer.about.as_of) else "THE DAY ASKED"
+        blocks += [heading(f"LIFE LEFT, IF FITTED ON {day}"), life_table(answer.life)]
     blocks += [heading("NOT CHECKED"), Listing([said(text) for text in answer.not_checked])]
     if answer.cautions:
         blocks += [heading("CAUTION"), Listing([said(text) for text in answer.cautions], mark="!")]
@@ -97,10 +98,17 @@ def _where(answer: SwapAnswer) -> list[Block]:
                     ),
                 ),
                 ("comes off", whole(answer.outgoing) if answer.outgoing else Text("nothing: empty in these records")),
-                ("on", whole(answer.about.as_of)),
+                ("on", _fitting_day(answer)),
             ]
         )
     ]
+
+
+def _fitting_day(answer: SwapAnswer) -> Text:
+    """The day of the fitting; as things stand on the day asked about where that is another one."""
+    if answer.fitted_on is None or answer.fitted_on == answer.about.as_of:
+        return whole(answer.about.as_of)
+    return Text.assemble(whole(answer.fitted_on), ", as things stand on ", whole(answer.about.as_of))
 
 
 def _reasons(reasons: Sequence[Reason]) -> Columns:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from rich.console import RenderableType
 from rich.text import Text
 
+from fleetlife.reports.bridging import bridged_blocks
 from fleetlife.reports.harmless import said, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Pairs, Paragraph, Report, Rule, heading, title
@@ -23,6 +24,7 @@ def unfolded_unit(answer: UnfoldedUnit) -> RenderableType:
     ]
     if not answer.due:
         blocks.append(Paragraph(Text("No requirement is in force for this unit: that is not the same as nothing due.")))
+    blocks += bridged_blocks(answer.bridged)
     for each in answer.due:
         blocks += _row(each)
     blocks += [Blank(), Rule(), Paragraph(Text(_LEGEND, style=QUIET))]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.console import RenderableType
 from rich.text import Text
 
+from fleetlife.reports.bridging import bridged_blocks
 from fleetlife.reports.certificate import SAME, paper_blocks
 from fleetlife.reports.columns import Column, Columns, Row, Section
 from fleetlife.reports.due import due_rows_block, legend_of
@@ -32,6 +33,7 @@ def unit_card(card: UnitCard) -> RenderableType:
         blocks.append(due_rows_block(card.due, full=True))
     else:
         blocks.append(Paragraph(Text("No requirement is in force for this unit: that is not the same as nothing due.")))
+    blocks += bridged_blocks(card.bridged)
     blocks += [heading("PLACES", len(card.stays)), _stays(card.stays)]
     blocks += [heading("PAPER", len(card.papers)), *_papers(card.papers)]
     blocks.append(heading("WORK RECORDED", len(card.done)))

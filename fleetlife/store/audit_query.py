@@ -236,6 +236,12 @@ _MODIFICATIONS = """
     SELECT q.unit, q.modification FROM unit_modification AS q WHERE q.unit IN {ids} ORDER BY q.unit, q.embodied_on"""
 _UNITS = f"""
     SELECT {_UNIT} FROM unit_state AS s {_ADDRESS} WHERE s.unit_id IN {{ids}}"""
+_TWO_PROGRAMMES = """
+    SELECT DISTINCT s.unit_id FROM unit_state AS s
+    JOIN airframe AS a ON a.airframe = s.carried_airframe_id
+    JOIN carriage AS c ON c.unit_id = s.unit_id AND c.until_moment IS NOT NULL
+    JOIN airframe AS b ON b.airframe = c.airframe_id
+    WHERE coalesce(a.programme, '') <> coalesce(b.programme, '') {units:s.unit_id} ORDER BY s.unit_id"""
 _COUNT = """
     SELECT count(*) FROM unit_state AS s WHERE s.kind <> 'scrap' {units:s.unit_id}"""
 
@@ -268,6 +274,7 @@ _TEXTS = {
     "kept since": _KEPT_SINCE,
     "modifications": _MODIFICATIONS,
     "units": _UNITS,
+    "two programmes": _TWO_PROGRAMMES,
     "count": _COUNT,
 }
 

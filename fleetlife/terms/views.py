@@ -109,7 +109,10 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueList:
-    """window_* None: no window was asked (--all). before_window: rows that fall due before the window begins."""
+    """window_* None: no window was asked (--all). before_window: rows that fall due before the window begins.
+
+    fitted_on: the day for which `due_if_fitted` is told; None: the day asked about.
+    """
 
     about: About
     window_from: str | None
@@ -118,6 +121,7 @@ class DueList:
     coverage: Coverage
     findings: tuple[Finding, ...] = ()
     before_window: int = 0
+    fitted_on: str | None = None
 
 
 # What may become of a due point under a revised programme, the worst first.
@@ -324,12 +328,51 @@ class LifeLeft:
     text: str
 
 
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BridgedLine:
+    """One requirement of a unit under the programme it was kept under (before) and under its airframe's (after).
+
+    kept_until: the day it left the last airframe of the former programme; None while it is still there. A side without
+    edition, state and date has no such requirement. edition_*: `PUFFIN edition 7`, or `general edition 3` where the
+    programme leaves a requirement to the general ones. airframe_*: totals of the airframe that carries it now.
+    earlier: the programme whose due point comes first, or that alone has one, `neither`, or None where that cannot be
+    told. text: the whole in a sentence.
+    """
+
+    part_number: str
+    serial_number: str
+    requirement: str
+    kept_under: str
+    kept_until: str | None
+    now_under: str
+    edition_before: str | None = None
+    edition_after: str | None = None
+    reference_before: str | None = None
+    reference_after: str | None = None
+    state_before: str | None = None
+    state_after: str | None = None
+    due_before: str | None = None
+    due_after: str | None = None
+    airframe_hours_due_before: int | None = None
+    airframe_hours_due_after: int | None = None
+    airframe_cycles_due_before: int | None = None
+    airframe_cycles_due_after: int | None = None
+    unknown_before: str | None = None
+    unknown_after: str | None = None
+    earlier: str | None = None
+    differs: str = ""
+    text: str = ""
+
+
 OUTCOMES = ("no objection in these records", "conditions to meet first", "do not fit")
 
 
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapAnswer:
+    """May the unit go on the position. fitted_on: the day of the fitting; None: the day asked about."""
+
     about: About
     outcome: str
     registration: str
@@ -345,6 +388,7 @@ class SwapAnswer:
     life: tuple[LifeLeft, ...]
     not_checked: tuple[str, ...]
     cautions: tuple[str, ...] = ()
+    fitted_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -411,11 +455,12 @@ class UnitCard:
     papers: tuple[PaperLine, ...]
     done: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
+    bridged: tuple[BridgedLine, ...] = ()
 
 
 PASSAGES = (
     *("rule", "basis", "expansion test", "restarts nothing", "run since", "due point"),
-    *("variation", "today", "estimates", "false if"),
+    *("variation", "today", "other programme", "estimates", "false if"),
 )
 
 
@@ -444,7 +489,7 @@ class Unfolded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnfoldedUnit:
-    """The due rows of one unit unfolded, the worst first."""
+    """The due rows of one unit unfolded, the worst first; `bridged`: what the programme it was kept under says."""
 
     about: About
     part_number: str
@@ -452,6 +497,7 @@ class UnfoldedUnit:
     manufacturer: str | None
     place: str
     due: tuple[Unfolded, ...]
+    bridged: tuple[BridgedLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

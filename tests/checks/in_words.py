@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from fleetlife.checks import cylinders, fit, identity, ledger, life, paper, stores, work
 from fleetlife.checks.rows import (
     AssemblyRow,
+    BridgedRow,
     ClaimRow,
     Difference,
     DoorRow,
@@ -39,7 +41,10 @@ from fleetlife.ledger.facts import (
     Position,
     Slot,
 )
+from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.expansion import parse_expansion
+from fleetlife.life.points import due_point
+from fleetlife.life.state import judge
 from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
 from fleetlife.paper.agreement import compare_numbers, worse
 from fleetlife.terms.finding import Finding
@@ -311,6 +316,50 @@ def _expansion(given: Words) -> Iterator[Finding]:
     return cylinders.expansion_test_not_passed([ExpansionRow(unit=unit, accomplishment=fact, entry=51)])
 
 
+def _bridged(given: Words) -> Iterator[Finding]:
+    """A unit kept under one programme after the other; each states its requirements under its own name."""
+    asked = day(given["asked"])
+    kept = [
+        Kept(
+            programme=each["under"],
+            from_moment=moment_of(day(each["from"])),
+            until_moment=moment_of(day(each["until"])) if "until" in each else None,
+        )
+        for each in given["kept"]
+    ]
+    history = History(
+        unit_id=1,
+        as_of=end_of_day(day("2020-01-01")),
+        manufactured=parse_partial("2018-05"),
+        opening=Count(minutes=0, cycles=0),
+        installed_now=True,
+        stored=False,
+    )
+
+    def sides(programme: str) -> dict[str, Side]:
+        found = {}
+        for number, words in enumerate(given[programme], start=1):
+            rule = replace(_requirement(words), key=number, programme=programme, edition=words.get("edition", "1"))
+            done = tuple(_done(each, rule, 40) for each in given.get("done", ()) if each["name"] == rule.requirement)
+            point = due_point(rule, replace(history, done=done))
+            judged = judge(rule, point, None, as_of=asked, window_from=None, window_until=None, stored=False)
+            found[rule.requirement] = Side(
+                rule=rule, point=point, state=judged.state, due=judged.due_date, unknown=judged.unknown
+            )
+        return found
+
+    now = given["kept"][-1]["under"]
+    lines = bridged_lines(
+        kept,
+        now,
+        now=sides(now),
+        before={each: sides(each) for each in programmes_before(kept, now, sides(now)) if each},
+        part_number="SL-100-1",
+        serial_number="0101",
+    )
+    return life.programmes_not_bridged([BridgedRow(unit=placed(given.get("unit", {"on": "Q-TRN L1"})), lines=lines)])
+
+
 # --- paper ------------------------------------------------------------------------------------------------------------
 
 
@@ -524,6 +573,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF107": _due(life.stays_until_emptied),
     "LIF108": _late_work,
     "CYL101": _expansion,
+    "LIF109": _bridged,
     "PAP101": _paper(paper.part_number_differs),
     "PAP102": _paper(paper.serial_number_differs),
     "PAP103": _units(paper.no_certificate),

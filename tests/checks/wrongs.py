@@ -6,9 +6,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from fleetlife.store.engine import Store
-from tests.checks.fleet import Fleet, fleet, later, pack
+from tests.checks.fleet import Fleet, Row, fleet, later, pack
 
-AIRFRAMES = 7
+AIRFRAMES = 8
 IN_MAY = datetime(2025, 5, 20, 8, tzinfo=UTC)
 PACK = {"part_number": "SL-100-1", "manufacturer": "Kittiwake"}
 
@@ -57,6 +57,8 @@ EXPECTED = sorted(
         ("LIF108", "note", "Q-AAF R2 SL-100-1 0024"),
         ("PAP103", "stop", "Q-AAG L1 SL-100-1 9003"),
         ("PAP103", "rectify", "Q-AAG L1 RV-7 R9003"),
+        ("LIF109", "rectify", "Q-AAG R2 SL-100-1 0032"),
+        ("LIF109", "rectify", "Q-AAH R2 SL-100-1 0028"),
     ]
 )
 
@@ -68,6 +70,7 @@ def everything_wrong() -> Fleet:
     _wrong_life(made)
     _wrong_fit(made)
     _wrong_identity(made)
+    _another_programme(made)
     pack(made, "9003", {"store": "Main store"})
     made.drop("certificates", serial_number="9003")
     return made
@@ -151,6 +154,37 @@ def _wrong_fit(made: Fleet) -> None:
 
 def _wrong_identity(made: Fleet) -> None:
     pack(made, "OO17", {"store": "Main store"})
+
+
+def _another_programme(made: Fleet) -> None:
+    """The last airframe flies under a programme of its own, with another interval for the packs."""
+    made.row("airframes", registration="Q-AAH").update(programme="TERN")
+    rule = dict(made.row("requirements", requirement="OVH"), programme="TERN", edition="1", repeat_hours="8000:00")
+    made.add("requirements", rule)
+
+
+def _exchanged(serials: tuple[str, str]) -> tuple[list[Row], list[Row]]:
+    """Two packs change places between airframes of two programmes, each released in between."""
+    movements: list[Row] = []
+    papers: list[Row] = []
+    doors = (("Q-AAG", "R2"), ("Q-AAH", "R2"))
+    for (registration, door), off, on in zip(doors, serials, reversed(serials), strict=True):
+        common = {"registration": registration, "position": door, "signed_by": "S4"}
+        removed = {"removed_part_number": "SL-100-1", "removed_serial_number": off, "removed_to": "store"}
+        movements.append({**common, **removed, "date": "2025-05-11", "removed_condition": "serviceable"})
+        installed = {"installed_part_number": "SL-100-1", "installed_serial_number": on, "harness": "right"}
+        movements.append({**common, **installed, "date": "2025-05-14"})
+        papers.append(
+            {
+                "tracking_number": f"FR-{off}B",
+                "organisation": "Fulmar Repair",
+                "part_number": "SL-100-1",
+                "serial_number": off,
+                "status": "Inspected/Tested",
+                "date": "2025-05-13",
+            }
+        )
+    return movements, papers
 
 
 def what_came_later(store: Store, folder: Path) -> None:
@@ -238,6 +272,13 @@ def what_came_later(store: Store, folder: Path) -> None:
         "certificate": "FR-24B",
         "certificate_organisation": "Fulmar Repair",
     }
+    moved, papers = _exchanged(("0028", "0032"))
     later(
-        store, folder, at=IN_MAY, movements=movements, transfers=transfers, certificates=[paper], accomplishments=[work]
+        store,
+        folder,
+        at=IN_MAY,
+        movements=[*movements, *moved],
+        transfers=transfers,
+        certificates=[paper, *papers],
+        accomplishments=[work],
     )

@@ -138,7 +138,17 @@ class TestTheExpert:
     def test_a_paper_that_says_inspected_restarts_nothing(self, demo: Store) -> None:
         told = words(demo, "KV-3300-1", "33114", "OVH", "restarts nothing")
         assert "OVH of 2026-02-07 is claimed, but the certificate named does not show that work" in told
+        assert "By EASA FAQ 142042, quoting Appendix II to Part-M (date not stated)." in told
         assert "done 2022-08-16" in words(demo, "KV-3300-1", "33114", "OVH", "basis")
+
+    def test_a_test_of_a_cylinder_names_the_rule_of_the_mark_and_its_edition(self, demo: Store) -> None:
+        told = words(demo, "TH-410-2", "R42002", "HST", "basis")
+        assert "A requalification counts from the mark on the cylinder, by 49 CFR 180.213 (2007 edition)." in told
+
+    def test_what_the_former_programme_says_stands_beside_it(self, demo: Store) -> None:
+        told = words(demo, "KV-1800-1", "18001", "OVH", "other programme")
+        assert "It was kept under SKARHOLM until 2026-08-18, and is judged by FUGLAVIK now." in told
+        assert "due 2028-11-24 under SKARHOLM edition 4, due 2029-11-24 under FUGLAVIK edition 2" in told
 
     def test_charged_before_its_date_it_may_stay_and_the_rule_is_named(self, demo: Store) -> None:
         rule = words(demo, "TH-410-2", "R42001", "HST", "rule")
@@ -157,6 +167,7 @@ class TestTheExpert:
         assert "the window is no tolerance" in words(demo, "KV-3350-3L", "L511", "INS", "rule")
         told = words(demo, "KV-3350-3L", "L511", "INS", "variation")
         assert "to airframe hours 31520:57 under SKARHOLM variation 26-07, approved 2026-11-06 by S-501" in told
+        assert "By Netherlands ILT leaflet Permitted Variations (date not stated; it replaces MD NL-2011-001)." in told
 
     def test_a_variation_ended_when_the_unit_left(self, demo: Store) -> None:
         before = words(demo, "KV-3300-1", "33123", "OVH", "variation", on="2026-10-27")

@@ -12,7 +12,7 @@ from typing import Any
 
 from typer.main import get_command
 
-from fleetlife.answers.explain import all_codes, page_of
+from fleetlife.answers.explain import all_codes, all_rules, page_of
 from fleetlife.cli.main import app
 from fleetlife.transfer.columns import columns_page
 
@@ -42,6 +42,27 @@ def findings_page() -> str:
         if page.published_rule:
             lines += ["", f"Published rule: {page.published_rule}."]
         lines += ["", "May be waived by name and reason until a day." if page.waivable else "Never waived."]
+    return "\n".join(lines) + "\n"
+
+
+def published_rules_page() -> str:
+    """Every published rule that the program applies: edition, what it says, what is done by it, who cites it."""
+    lines = [
+        "# Published rules applied",
+        "",
+        "The rules that the program itself applies, each with the edition or date of the text that was read, in our "
+        "own words. Intervals, life limits and tolerances of a programme are data with an edition of their own and "
+        "stand nowhere here. What is cited from memory was not seen: check it against the live document. Printed by "
+        "`fleetlife explain RULE`; `due` and `audit` name those an answer rests on under `about` in JSON.",
+        "",
+        "| rule | edition | what it says | what is done by it | cited by |",
+        "|---|---|---|---|---|",
+    ]
+    for page in all_rules():
+        rule = page.rule
+        edition = f"{rule.edition}, **from memory**" if rule.from_memory else rule.edition
+        cited = ", ".join(code for code, _ in page.cited_by) or "-"
+        lines.append(f"| {rule.name} | {edition} | {rule.says} | {rule.does} | {cited} |")
     return "\n".join(lines) + "\n"
 
 
@@ -89,7 +110,12 @@ def _option(parameter: Any) -> str:
     return f"| `{names}` | {text} |"
 
 
-GENERATED = {"docs/findings.md": findings_page, "docs/commands.md": commands_page, "docs/files.md": columns_page}
+GENERATED = {
+    "docs/findings.md": findings_page,
+    "docs/commands.md": commands_page,
+    "docs/files.md": columns_page,
+    "docs/published-rules.md": published_rules_page,
+}
 RUN = ("README.md",)
 
 

@@ -45,6 +45,7 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "swap-preview": lambda: swap.swap_recorded(given.RECORDED, preview=True),
     "swap-already": lambda: swap.swap_recorded(given.RECORDED_ALREADY),
     "unit": lambda: unit.unit_card(given.UNIT),
+    "unit-two-programmes": lambda: unit.unit_card(given.TWO_PROGRAMMES),
     "unit-bare": lambda: unit.unit_card(given.BARE_UNIT),
     "unfolded": lambda: unfold.unfolded_unit(given.UNFOLDED),
     "unfolded-bare": lambda: unfold.unfolded_unit(given.UNFOLDED_BARE),

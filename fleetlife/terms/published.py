@@ -1,0 +1,369 @@
+"""The published rules that the program itself applies: each once, with its edition or date, and what is done by it.
+
+Whoever cites a rule to a user cites it from here. An interval, a life limit or a tolerance of a programme is the user's
+data with an edition of its own, and no rule of this list. `from_memory`: the text was not seen when it was written
+down; check it against the live document before it is quoted as a rule.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from fleetlife.terms.number import nearest
+from fleetlife.terms.refusal import Refusal
+
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublishedRule:
+    """One rule. `edition`: the edition or date of the text that was read; `says`: its sentence; `does`: what follows.
+
+    key: what it is asked for by. applied: `always` where every due point rests on it, else `findings` (cited by checks)
+    or the question that applies it.
+    """
+
+    key: str
+    name: str
+    edition: str
+    says: str
+    does: str
+    applied: str = "findings"
+    from_memory: bool = False
+
+    @property
+    def named(self) -> str:
+        """`PHMSA letter 11-0131 of 2011-09-01`, `M.A.501(b) (Regulation (EU) 2021/700)`."""
+        memory = ", cited from memory" if self.from_memory else ""
+        if _DAY.fullmatch(self.edition):
+            return f"{self.name} of {self.edition}{memory}"
+        return f"{self.name} ({self.edition}{memory})"
+
+    @property
+    def cited(self) -> str:
+        """The rule as a finding cites it: name, edition, sentence."""
+        return f"{self.named}: {self.says}"
+
+
+_UK_TEXT = "UK regulatory library, edition not stated"
+_FORM = "EASA Form 1, Appendix II to Part-M"
+_FORM_EDITION = "Regulation (EU) No 1321/2014, text of 2020-03-24"
+
+RULES: dict[str, PublishedRule] = {
+    rule.key: rule
+    for rule in (
+        # -- when a thing is due ---------------------------------------------------------------------------------------
+        PublishedRule(
+            key="PHMSA 11-0131 month",
+            name="PHMSA letter 11-0131",
+            edition="2011-09-01",
+            says="a cylinder may be requalified at any time before or during the month and year it is due",
+            does="Under month_rule last the due date is rounded up to the end of its month, whatever the precision of "
+            "the mark it counts from; never on a life limit.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="PHMSA 11-0131 charged",
+            name="PHMSA letter 11-0131",
+            edition="2011-09-01",
+            says="a cylinder filled before its requalification falls due may stay in service until it is emptied, and "
+            "may not be refilled before it is requalified",
+            does="Under at_due no-refill a cylinder filled before its date and not since is shown as no refill and not "
+            "as overdue; it may not be filled and not be fitted anew. A service life that has ended is never so.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="49 CFR 180.205",
+            name="49 CFR 180.205",
+            edition="read in a reproduction, edition not stated",
+            says="a cylinder is condemned whose permanent expansion is over 10 % of the total, over 12 % for "
+            "specification 4E, or whose specified service life has ended",
+            does="A test's expansions are judged by these limits; a service life under the dangerous-goods rules is "
+            "never extended by a variation and never covered by what the cylinder still holds.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="49 CFR 180.203",
+            name="49 CFR 180.203",
+            edition="2004 edition",
+            says="elastic expansion is total less permanent expansion, and condemned is not restorable by repair, "
+            "rebuilding or another test",
+            does="The elastic expansion of a test is reckoned so; a result is passed, condemned or unknown.",
+            applied="cylinder test",
+        ),
+        PublishedRule(
+            key="49 CFR 180.209",
+            name="49 CFR 180.209(a) Table 1",
+            edition="about 2011 to 2013, and 2017",
+            says="by specification, the least test pressure and the period of requalification in years",
+            does="It says which specifications are tested at all. Its periods are built in nowhere: they are "
+            "requirements with an edition, because they change.",
+            applied="cylinder test",
+        ),
+        PublishedRule(
+            key="PHMSA 16-0147",
+            name="PHMSA letter 16-0147",
+            edition="2017-03-03",
+            says="a cylinder that is topped up is being refilled",
+            does="Topping up counts as a filling, and is stopped where a filling is.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="MIL-HDBK-695E",
+            name="MIL-HDBK-695E, 3.3",
+            edition="2011-10-20",
+            says="makers date by the calendar quarter, and the last day of the quarter is taken as the date",
+            does="A cure date known to the quarter counts from the last day of that quarter.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="EASA FAQ 19102",
+            name="EASA FAQ 19102",
+            edition="date not stated",
+            says="the next due point counts from the release to service or, where the maintenance data says so, from "
+            "installation; after a permitted variation from the date first due",
+            does="start and date_basis say from where a requirement counts; work done on the aircraft under a "
+            "permitted variation is followed by the interval from the point first due.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="ILT permitted variations",
+            name="Netherlands ILT leaflet Permitted Variations",
+            edition="date not stated; it replaces MD NL-2011-001",
+            says="an extension is approved for one aircraft on one occasion, and never for directives or airworthiness "
+            "limitations",
+            does="A permitted variation belongs to one airframe and one due point, lapses when the unit leaves that "
+            "airframe, and extends no life limit, limitation, certification requirement or directive. The most that "
+            "may be extended is the operator's own table and built in nowhere.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="JAA TGL 26",
+            name="JAA TGL 26, table of variations",
+            edition="edition not known",
+            says="flight hours 10 %, at most 500; calendar 1, 2 or 3 months by the interval; landings 10 %, at most 25 "
+            "or 500 by the interval",
+            does="Nothing by itself: an example of a table of limits beside the manual has these lines. A table counts "
+            "only where the operator names one when files are taken in.",
+            applied="import",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="GM M.A.305",
+            name="GM M.A.305(c)-(e)",
+            edition="UK regulatory library, ORS9 Decision 38",
+            says="a life-limited part is removed at or before its limit when any one of the applicable parameters is "
+            "reached",
+            does="Of several limits the one that is reached first decides, unless a requirement says whichever last.",
+            applied="always",
+        ),
+        # -- what may be fitted ----------------------------------------------------------------------------------------
+        PublishedRule(
+            key="M.A.501(a)",
+            name="M.A.501(a) and 145.A.42(a)",
+            edition="Regulation (EU) 2021/700",
+            says="only a component in satisfactory condition is installed, one released on a Form 1 or equivalent and "
+            "marked; others are unserviceable or unsalvageable",
+            does="A unit with no release filed, or not serviceable in the records, is found on the airframe and "
+            "stopped at the fitting.",
+        ),
+        PublishedRule(
+            key="M.A.501(b)",
+            name="M.A.501(b)",
+            edition="Regulation (EU) 2021/700",
+            says="a component is installed only if it is satisfactory and the maintenance data specifies the "
+            "particular component",
+            does="Eligibility is a test of its own beside the certificate: no row, not eligible; and a release comes "
+            "before the fitting.",
+        ),
+        PublishedRule(
+            key="AMC M.A.305(c)2(d)",
+            name="AMC M.A.305(c)2(d)",
+            edition=_UK_TEXT,
+            says="a fully interchangeable alternate is no modification where the holder of the design approval has "
+            "published it so",
+            does="An alternate stands in only by a row that states it, in the direction stated and with its reference.",
+            applied="swap check",
+        ),
+        PublishedRule(
+            key="M.A.503",
+            name="M.A.503",
+            edition="older text, date not stated",
+            says="an installed service-life-limited component shall not exceed its approved life",
+            does="A carried unit past a due point that nothing approved covers is a stop and is never waived.",
+        ),
+        PublishedRule(
+            key="M.A.504",
+            name="M.A.504",
+            edition="edition not known",
+            says="unserviceable components are kept segregated from serviceable ones",
+            does="A unit on hold that hangs on an airframe is a stop.",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="AMC1 145.A.42(a)(ii)",
+            name="AMC1 145.A.42(a)(ii)",
+            edition=_UK_TEXT,
+            says="missing information to determine status or eligibility makes a component unserviceable",
+            does="What cannot be computed is unknown and never fine; a part without a programme is a stop.",
+        ),
+        PublishedRule(
+            key="AMC1 145.A.42(a)(iii)",
+            name="AMC1 145.A.42(a)(iii)",
+            edition=_UK_TEXT,
+            says="a part with a mandatory life that has reached it, or has missing or incomplete records, is "
+            "unsalvageable",
+            does="A life limit with something unknown stops a fitting, where another requirement makes a condition.",
+            applied="swap check",
+        ),
+        PublishedRule(
+            key="14 CFR 43.10(b)",
+            name="14 CFR 43.10(b)",
+            edition="2007 edition, and that of 2024-01-01",
+            says="a temporary removal of a life-limited part needs no disposition only for the same serial-numbered "
+            "product, with life status unchanged and no time in service meanwhile",
+            does="Off for access and back at the same position is a note; fitted anywhere else without a release, a "
+            "stop.",
+        ),
+        PublishedRule(
+            key="14 CFR 43.10(c)",
+            name="14 CFR 43.10(c)",
+            edition="2007 edition, and that of 2024-01-01",
+            says="a record system substantiates part number, serial number and current life status",
+            does="Two units whose numbers look alike are found: one of them probably has half the history.",
+        ),
+        # -- what a paper shows ----------------------------------------------------------------------------------------
+        PublishedRule(
+            key="Form 1 block 8",
+            name=f"{_FORM}, block 8",
+            edition=_FORM_EDITION,
+            says="the part number as on the item or its tag",
+            does="The part number of a paper is compared with the unit's on the day of the paper, and the class of a "
+            "difference is kept.",
+        ),
+        PublishedRule(
+            key="Form 1 block 10",
+            name=f"{_FORM}, block 10",
+            edition=_FORM_EDITION,
+            says="the serial number, or N/A where the item has none",
+            does="The serial number of a paper is compared with the unit's; N/A agrees with the operator's own "
+            "tracking number alone.",
+        ),
+        PublishedRule(
+            key="Form 1 block 11",
+            name=f"{_FORM}, block 11",
+            edition=_FORM_EDITION,
+            says="exactly one term, the one that covers most of the work",
+            does="The term decides which requirements a paper can show to be done. The definitions of Repaired, "
+            "Inspected/Tested and Modified are from memory.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="Form 1 correlation",
+            name=_FORM,
+            edition=_FORM_EDITION,
+            says="a certificate must correlate with the item and be verifiable",
+            does="One line filed against two units, and a paper dated before its unit was made, are found.",
+        ),
+        PublishedRule(
+            key="EASA FAQ 142042",
+            name="EASA FAQ 142042, quoting Appendix II to Part-M",
+            edition="date not stated",
+            says="overhauled means at least disassembly, cleaning, inspection, repair as necessary, reassembly and "
+            "test, in full conformity with the service tolerances",
+            does="A paper that says inspected/tested, repaired or modified restarts no overhaul.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="FAA Order 8130.21",
+            name="FAA Order 8130.21",
+            edition="read in extracts; the latest edition known is H of 2013-08-01",
+            says="the status term reflects the majority of the work; Inspected and Tested stand alone or together",
+            does="The terms of an FAA Form 8130-3 are read as those of a Form 1 of the same meaning; Rebuilt and "
+            "Altered are from memory.",
+            applied="always",
+        ),
+        PublishedRule(
+            key="14 CFR 43.2(b)",
+            name="14 CFR 43.2(b)",
+            edition="edition not known",
+            says="rebuilt means worked to the tolerances and limits of a new item",
+            does="A paper that says rebuilt shows an overhaul.",
+            applied="always",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="49 CFR 180.213",
+            name="49 CFR 180.213",
+            edition="2007 edition",
+            says="a requalified cylinder bears a permanent mark; that it is month and year is cited from memory",
+            does="A requalification counts from the mark on the cylinder, never from the release of what holds it; "
+            "without the mark its next date is unknown.",
+            applied="always",
+        ),
+        # -- how records are kept --------------------------------------------------------------------------------------
+        PublishedRule(
+            key="M.A.305(a)",
+            name="M.A.305(a)",
+            edition="edition not stated",
+            says="the certificate of release to service is entered no later than 30 days after completion",
+            does="A movement recorded later than 30 days after it was done is a note.",
+        ),
+        PublishedRule(
+            key="GM 145.A.55(a)",
+            name="GM 145.A.55(a)",
+            edition="edition not stated",
+            says="the record holds the basic details of all serialised components, for traceability to their documents",
+            does="A paper that no unit answers to is found.",
+        ),
+        PublishedRule(
+            key="145.A.48(c)",
+            name="145.A.48(c)",
+            edition="text of Regulation (EU) 2015/1536",
+            says="the risk of multiple errors, and of errors repeated in identical tasks, is minimised",
+            does="One person who signed for several doors of one airframe on one day is a note.",
+        ),
+    )
+}
+
+
+def cite(*keys: str) -> str:
+    """The rules as a finding cites them; a key that is not in the register is an assertion."""
+    for key in keys:
+        assert key in RULES, f"{key} is not in the register of published rules"
+    return "; ".join(RULES[key].cited for key in keys)
+
+
+def rules_applied(keys: Iterable[str] = ()) -> tuple[PublishedRule, ...]:
+    """The rules on which every due point rests, and those named, in the order of the register."""
+    named = set(keys)
+    return tuple(rule for rule in RULES.values() if rule.applied == "always" or rule.key in named)
+
+
+def rules_named(text: str) -> tuple[PublishedRule, ...]:
+    """The rules whose key or name is the text, else begins with it, else holds it; marks and case do not matter.
+
+    Refusal: `rule-unknown`, with the nearest.
+    """
+    wanted = _bare(text)
+    for matches in (str.__eq__, str.startswith, str.__contains__):
+        found = tuple(
+            rule
+            for rule in RULES.values()
+            if len(wanted) > 2 and any(matches(_bare(name), wanted) for name in (rule.key, rule.name))
+        )
+        if found:
+            return found
+    near = nearest(text, RULES)
+    raise Refusal(
+        "rule-unknown",
+        f"There is no published rule {text!r} among those applied here.{f' Did you mean {near}?' if near else ''}",
+        remedy="`fleetlife explain` lists the findings and the rules.",
+        status=2,
+    )
+
+
+def _bare(text: str) -> str:
+    return "".join(character for character in text.lower() if character.isalnum())
