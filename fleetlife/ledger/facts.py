@@ -202,7 +202,11 @@ class Intermix(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requirement(Fact):
-    """What must be done to units of a part, and when. Limits None = no such limit. Hours are minutes."""
+    """What must be done to units of a part, and when. Limits None = no such limit. Hours are minutes.
+
+    With a `counter` the limits in cycles (of a counter that counts) or in minutes (of one in hours) are limits in that
+    counter, and in nothing that was flown.
+    """
 
     KIND: ClassVar[str] = "requirement"
     KEY: ClassVar[tuple[str, ...]] = ("requirement", "part_number", "programme", "edition")
@@ -242,6 +246,7 @@ class Requirement(Fact):
     resets: str | None = None
     requires_unit_modification: str | None = None
     reference: str | None = None
+    counter: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,6 +262,17 @@ class Band(Fact):
     repeat_minutes: int | None = None
     repeat_cycles: int | None = None
     band_rule: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counter(Fact):
+    """A counter beyond flight hours and cycles, named by the operator. `measure`: count, or hours (kept as minutes)."""
+
+    KIND: ClassVar[str] = "counter"
+    KEY: ClassVar[tuple[str, ...]] = ("counter",)
+    counter: str
+    measure: str
+    description: str | None = None
 
 
 # --- units and what happens to them -----------------------------------------------------------------------
@@ -317,7 +333,10 @@ class UnitModification(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Accomplishment(Fact):
-    """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`."""
+    """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`.
+
+    `counter_*` are in the counter that the requirement itself names.
+    """
 
     KIND: ClassVar[str] = "accomplishment"
     KEY: ClassVar[tuple[str, ...]] = ("unit", "requirement", "done_on", "sequence")
@@ -335,6 +354,8 @@ class Accomplishment(Fact):
     certificate: str | None = None
     certificate_organisation: str | None = None
     sequence: int | None = None
+    counter_since_new: int | None = None
+    counter_since: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -393,6 +414,29 @@ class Reading(Fact):
     read_on: str
     minutes: int
     cycles: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CounterReading(Fact):
+    """An airframe's own total of a counter at the end of a day: a whole number, or minutes."""
+
+    KIND: ClassVar[str] = "counter_reading"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "counter", "read_on")
+    airframe: int
+    counter: str
+    read_on: str
+    total: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitCounter(Fact):
+    """What a unit had run in a counter since new, at the end of its opening statement's `as_of`."""
+
+    KIND: ClassVar[str] = "unit_counter"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "counter")
+    unit: int
+    counter: str
+    since_new: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -529,6 +573,9 @@ FACTS: dict[str, type[Fact]] = {
         Utilisation,
         Variation,
         Waiver,
+        Counter,
+        CounterReading,
+        UnitCounter,
     )
 }
 

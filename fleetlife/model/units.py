@@ -109,6 +109,8 @@ accomplishment = table(
     words("certificate_organisation", null=True),
     whole("sequence", null=True),
     *provenance(),
+    whole("counter_since_new", null=True, comment="in the counter of the requirement"),
+    whole("counter_since", null=True, comment="in the counter of the requirement"),
     PrimaryKeyConstraint("entry_number", "entry_item"),
     comment="Requirements done.",
 )
