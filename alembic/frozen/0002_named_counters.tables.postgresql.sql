@@ -62,16 +62,16 @@ COMMENT ON COLUMN due_point.left_counter IS 'when not carried'
 -- then
 ALTER TABLE due_point ADD COLUMN varied_counter BIGINT
 -- then
+ALTER TABLE accomplishment ADD COLUMN counter TEXT COLLATE "C"
+-- then
+COMMENT ON COLUMN accomplishment.counter IS 'the counter of the two columns after it'
+-- then
 ALTER TABLE accomplishment ADD COLUMN counter_since_new BIGINT
 -- then
-COMMENT ON COLUMN accomplishment.counter_since_new IS 'in the counter of the requirement'
--- then
 ALTER TABLE accomplishment ADD COLUMN counter_since BIGINT
--- then
-COMMENT ON COLUMN accomplishment.counter_since IS 'in the counter of the requirement'
 -- then
 DROP INDEX ix_due_point_nothing_left
 -- then
 CREATE INDEX ix_due_point_nothing_left ON due_point (unit_id) WHERE (passed = 1 or left_minutes <= 0 or left_cycles <= 0 or left_counter <= 0 or operations_left <= 0) and in_force_until = 3652059
 -- then
-CREATE INDEX ix_due_point_counter ON due_point (airframe_id, counter, due_counter) WHERE standing = 'known' and airframe_id is not null and due_counter is not null and gate = 'any' and in_force_until = 3652059
+CREATE INDEX ix_due_point_counter ON due_point (airframe_id, counter, due_counter) WHERE standing = 'known' and airframe_id is not null and due_counter is not null and in_force_until = 3652059

@@ -26,6 +26,7 @@ COLUMNS = (
     ("due_point", "due_counter"),
     ("due_point", "left_counter"),
     ("due_point", "varied_counter"),
+    ("accomplishment", "counter"),
     ("accomplishment", "counter_since_new"),
     ("accomplishment", "counter_since"),
 )

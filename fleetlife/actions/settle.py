@@ -13,13 +13,14 @@ from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
-from fleetlife.follows.totals import MemoryTotals, Point, Totals
+from fleetlife.follows.totals import Counters, MemoryTotals, Point, Totals
 from fleetlife.ledger.entry import Draft, facts_of
 from fleetlife.ledger.facts import (
     Airframe,
     Alternate,
     Band,
     Certificate,
+    CounterReading,
     Fact,
     Reading,
     Requirement,
@@ -28,6 +29,7 @@ from fleetlife.store import facts as stored_facts
 from fleetlife.store import reach as stored_reach
 from fleetlife.store import readings as stored_readings
 from fleetlife.store import rows as stored_rows
+from fleetlife.store.counters import counter_bounds
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.number import fold
 
@@ -42,21 +44,23 @@ def settle(
     reference: Reference,
     from_empty: bool = False,
     readings: Mapping[int, Sequence[Point]] | None = None,
+    counters: Counters | None = None,
     totals: Totals | None = None,
     gathered: Gathered | None = None,
     progress: Progress | None = None,
 ) -> Followed:
     """Derive and write what follows from the drafts just appended as entries `first_number` and up.
 
-    `totals`: readings already looked up in this transaction, which the drafts do not change. `gathered`: the
-    assemblies the drafts touch as they stood before them.
+    `readings` and `counters`: all there are, where everything is in memory (`from_empty`). `totals`: readings already
+    looked up in this transaction, which the drafts do not change. `gathered`: the assemblies the drafts touch as they
+    stood before them.
 
     Raises `Impossible` when what is stated cannot be.
     """
     connection = writer.connection
     _unfiled_lines(connection, drafts, first_number, reference)
     if from_empty and readings is not None:
-        return _from_empty(connection, drafts, first_number, reference, readings, progress)
+        return _from_empty(connection, drafts, first_number, reference, readings, counters, progress)
     units, anew, airframes = reached(connection, drafts, reference)
     if not units:
         return Followed()
@@ -103,6 +107,7 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
     alternates: list[Alternate] = []
     airframes: set[int] = set()
     first_day: dict[int, int] = {}
+    first_counted: dict[tuple[int, str], int] = {}
     for draft in drafts:
         units.update(draft.also_units)
     for fact in facts:
@@ -110,6 +115,9 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
         if isinstance(fact, Reading):
             day = day_number(fact.read_on)
             first_day[fact.airframe] = min(day, first_day.get(fact.airframe, day))
+        elif isinstance(fact, CounterReading):
+            day, series = day_number(fact.read_on), (fact.airframe, fact.counter)
+            first_counted[series] = min(day, first_counted.get(series, day))
         elif isinstance(fact, (Requirement, Band)):
             parts.add(fold(fact.part_number))
         elif isinstance(fact, Alternate):
@@ -124,7 +132,20 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
         before = found.get((airframe, day - 1, "before"))
         since = before[0] if before else 0
         units.update(stored_reach.units_resting_on_readings(connection, airframe, since=since))
+    units.update(_resting_on_counters(connection, first_counted))
     return units, anew, set(first_day)
+
+
+def _resting_on_counters(connection: Any, first_day: Mapping[tuple[int, str], int]) -> set[int]:
+    """The units for which readings of counters, by airframe and counter from the day given on, say something else."""
+    wanted = [(airframe, counter, day - 1, "before") for (airframe, counter), day in first_day.items()]
+    found = counter_bounds(connection, wanted) if wanted else {}
+    units: set[int] = set()
+    for airframe, counter, day, which in wanted:
+        before = found.get((airframe, counter, day, which))
+        since = before[0] if before else 0
+        units.update(stored_reach.units_resting_on_counter(connection, airframe, counter, since=since))
+    return units
 
 
 def _parts_reached(alternates: Sequence[Alternate], reference: Reference) -> set[str]:
@@ -142,6 +163,7 @@ def _from_empty(
     first_number: int,
     reference: Reference,
     readings: Mapping[int, Sequence[Point]],
+    counters: Counters | None,
     progress: Progress | None,
 ) -> Followed:
     """The first intake: everything is in memory, derived tree by tree, written in bulk."""
@@ -165,7 +187,7 @@ def _from_empty(
     waiting: dict[str, list[Any]] = {name: [] for name in DERIVED_TABLES}
 
     def work() -> None:
-        derived = derive(batch, book=book, totals=totals)
+        derived = derive(batch, book=book, totals=totals, counters=counters)
         problems.extend(derived.problems)
         if not problems:
             for name, rows in derived.by_table().items():

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from fleetlife.dates.moment import moment_of
 from fleetlife.dates.partial import day_number
+from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import CarriageRow
-from fleetlife.ledger.facts import Accomplishment, Movement
+from fleetlife.ledger.facts import Accomplishment, Fact, Movement, Opening, UnitModification
 
 SETTLED = ("stated", "bounded", "opening")
 
@@ -57,3 +58,32 @@ def readings_wanted(
                 for row in carried.get(unit_id, ()):
                     if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
                         yield row.airframe_id, day - 1, "before"
+
+
+def counters_wanted(
+    facts: Mapping[int, Sequence[Recorded]], carriages: Sequence[CarriageRow], book: Book
+) -> Iterator[tuple[int, str, int, str]]:
+    """The readings of counters that the derivation will ask for, as far as they can be told; nothing where no
+    requirement on the units names a counter."""
+    if not book.counters:
+        return
+    parts = {number for held in facts.values() for r in held for number in _numbers(r.fact)}
+    counters = {rule.counter for part in parts for rule in book.on_part(part) if rule.counter is not None}
+    carried = [row.airframe_id for row in carriages]
+    for counter in sorted(counters):
+        for airframe, day, which in readings_wanted(facts, {}, carriages):
+            yield airframe, counter, day, which
+        for held in facts.values():
+            for recorded in held:
+                if isinstance(recorded.fact, Opening):
+                    opened = recorded.fact.airframe
+                    for airframe in dict.fromkeys([*carried, *([] if opened is None else [opened])]):
+                        yield airframe, counter, day_number(recorded.fact.as_of), "before"
+
+
+def _numbers(fact: Fact) -> Iterator[str]:
+    """The part numbers that the fact gives a unit."""
+    if isinstance(fact, Opening):
+        yield fact.part_number
+    elif isinstance(fact, UnitModification) and fact.new_part_number:
+        yield fact.new_part_number

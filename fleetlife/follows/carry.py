@@ -45,9 +45,13 @@ def carriages_of(
     *,
     totals: Totals,
     known: Mapping[BoundaryKey, Boundary] | None = None,
+    flown: bool = True,
 ) -> dict[int, tuple[CarriageRow, ...]]:
-    """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening)."""
-    desk = _Desk(stays, facts, totals, known or {})
+    """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening).
+
+    `flown` False: the totals are of a counter, and what movements state of flight hours and cycles is nothing to it.
+    """
+    desk = _Desk(stays, facts, totals, known or {}, flown=flown)
     return {unit_id: desk.rows(unit_id) for unit_id in stays}
 
 
@@ -89,6 +93,8 @@ class _Desk:
         facts: Mapping[int, Sequence[Recorded]],
         totals: Totals,
         known: Mapping[BoundaryKey, Boundary],
+        *,
+        flown: bool,
     ) -> None:
         self.stays = stays
         self.totals = totals
@@ -101,7 +107,7 @@ class _Desk:
                 if not isinstance(fact, Movement):
                     continue
                 moment = moment_of_fact(fact)
-                if fact.minutes_total is not None or fact.cycles_total is not None:
+                if flown and (fact.minutes_total is not None or fact.cycles_total is not None):
                     self.stated[fact.airframe, fact.position, moment] = (fact.minutes_total, fact.cycles_total)
                 if fact.found and unit_id == (fact.removed if fact.removed is not None else fact.installed):
                     self.found.setdefault(unit_id, []).append((moment, recorded))

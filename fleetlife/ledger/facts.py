@@ -335,7 +335,7 @@ class UnitModification(Fact):
 class Accomplishment(Fact):
     """A requirement done on `done_on` (partial for marks). `*_since` = run since then at the unit's `as_of`.
 
-    `counter_*` are in the counter that the requirement itself names.
+    `counter_*` are in the `counter`.
     """
 
     KIND: ClassVar[str] = "accomplishment"
@@ -354,6 +354,7 @@ class Accomplishment(Fact):
     certificate: str | None = None
     certificate_organisation: str | None = None
     sequence: int | None = None
+    counter: str | None = None
     counter_since_new: int | None = None
     counter_since: int | None = None
 

@@ -51,7 +51,7 @@ def _rebased(requirement: Requirement, history: History, before: Anchor, work: D
         if late:
             doubtful = doubtful or (not covers_now(varied, history) and _counts_late(prior, work))
             name = varied.reference or "no reference"
-            point = _on_due_point(plain, prior, work, late, f"under the variation {name}")
+            point = _on_due_point(requirement, plain, prior, work, late, f"under the variation {name}")
             return replace(point, doubtful=doubtful)
     if requirement.anchor == "due":
         return replace(_windowed(requirement, prior, work, plain, doubtful=doubtful), doubtful=doubtful)
@@ -156,16 +156,20 @@ def _windowed(requirement: Requirement, prior: Reach, work: Done, plain: Anchor,
     if not verdicts or (False in verdicts.values() and not doubtful):
         return plain
     if None not in verdicts.values() and not doubtful:
-        return _on_due_point(plain, prior, work, frozenset(verdicts), "inside the window")
+        return _on_due_point(requirement, plain, prior, work, frozenset(verdicts), "inside the window")
     later = frozenset(
         measure
         for measure, (_, _, due, at) in windows.items()
         if measure in verdicts and due is not None and at is not None and due < at
     )
-    return _on_due_point(plain, prior, work, later, "window not shown, the earlier taken") if later else plain
+    if not later:
+        return plain
+    return _on_due_point(requirement, plain, prior, work, later, "window not shown, the earlier taken")
 
 
-def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[str], why: str) -> Anchor:
+def _on_due_point(
+    requirement: Requirement, plain: Anchor, prior: Reach, work: Done, measures: frozenset[str], why: str
+) -> Anchor:
     """`plain` with each of `measures` counting from its due point."""
     anchor, points = plain, []
     minutes_due, cycles_due = binding(prior.minutes, work.day), binding(prior.cycles, work.day)
@@ -175,11 +179,11 @@ def _on_due_point(plain: Anchor, prior: Reach, work: Done, measures: frozenset[s
     if "hours" in measures and minutes_due is not None:
         anchor = replace(anchor, minutes=minutes_due)
         moved = None if work.count.minutes is None else work.count.minutes - minutes_due
-        points.append(f"hours from the due point{_told(moved, hours_text)}")
+        points.append(f"{requirement.named('hours')} from the due point{_told(moved, hours_text)}")
     if "cycles" in measures and cycles_due is not None:
         anchor = replace(anchor, cycles=cycles_due)
         moved = None if work.count.cycles is None else work.count.cycles - cycles_due
-        points.append(f"cycles from the due point{_told(moved, str)}")
+        points.append(f"{requirement.named('cycles')} from the due point{_told(moved, str)}")
     return replace(anchor, text=f"{plain.text} {why}: " + ", ".join(points))
 
 

@@ -37,6 +37,7 @@ def judge(
     window_until: int | None,
     stored: bool,
     manufactured: PartialDate | None = None,
+    counter_outlook: Outlook | None = None,
 ) -> Judged:
     """The state of the row on `as_of`.
 
@@ -44,13 +45,17 @@ def judge(
     window (both days included, None = open) decides between due and in date by `due_earliest`; with no window
     nothing is merely due but what has nothing left. `stored`: the unit is in a store; a storage limit runs only
     there. `manufactured` is used for bands alone: without it the shortest later band binds at once.
+    `counter_outlook`: the same airframe's outlook of the counter that the requirement names, both its figures the
+    counter's; the driver and what is left of that axis stand under the axis.
     """
     if point.standing == "complete":
         return Judged(state="in date", state_reason=f"Nothing further is due: {point.basis or 'done once'}.")
     if requirement.kind == "storage" and not stored:
         reason = "A storage limit runs only in stores, and the unit is not in one."
         return Judged(state="in date", state_reason=reason, unknown=point.unknown)
-    legs, no_reading = legs_of(requirement, point, outlook, as_of=as_of, manufactured=manufactured)
+    legs, no_reading = legs_of(
+        requirement, point, outlook, as_of=as_of, manufactured=manufactured, counter_view=counter_outlook
+    )
     unknown = (*point.unknown, *no_reading)
     fitted = due_if_fitted(requirement, point, on=as_of, manufactured=manufactured)
     if point.whichever == "last":

@@ -109,8 +109,9 @@ accomplishment = table(
     words("certificate_organisation", null=True),
     whole("sequence", null=True),
     *provenance(),
-    whole("counter_since_new", null=True, comment="in the counter of the requirement"),
-    whole("counter_since", null=True, comment="in the counter of the requirement"),
+    words("counter", null=True, comment="the counter of the two columns after it"),
+    whole("counter_since_new", null=True),
+    whole("counter_since", null=True),
     PrimaryKeyConstraint("entry_number", "entry_item"),
     comment="Requirements done.",
 )

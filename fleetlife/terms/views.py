@@ -43,6 +43,10 @@ class About:
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueRow:
+    """`counter`: the counter in which the requirement limits one axis; its figures are text, HHHH:MM of one in hours,
+    else a whole number, and `airframe_*_due` and `*_left` of that axis are empty. `readings_as_of` is of the counter
+    where that drives the row."""
+
     registration: str | None = None
     constructor_serial: str | None = None
     operator: str | None = None
@@ -81,6 +85,9 @@ class DueRow:
     basis: str | None = None
     life_quality: str | None = None
     readings_as_of: str | None = None
+    counter: str | None = None
+    counter_due: str | None = None
+    counter_left: str | None = None
 
 
 HOURS_FIELDS = ("airframe_hours_due", "hours_left")

@@ -28,6 +28,8 @@ KINDS: dict[str, str] = {
     "clock": "A time of day, HH:MM.",
     "hours": "Hours, HHHH:MM; with a point or comma only together with --hours.",
     "count": "A whole number, 0 or more.",
+    "counter_total": "A whole number or, of a counter in hours, HHHH:MM; with a point or comma only together with "
+    "--hours.",
     "sequence": "The order within a day, 0 to 9999.",
     "decimal_count": "A number with up to three decimals after a point.",
     "mass": "Kilograms, with up to three decimals after a point.",
@@ -238,6 +240,18 @@ INTERMIX = File(
     ),
 )
 
+COUNTERS = File(
+    name="counters",
+    meaning="Counters beyond flight hours and flight cycles, such as landings or APU hours.",
+    key=("counter",),
+    columns=(
+        _must("counter", "name", "The counter's name, as it is shown in every answer."),
+        _must("unit", "word", "Whether it counts, or runs in hours.", allowed=words.COUNTER_MEASURES),
+        _col("description", "text", "What it counts, and where it is read."),
+    ),
+)
+_COUNTER = _must("counter", "name", "The counter, as in counters.")
+
 _EDITION = (
     _must("requirement", "name", "The requirement's name."),
     _must("part_number", "part_number", "The part whose units it is about."),
@@ -283,6 +297,12 @@ REQUIREMENTS = File(
         _col("resets", "text", "Requirements on the same unit that it renews, divided by semicolons."),
         _col("requires_unit_modification", "name", "Holds only for units with this modification."),
         _col("reference", "name", "The document that says so."),
+        _col(
+            "counter",
+            "name",
+            "The counter its limits are in: of one that counts the columns in cycles, of one in hours those in hours, "
+            "bands and variations too. Empty: flight hours and flight cycles.",
+        ),
     ),
 )
 
@@ -342,6 +362,17 @@ UNITS = File(
     ),
 )
 
+UNIT_COUNTERS = File(
+    name="unit_counters",
+    meaning="What units had run in a counter at their opening; not stated is unknown since new.",
+    key=(*UNIT_KEY, "counter"),
+    columns=(
+        *_UNIT,
+        _COUNTER,
+        _col("since_new", "counter_total", "Since new at the unit's `as_of`.", required=True, up=True),
+    ),
+)
+
 UNIT_MODIFICATIONS = File(
     name="unit_modifications",
     meaning="Modifications embodied on a unit, and its part number from then on.",
@@ -376,6 +407,9 @@ ACCOMPLISHMENTS = File(
         _col("stated_due", "day", "The next due date in the old records; compared, never used."),
         *_PAPER,
         _col("sequence", "sequence", "Order within the day."),
+        _col("counter", "name", "The counter of the two columns after it; empty: the one the requirement names."),
+        _col("counter_since_new", "counter_total", "The counter since new when it was done.", up=True),
+        _col("counter_since", "counter_total", "Run since in the counter, at the unit's `as_of`.", up=True),
     ),
 )
 
@@ -438,6 +472,18 @@ READINGS = File(
         _must("date", "day", "The day."),
         _must("hours_total", "hours", "Total flight hours at its end."),
         _must("cycles_total", "count", "Total flight cycles at its end."),
+    ),
+)
+
+COUNTER_READINGS = File(
+    name="counter_readings",
+    meaning="An airframe's own total of a counter at the end of a day.",
+    key=("registration", "counter", "date"),
+    columns=(
+        _REGISTRATION,
+        _COUNTER,
+        _must("date", "day", "The day."),
+        _must("total", "counter_total", "The counter at its end."),
     ),
 )
 
@@ -549,14 +595,17 @@ FILES: tuple[File, ...] = (
     ELIGIBILITY,
     ALTERNATES,
     INTERMIX,
+    COUNTERS,
     REQUIREMENTS,
     BANDS,
     UNITS,
+    UNIT_COUNTERS,
     UNIT_MODIFICATIONS,
     ACCOMPLISHMENTS,
     OPERATIONS,
     CERTIFICATES,
     READINGS,
+    COUNTER_READINGS,
     MOVEMENTS,
     TRANSFERS,
     UTILISATION,

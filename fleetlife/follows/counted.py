@@ -1,0 +1,136 @@
+"""Counters beyond flight hours and cycles: the history of a unit with a counter in place of one axis.
+
+Stays are bounded from the counter's own readings by the rule that bounds flight totals: at the start the last reading
+at or before the day before, at the end the first at or after the day, else the projected total. Nothing that was flown
+enters, and what movements state of flight totals does not either. Nothing is stored of it but the due points: the
+counter's totals at the ends of the stays follow from its readings at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from fleetlife.dates.moment import end_of_day
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.carry import ESTIMATED_BASES, Counts, carriages_of, not_known_since
+from fleetlife.follows.history import relative, total_by
+from fleetlife.follows.place import Recorded, UnitStays
+from fleetlife.follows.rows import CarriageRow
+from fleetlife.follows.totals import Counters, Totals
+from fleetlife.ledger.facts import Accomplishment, Opening, UnitCounter
+from fleetlife.life.values import Carried, Count, Done, History, Requirement, Varied
+from fleetlife.terms.filling import changed
+
+
+@dataclass(slots=True)
+class CountedTree:
+    """The stays of connected units, counted in a counter when first asked for."""
+
+    stays: Mapping[int, UnitStays]
+    facts: Mapping[int, Sequence[Recorded]]
+    counters: Counters | None
+    _carriages: dict[str, dict[int, tuple[CarriageRow, ...]]] = field(default_factory=dict)
+
+    def carriages(self, counter: str) -> dict[int, tuple[CarriageRow, ...]]:
+        """By unit, its carriages with the airframes' totals of the counter, both figures alike."""
+        if counter not in self._carriages:
+            self._carriages[counter] = carriages_of(self.stays, self.facts, totals=self._totals(counter), flown=False)
+        return self._carriages[counter]
+
+    def histories(self, history: History, rules: Iterable[Requirement]) -> History:
+        """The history with one more for each counter that the rules name."""
+        axes = {rule.counter: rule.counter_axis for rule in rules if rule.counter is not None}
+        if not axes:
+            return history
+        counted = tuple(self._history(history, counter, axis or "cycles") for counter, axis in sorted(axes.items()))
+        return changed(history, counted=counted)
+
+    def _totals(self, counter: str) -> Totals:
+        assert self.counters is not None, f"a requirement counts {counter}, and no readings of counters were given"
+        return self.counters.of(counter)
+
+    def _history(self, history: History, counter: str, axis: str) -> History:
+        unit_id = history.unit_id
+        facts, unit = self.facts[unit_id], self.stays[unit_id]
+        assert unit.opened is not None
+        opening = unit.opened.fact
+        assert isinstance(opening, Opening)
+        counts = Counts(
+            self.carriages(counter)[unit_id],
+            as_of=end_of_day(day_number(opening.as_of)),
+            totals=self._totals(counter),
+            not_known_since=not_known_since(unit_id, self.stays),
+        )
+        since_new = next(
+            (
+                r.fact.since_new
+                for r in facts
+                if isinstance(r.fact, UnitCounter) and r.fact.unit == unit_id and r.fact.counter == counter
+            ),
+            None,
+        )
+        stated = {
+            r.number: r.fact
+            for r in facts
+            if isinstance(r.fact, Accomplishment) and r.fact.unit == unit_id and r.fact.counter == counter
+        }
+        at = _Axis(axis, counts)
+        return changed(
+            history,
+            counter=counter,
+            opening=at.put(history.opening, since_new),
+            installations=tuple(
+                changed(each, count=at.merged(each.count, counts.at(each.moment) if each.day_known else Count()))
+                for each in history.installations
+            ),
+            done=tuple(at.done(each, history, stated.get(each.entry), since_new) for each in history.done),
+            variations=tuple(at.varied(each) for each in history.variations),
+            carried=at.carried(history.carried),
+            now=at.merged(history.now, counts.final),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Axis:
+    """Puts what a counter says in place of one axis; the other stays what it was.
+
+    A count is marked estimated where either of its figures is: too often rather than too rarely.
+    """
+
+    axis: str
+    counts: Counts
+
+    def put(self, count: Count, figure: int | None, *, estimated: bool = False) -> Count:
+        if self.axis == "hours":
+            return changed(count, minutes=figure, estimated=count.estimated or estimated)
+        return changed(count, cycles=figure, estimated=count.estimated or estimated)
+
+    def merged(self, count: Count, counted: Count) -> Count:
+        return self.put(count, counted.cycles, estimated=counted.estimated)
+
+    def done(self, work: Done, history: History, stated: Accomplishment | None, since_new: int | None) -> Done:
+        """Stated counts first; else counted along the stays; before the opening only what is stated."""
+        counted = self.counts.at(work.moment) if work.moment >= history.as_of else Count()
+        if stated is None or (stated.counter_since_new is None and stated.counter_since is None):
+            return changed(work, count=self.merged(work.count, counted))
+        figure = relative(stated.counter_since_new, since_new, stated.counter_since, counted.cycles)
+        return changed(work, count=self.put(work.count, figure))
+
+    def varied(self, varied: Varied) -> Varied:
+        if varied.airframe_id is None:
+            return varied
+        then = total_by(self.counts.totals, varied.airframe_id, varied.approved_on)
+        figure = None if then is None else then.cycles
+        return changed(varied, **{"approved_minutes" if self.axis == "hours" else "approved_cycles": figure})
+
+    def carried(self, carried: Carried | None) -> Carried | None:
+        if carried is None:
+            return None
+        row, start = self.counts.rows[-1], self.counts.starts[-1]
+        return changed(
+            carried,
+            **{"minutes" if self.axis == "hours" else "cycles": row.from_cycles},
+            count=self.merged(carried.count, start),
+            estimated=carried.estimated or start.estimated or row.from_basis in ESTIMATED_BASES,
+        )
