@@ -74,4 +74,4 @@ DROP INDEX ix_due_point_nothing_left
 -- then
 CREATE INDEX ix_due_point_nothing_left ON due_point (unit_id) WHERE (passed = 1 or left_minutes <= 0 or left_cycles <= 0 or left_counter <= 0 or operations_left <= 0) and in_force_until = 3652059
 -- then
-CREATE INDEX ix_due_point_counter ON due_point (airframe_id, counter, due_counter) WHERE standing = 'known' and airframe_id is not null and due_counter is not null and in_force_until = 3652059
+CREATE INDEX ix_due_point_counter ON due_point (airframe_id, counter, due_counter) WHERE airframe_id is not null and counter is not null and in_force_until = 3652059

@@ -20,10 +20,10 @@ from fleetlife.life.causes import CAUSES
 from fleetlife.life.projection import search_limits
 from fleetlife.life.state import judge
 from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
-from fleetlife.store.due_query import DueCandidate, coverage, due_candidates, units_by_place
+from fleetlife.store.due_query import DueCandidate, counters_used, coverage, due_candidates, units_by_place
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.views import Coverage, DueRow, UnknownCause
 
@@ -268,16 +268,9 @@ class Desk:
             life_quality=unit.life_quality,
             readings_as_of=_day(view.base_day) if view is not None else None,
             counter=point.counter,
-            counter_due=_counter_text(axis, point.due_counter),
-            counter_left=_counter_text(axis, judged.minutes_left if axis == "hours" else judged.cycles_left),
+            counter_due=counted_figure(axis, point.due_counter),
+            counter_left=counted_figure(axis, judged.minutes_left if axis == "hours" else judged.cycles_left),
         )
-
-
-def _counter_text(axis: str | None, value: int | None) -> str | None:
-    """A figure of a counter as it is shown: HHHH:MM of one in hours, else a whole number."""
-    if axis is None or value is None:
-        return None
-    return hours_text(value) if axis == "hours" else str(value)
 
 
 def _elsewhere(unit: UnitStateRow, candidate: DueCandidate) -> str | None:
@@ -373,6 +366,22 @@ def _units_counted(world: World, airframes: Collection[int] | None, part_numbers
     return stored
 
 
+def counters_read(world: World, airframes: Collection[int] | None) -> list[tuple[str, int, str, Outlook]]:
+    """(registration, airframe, counter, outlook) of every counter in which something is limited on what the airframes
+    (None: all) carry, in order. No statement where no requirement names a counter."""
+    if not world.reference.book().counters:
+        return []
+    pairs = counters_used(world.connection, as_of=world.as_of, but_of=world.changed_units)
+    for unit in world.changed_units:
+        for point in world.changed.rows_of("due_point", unit):
+            if point.counter is not None and point.airframe_id is not None:
+                if point.in_force_from <= world.as_of < point.in_force_until:
+                    pairs.add((point.airframe_id, point.counter))
+    pairs = {key for key in pairs if airframes is None or key[0] in airframes}
+    views = world.counter_outlooks({airframe for airframe, _ in pairs})
+    return [(world.registration(key[0]), *key, views[key]) for key in sorted(pairs)]
+
+
 def stale_findings(
     world: World, outlooks: dict[int, Outlook], airframes: Collection[int] | None
 ) -> tuple[Finding, ...]:
@@ -388,6 +397,7 @@ def stale_findings(
                 as_of=world.as_of,
                 after_days=STALE_DAYS,
                 statuses={a: world.reference.airframes[a].status for a in outlooks},
+                counters=counters_read(world, airframes),
             ),
             key=Finding.sort_key,
         )

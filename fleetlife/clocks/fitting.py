@@ -45,6 +45,7 @@ def check_fitting(world: World, *, airframe: int, position: str, unit_id: int) -
         occupant=occupant,
         mates=mates,
         views=views,
+        counter_views=world.counter_outlooks({airframe, *carriers}),
         reading_age=age,
         stale_after=STALE_DAYS,
     )

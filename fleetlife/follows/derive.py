@@ -40,7 +40,8 @@ NO_PROGRAMME_KEY = 0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Derived:
-    """What follows, by unit, and what was impossible. `histories` serve the explanations."""
+    """What follows, by unit, and what was impossible. `histories` serve the explanations, and so does `counted`: by
+    unit and counter, the carriages with the airframes' totals of the counter."""
 
     placements: dict[int, tuple[PlacementRow, ...]] = field(default_factory=dict)
     carriages: dict[int, tuple[CarriageRow, ...]] = field(default_factory=dict)
@@ -48,6 +49,7 @@ class Derived:
     unit_states: dict[int, UnitStateRow] = field(default_factory=dict)
     certificate_lines: dict[int, tuple[CertificateLineRow, ...]] = field(default_factory=dict)
     histories: dict[int, History] = field(default_factory=dict)
+    counted: dict[tuple[int, str], tuple[CarriageRow, ...]] = field(default_factory=dict)
     problems: tuple[Contradiction, ...] = ()
 
     def take(self, other: Derived) -> None:
@@ -58,6 +60,7 @@ class Derived:
         self.unit_states.update(other.unit_states)
         self.certificate_lines.update(other.certificate_lines)
         self.histories.update(other.histories)
+        self.counted.update(other.counted)
 
     def rows_of(self, table: str, unit_id: int) -> Sequence[Any]:
         """The rows of one derived table for one unit, in order of moment; none for a unit that was not derived."""
@@ -144,6 +147,12 @@ def derive(
         unit_states=states,
         certificate_lines=lines,
         histories=histories,
+        counted={
+            (unit_id, each.counter): tree.carriages(each.counter)[unit_id]
+            for unit_id, history in histories.items()
+            for each in history.counted
+            if each.counter is not None
+        },
     )
 
 

@@ -148,7 +148,7 @@ NOTHING_LEFT = "(passed = 1 or left_minutes <= 0 or left_cycles <= 0 or left_cou
 MINUTES = "standing = 'known' and airframe_id is not null and due_minutes is not null and gate in ('any', 'hours')"
 CYCLES = "standing = 'known' and airframe_id is not null and due_cycles is not null and gate in ('any', 'cycles')"
 # A threshold in a counter stands in a column of its own: it is never compared with what was flown.
-COUNTER = "standing = 'known' and airframe_id is not null and due_counter is not null"
+COUNTER = "airframe_id is not null and counter is not null"
 CALENDAR = "standing = 'known' and calendar_due is not null and gate in ('any', 'calendar')"
 UNKNOWN = "unknown is not null"
 NO_PROGRAMME = "standing = 'no_programme'"

@@ -133,7 +133,7 @@ _ARMS = (
 _COUNTER_ARMS = (
     _Arm(
         "ix_due_point_counter",
-        f"{COUNTER} AND airframe_id = {{a}} AND counter = {{k}} AND due_counter <= {{n}}",
+        f"{COUNTER} AND airframe_id = {{a}} AND counter = {{k}} AND due_counter <= {{n}} AND standing = 'known'",
         "due_counter",
         by_counter=True,
     ),
@@ -383,6 +383,26 @@ def _candidates(rows: Iterable[Any], carried_by: frozenset[int] | None) -> Itera
         unit = state_of(values[cut:end])
         if carried_by is None or unit.carried_airframe_id in carried_by:
             yield candidate_of((point_of(values[:cut]), unit, *values[end:]))
+
+
+# Which counters count on which airframes, by the index over counters; those of editions that end beside it.
+_COUNTED_ROWS = (
+    f"SELECT unit_id, airframe_id, counter FROM due_point WHERE {COUNTER} AND {OPEN_ENDED} AND {_BEGUN}"
+    f" UNION ALL SELECT unit_id, airframe_id, counter FROM due_point WHERE {ENDING} AND {_NOT_ENDED} AND {_BEGUN}"
+    f" AND {COUNTER}"
+)
+COUNTED = {
+    "pairs": text(f"SELECT DISTINCT airframe_id, counter FROM ({_COUNTED_ROWS}) AS d"),
+    "units": text(_COUNTED_ROWS),
+}
+
+
+def counters_used(connection: Connection, *, as_of: int, but_of: Collection[int] = frozenset()) -> set[tuple[int, str]]:
+    """The airframes and the counters in which something is limited on what they carry, the units named left out."""
+    if not but_of:
+        return {(row[0], row[1]) for row in connection.execute(COUNTED["pairs"], {"as_of": as_of})}
+    rows = connection.execute(COUNTED["units"], {"as_of": as_of})
+    return {(row[1], row[2]) for row in rows if row[0] not in but_of}
 
 
 # --- coverage -----------------------------------------------------------------------------------------------------

@@ -43,9 +43,9 @@ class About:
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueRow:
-    """`counter`: the counter in which the requirement limits one axis; its figures are text, HHHH:MM of one in hours,
-    else a whole number, and `airframe_*_due` and `*_left` of that axis are empty. `readings_as_of` is of the counter
-    where that drives the row."""
+    """`counter`: the counter in which the requirement limits one axis; `airframe_*_due` and `*_left` of that axis are
+    then empty. Its figures are `measure.Minutes` of a counter in hours, else plain whole numbers. `readings_as_of` is
+    of the counter where that drives the row."""
 
     registration: str | None = None
     constructor_serial: str | None = None
@@ -86,8 +86,8 @@ class DueRow:
     life_quality: str | None = None
     readings_as_of: str | None = None
     counter: str | None = None
-    counter_due: str | None = None
-    counter_left: str | None = None
+    counter_due: int | None = None
+    counter_left: int | None = None
 
 
 HOURS_FIELDS = ("airframe_hours_due", "hours_left")
@@ -198,6 +198,12 @@ class ChangeRow:
     reference_before: str | None = None
     reference_after: str | None = None
     why: str = ""
+    counter_before: str | None = None
+    counter_after: str | None = None
+    counter_due_before: int | None = None
+    counter_due_after: int | None = None
+    counter_left_before: int | None = None
+    counter_left_after: int | None = None
 
 
 CHANGE_HOURS_FIELDS = tuple(f"{name}_{side}" for name in HOURS_FIELDS for side in ("before", "after"))
@@ -250,6 +256,8 @@ class LifeLeft:
     cycles_left: int | None
     operations_left: int | None
     text: str
+    counter: str | None = None
+    counter_left: int | None = None
 
 
 OUTCOMES = ("no objection in these records", "conditions to meet first", "do not fit")
@@ -339,6 +347,7 @@ class UnitCard:
     papers: tuple[PaperLine, ...]
     done: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
+    counters: tuple[tuple[str, str | None], ...] = ()
 
 
 PASSAGES = (
@@ -419,6 +428,7 @@ class AirframeCard:
     daily: str | None
     doors: tuple[Door, ...]
     findings: tuple[Finding, ...] = ()
+    counters: tuple[tuple[str, str | None], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Two airframes, a unit on each in turn, and a limit in a counter: worked example 2 with nothing stated but readings."""
+"""Two airframes, a unit on each in turn, a limit in a counter: worked example 2 with nothing stated but readings."""
 
 from __future__ import annotations
 
