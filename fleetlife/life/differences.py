@@ -15,6 +15,7 @@ _WORDS = (
     ("kind", "kind"),
     ("start", "start"),
     ("operation", "operation"),
+    ("counter", "counter"),
     ("whichever", "whichever"),
     ("month_rule", "month rule"),
     ("shelf_allowance_months", "shelf allowance in months"),
@@ -31,8 +32,9 @@ def what_differs(before: Requirement, after: Requirement) -> tuple[str, ...]:
     found = []
     for name, words in _LIMITS:
         old, new = getattr(before, name), getattr(after, name)
-        if old != new or (before.counter != after.counter and (_in_counter(old, before) or _in_counter(new, after))):
-            found.append(f"{words} {limit_words(old, before)}, now {limit_words(new, after)}")
+        old_words, new_words = limit_words(old, before), limit_words(new, after)
+        if old_words != new_words:
+            found.append(f"{words} {old_words}, now {new_words}")
     old_bands, new_bands = band_words(before), band_words(after)
     if old_bands != new_bands:
         found.append(f"bands {old_bands}, now {new_bands}")
@@ -52,12 +54,6 @@ def stated_words(rule: Requirement) -> str:
     ]
     bands = [f"bands {band_words(rule)}"] if rule.bands else []
     return "; ".join((f"start {_word(rule.start)}", *limits, *bands))
-
-
-def _in_counter(limits: Limits, rule: Requirement) -> bool:
-    """Whether one of the limits is in the rule's counter."""
-    figures = {"hours": limits.minutes, "cycles": limits.cycles}
-    return rule.counter_axis is not None and figures[rule.counter_axis] is not None
 
 
 def limit_words(limits: Limits, rule: Requirement | None = None) -> str:

@@ -53,6 +53,9 @@ DUE_NAMES = [
     "basis",
     "life_quality",
     "readings_as_of",
+    "counter",
+    "counter_due",
+    "counter_left",
 ]
 FINDING_NAMES = [
     "finding",
