@@ -16,7 +16,8 @@ from typing import Any, NamedTuple
 from fleetlife.terms.number import nearest
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.words import OTHER_COUNTERS
-from fleetlife.transfer.columns import FILE_NAMES, Column, File, file_named
+from fleetlife.transfer.column import Column, File
+from fleetlife.transfer.columns import FILE_NAMES, file_named
 from fleetlife.transfer.dates import check_order
 from fleetlife.transfer.delimited import csv_rows
 from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable, stopped

@@ -15,7 +15,7 @@ from datetime import date
 from fleetlife.terms.measure import hours_text, parse_hours
 from fleetlife.terms.number import nearest, position_label
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.columns import Column
+from fleetlife.transfer.column import Column
 from fleetlife.transfer.dates import day_reader, partial_reader
 from fleetlife.transfer.problem import Unreadable
 

@@ -21,7 +21,7 @@ import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
 from fleetlife.terms.measure import hours_text
-from fleetlife.transfer.columns import Column
+from fleetlife.transfer.column import Column
 from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable
 from fleetlife.transfer.values import Converter
 

@@ -21,7 +21,8 @@ from fleetlife.terms.measure import hours_text
 from fleetlife.terms.number import position_label
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer import writing
-from fleetlife.transfer.columns import FILES, Column, File, file_named
+from fleetlife.transfer.column import Column, File
+from fleetlife.transfer.columns import FILES, file_named
 from fleetlife.transfer.reading import read_folder
 from fleetlife.transfer.writing import (
     answer_csv,
