@@ -26,7 +26,8 @@ SEED = 20_261_125
 FIRST_RECORDED = date(2026, 10, 20)
 _DATE = {"units": "as_of", "variations": "approved_on"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
-_UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "utilisation")
+_UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
+_UNDATED += ("utilisation",)
 
 
 def tables() -> dict[str, list[dict[str, Any]]]:
@@ -120,6 +121,8 @@ def _landings(fleet: Fleet) -> None:
     for it also flies the crews' training. The test before the opening states what was run since."""
     craft = fleet.aircraft["Q-SKM"]
     rows = fleet.rows["counter_readings"] = []
+    unit = {"part_number": "KV-3350-3L", "serial_number": "L511"}
+    fleet.rows["unit_counters"] = [{**unit, "counter": ref.LANDINGS, "since_new": "7290"}]
     day = OPENED
     while day <= LAST:
         cycles = craft.totals[day][1]
@@ -134,8 +137,7 @@ def _landings(fleet: Fleet) -> None:
         day += timedelta(days=6 - day.weekday() or 7)
     fleet.rows["accomplishments"].append(
         {
-            "part_number": "KV-3350-3L",
-            "serial_number": "L511",
+            **unit,
             "requirement": "LDG",
             "date": "2023-08-15",
             "date_basis": "log",
