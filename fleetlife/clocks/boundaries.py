@@ -67,23 +67,41 @@ def counters_wanted(
     requirement on the units names a counter."""
     if not book.counters:
         return
-    parts = {number for held in facts.values() for r in held for number in _numbers(r.fact)}
-    counters = {rule.counter for part in parts for rule in book.on_part(part) if rule.counter is not None}
-    carried = [row.airframe_id for row in carriages]
-    for counter in sorted(counters):
-        for airframe, day, which in readings_wanted(facts, {}, carriages):
-            yield airframe, counter, day, which
-        for held in facts.values():
-            for recorded in held:
-                if isinstance(recorded.fact, Opening):
-                    opened = recorded.fact.airframe
-                    for airframe in dict.fromkeys([*carried, *([] if opened is None else [opened])]):
-                        yield airframe, counter, day_number(recorded.fact.as_of), "before"
+    carried: dict[int, list[CarriageRow]] = {}
+    for row in carriages:
+        carried.setdefault(row.unit_id, []).append(row)
+    for unit_id, own in facts.items():
+        parts = {number for recorded in own for number in _numbers(recorded.fact, unit_id)}
+        counters = {rule.counter for part in parts for rule in book.on_part(part) if rule.counter is not None}
+        if not counters:
+            continue
+        held = {unit_id: own, **{parent: facts[parent] for parent in _above(unit_id, facts)}}
+        rows = carried.get(unit_id, [])
+        wanted = list(readings_wanted(held, {}, rows))
+        openings = [r.fact for each in held.values() for r in each if isinstance(r.fact, Opening)]
+        airframes = {row.airframe_id for row in rows} | {o.airframe for o in openings if o.airframe is not None}
+        opened = {day_number(opening.as_of) for opening in openings if opening.unit == unit_id}
+        wanted += [(airframe, day, "before") for airframe in sorted(airframes) for day in opened]
+        for counter in sorted(counters):
+            for airframe, day, which in wanted:
+                yield airframe, counter, day, which
 
 
-def _numbers(fact: Fact) -> Iterator[str]:
-    """The part numbers that the fact gives a unit."""
-    if isinstance(fact, Opening):
+def _above(unit_id: int, facts: Mapping[int, Sequence[Recorded]]) -> Iterator[int]:
+    """The units it was ever in, and those they were in."""
+    seen, waiting = {unit_id}, [unit_id]
+    while waiting:
+        for recorded in facts[waiting.pop()]:
+            parent = getattr(recorded.fact, "parent", None)
+            if parent is not None and parent not in seen and parent in facts:
+                seen.add(parent)
+                waiting.append(parent)
+                yield parent
+
+
+def _numbers(fact: Fact, unit_id: int) -> Iterator[str]:
+    """The part numbers that the fact gives the unit."""
+    if isinstance(fact, Opening) and fact.unit == unit_id:
         yield fact.part_number
-    elif isinstance(fact, UnitModification) and fact.new_part_number:
+    elif isinstance(fact, UnitModification) and fact.unit == unit_id and fact.new_part_number:
         yield fact.new_part_number

@@ -33,7 +33,7 @@ from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
 from fleetlife.store import reference as stored_reference
-from fleetlife.store.counters import StoredCounters, trailing_counters
+from fleetlife.store.counters import StoredCounters, counter_readings_of, trailing_counters
 from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.heads import airframes_touched_after, head_of
@@ -213,7 +213,11 @@ class World:
         wanted = [(airframe, counter) for airframe in dict.fromkeys(airframe_ids) for counter in counters]
         missing = [key for key in wanted if key not in self._counter_outlooks]
         if missing:
-            found = trailing_counters(self.connection, missing, as_of=self.as_of, known=self.known)
+            found = trailing_counters(self.connection, missing, as_of=self.as_of)
+            if self.known != LATEST:
+                touched = set(airframes_touched_after(self.connection, self.known))
+                anew = [key for key in missing if key[0] in touched]
+                found |= {key: self._counter_then(*key) for key in anew}
             for (airframe, counter), trailing in found.items():
                 self._counter_outlooks[airframe, counter] = outlook(
                     airframe,
@@ -263,7 +267,14 @@ class World:
         return {**stored_reference.utilisation_plans(self.connection), **supposed}
 
     def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
-        held = stored_readings.readings_of(self.connection, airframe, known=self.known)
+        return self._trailing_of(stored_readings.readings_of(self.connection, airframe, known=self.known))
+
+    def _counter_then(self, airframe: int, counter: str) -> stored_readings.Trailing:
+        held = counter_readings_of(self.connection, airframe, counter, known=self.known)
+        return self._trailing_of({day: (total, total) for day, total in held.items()})
+
+    def _trailing_of(self, held: dict[int, tuple[int, int]]) -> stored_readings.Trailing:
+        """What an outlook is formed of, from a whole series as it was known then."""
         points = [(day, *values) for day, values in held.items() if day <= self.as_of]
         if not points:
             return stored_readings.Trailing(base=None, earlier=(), oldest=None)

@@ -45,13 +45,9 @@ def carriages_of(
     *,
     totals: Totals,
     known: Mapping[BoundaryKey, Boundary] | None = None,
-    flown: bool = True,
 ) -> dict[int, tuple[CarriageRow, ...]]:
-    """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening).
-
-    `flown` False: the totals are of a counter, and what movements state of flight hours and cycles is nothing to it.
-    """
-    desk = _Desk(stays, facts, totals, known or {}, flown=flown)
+    """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening)."""
+    desk = CarriageDesk(stays, facts, totals, known or {})
     return {unit_id: desk.rows(unit_id) for unit_id in stays}
 
 
@@ -86,7 +82,12 @@ def _opened_at(unit: UnitStays) -> int:
     return end_of_day(day_number(opening.as_of))
 
 
-class _Desk:
+class CarriageDesk:
+    """Carriages of units whose stays are given, one unit at a time; what one asks serves the others.
+
+    `flown` False: the totals are of a counter, and what movements state of flight hours and cycles is nothing to it.
+    """
+
     def __init__(
         self,
         stays: Mapping[int, UnitStays],
@@ -94,7 +95,7 @@ class _Desk:
         totals: Totals,
         known: Mapping[BoundaryKey, Boundary],
         *,
-        flown: bool,
+        flown: bool = True,
     ) -> None:
         self.stays = stays
         self.totals = totals

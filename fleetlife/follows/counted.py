@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from fleetlife.dates.moment import end_of_day
 from fleetlife.dates.partial import day_number
-from fleetlife.follows.carry import ESTIMATED_BASES, Counts, carriages_of, not_known_since
+from fleetlife.follows.carry import ESTIMATED_BASES, CarriageDesk, Counts, not_known_since
 from fleetlife.follows.history import relative, total_by
 from fleetlife.follows.place import Recorded, UnitStays
 from fleetlife.follows.rows import CarriageRow
@@ -30,13 +30,14 @@ class CountedTree:
     stays: Mapping[int, UnitStays]
     facts: Mapping[int, Sequence[Recorded]]
     counters: Counters | None
-    _carriages: dict[str, dict[int, tuple[CarriageRow, ...]]] = field(default_factory=dict)
+    _desks: dict[str, CarriageDesk] = field(default_factory=dict)
 
-    def carriages(self, counter: str) -> dict[int, tuple[CarriageRow, ...]]:
-        """By unit, its carriages with the airframes' totals of the counter, both figures alike."""
-        if counter not in self._carriages:
-            self._carriages[counter] = carriages_of(self.stays, self.facts, totals=self._totals(counter), flown=False)
-        return self._carriages[counter]
+    def carriages(self, counter: str, unit_id: int) -> tuple[CarriageRow, ...]:
+        """The unit's carriages with the airframes' totals of the counter, both figures alike."""
+        desk = self._desks.get(counter)
+        if desk is None:
+            desk = self._desks[counter] = CarriageDesk(self.stays, self.facts, self._totals(counter), {}, flown=False)
+        return desk.rows(unit_id)
 
     def histories(self, history: History, rules: Iterable[Requirement]) -> History:
         """The history with one more for each counter that the rules name."""
@@ -57,7 +58,7 @@ class CountedTree:
         opening = unit.opened.fact
         assert isinstance(opening, Opening)
         counts = Counts(
-            self.carriages(counter)[unit_id],
+            self.carriages(counter, unit_id),
             as_of=end_of_day(day_number(opening.as_of)),
             totals=self._totals(counter),
             not_known_since=not_known_since(unit_id, self.stays),
@@ -115,7 +116,7 @@ class _Axis:
         if stated is None or (stated.counter_since_new is None and stated.counter_since is None):
             return changed(work, count=self.merged(work.count, counted))
         figure = relative(stated.counter_since_new, since_new, stated.counter_since, counted.cycles)
-        return changed(work, count=self.put(work.count, figure))
+        return changed(work, count=changed(self.put(work.count, figure), estimated=False))
 
     def varied(self, varied: Varied) -> Varied:
         if varied.airframe_id is None:

@@ -148,7 +148,7 @@ def derive(
         certificate_lines=lines,
         histories=histories,
         counted={
-            (unit_id, each.counter): tree.carriages(each.counter)[unit_id]
+            (unit_id, each.counter): tree.carriages(each.counter, unit_id)
             for unit_id, history in histories.items()
             for each in history.counted
             if each.counter is not None

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from fleetlife.dates.partial import day_text
+from fleetlife.life.bands import measures_of
 from fleetlife.life.reach import Reach, binding, reach
 from fleetlife.life.starts import Anchor, done_anchor, start_anchor
 from fleetlife.life.values import Done, History, Requirement, Varied
@@ -54,8 +55,20 @@ def _rebased(requirement: Requirement, history: History, before: Anchor, work: D
             point = _on_due_point(requirement, plain, prior, work, late, f"under the variation {name}")
             return replace(point, doubtful=doubtful)
     if requirement.anchor == "due":
+        doubtful = doubtful or _counter_not_shown(requirement, before, work)
         return replace(_windowed(requirement, prior, work, plain, doubtful=doubtful), doubtful=doubtful)
     return plain
+
+
+def _counter_not_shown(requirement: Requirement, before: Anchor, work: Done) -> bool:
+    """Whether a window in a counter is judged by a count that nobody stated.
+
+    No movement states a counter, so such a count is a bound from readings that may be far apart; a bound is never later
+    as a count, but inside or outside it can fall either way.
+    """
+    windows = (requirement.window_early, requirement.window_late)
+    in_counter = any(requirement.counter_axis in measures_of(window) for window in windows)
+    return in_counter and (work.count.estimated or before.estimated)
 
 
 def _variation_used(

@@ -121,18 +121,9 @@ def counter_readings_of(connection: Connection, airframe: int, counter: str, *, 
     return found
 
 
-def trailing_counters(
-    connection: Connection, wanted: Collection[Series], *, as_of: int, known: int = LATEST
-) -> dict[Series, Trailing]:
+def trailing_counters(connection: Connection, wanted: Collection[Series], *, as_of: int) -> dict[Series, Trailing]:
     """What the outlook of each airframe's counter on the ordinal day `as_of` is formed of, both figures the counter's.
-
-    Three statements; with `known`, as of that entry, a series at a time.
-    """
-    if known != LATEST:
-        return {
-            (airframe, counter): _trailing_of(counter_readings_of(connection, airframe, counter, known=known), as_of)
-            for airframe, counter in wanted
-        }
+    Three statements."""
     bases = counter_bounds(connection, [(a, k, as_of, "before") for a, k in wanted])
     more: list[Wanted] = []
     for (airframe, counter, _, _), (day, _) in bases.items():
@@ -156,18 +147,6 @@ def trailing_counters(
             base=(day, total, total), earlier=tuple(earlier), oldest=(first[0], first[1], first[1])
         )
     return found
-
-
-def _trailing_of(series: dict[int, int], as_of: int) -> Trailing:
-    points = [(day, total, total) for day, total in series.items() if day <= as_of]
-    if not points:
-        return Trailing(base=None, earlier=(), oldest=None)
-    earlier = []
-    for window in WINDOWS:
-        before = [point for point in points if point[0] <= points[-1][0] - window]
-        if before:
-            earlier.append((window, *before[-1]))
-    return Trailing(base=points[-1], earlier=tuple(earlier), oldest=points[0])
 
 
 class StoredCounters:

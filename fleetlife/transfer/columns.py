@@ -498,8 +498,16 @@ VARIATIONS = File(
         *_UNIT,
         _must("requirement", "name", "The requirement extended."),
         _col("until", "day", "The day until which."),
-        _col("until_hours", "hours", "The airframe's total flight hours until which."),
-        _col("until_cycles", "count", "The airframe's total flight cycles until which."),
+        _col(
+            "until_hours",
+            "hours",
+            "The airframe's total flight hours (or of the requirement's counter) until which.",
+        ),
+        _col(
+            "until_cycles",
+            "count",
+            "The airframe's total flight cycles (or of the requirement's counter) until which.",
+        ),
         _col("approved_on", "day", "The day of the approval."),
         _col("approved_by", "name", "Who approved it."),
         _col("reference", "name", "The approval's reference."),

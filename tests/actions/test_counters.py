@@ -9,10 +9,14 @@ from typing import Any
 import pytest
 
 from fleetlife.actions.mend import correct, withdraw
+from fleetlife.actions.suppose import supposing
+from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
 from fleetlife.actions.take_in import take_in
 from fleetlife.answers.airframe import airframe_card
+from fleetlife.answers.audit import audit
 from fleetlife.answers.due import due
 from fleetlife.answers.export import export
+from fleetlife.answers.programme import programme_changes
 from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.unfold import unfolded
 from fleetlife.answers.unit import unit_card
@@ -23,7 +27,7 @@ from fleetlife.terms.views import DueRow
 from fleetlife.transfer.reading import read_folder
 
 from .counted import PART, worked_example
-from .fleet import Files, Intake, Row, everything, only, rebuilt_differs, unit
+from .fleet import Files, Intake, Row, everything, only, rebuilt_differs, unit, write
 
 ON = date(2026, 3, 1)
 BOTH = pytest.mark.parametrize("counter", ["landings", "APU hours"])
@@ -44,6 +48,7 @@ def entry_of(intake: Intake, kind: str) -> int:
         return next(entry.number for entry in all_entries(connection) if entry.kind == kind)
 
 
+ACCEPTED = (Acknowledgement(finding="PAP103", reason="paper on its way", name="QA"),)
 MENDED = {"reason": "misread", "authorised_by": "QA", "recorded_by": "clerk"}
 
 
@@ -171,6 +176,97 @@ class TestStays:
         assert (row.calendar_due, row.driver) == ("2034-05-05", "landings")
         assert row.hours_left is not None
         assert row.cycles_left is None
+
+
+class TestAfterWork:
+    def inspected(self, intake: Intake, *done: Row, **rule: Any) -> None:
+        """A check every 900 landings, done at the opening; the unit is on Q-BBB from 5 120 landings on."""
+        files = worked_example("landings")
+        limits = {"kind": "inspection", "first_cycles": None, "repeat_cycles": "900", "start": "release", **rule}
+        files["requirements"][0] |= {"requirement": "CHK", **limits}
+        files["movements"] = files["movements"][2:]
+        own = {"part_number": PART, "serial_number": "1", "requirement": "CHK", "date_basis": "log"}
+        first = {"date": "2025-01-31", "sequence": 9_999, "counter_since": "0"}
+        intake.take({**files, "accomplishments": [{**own, **row} for row in (first, *done)]})
+
+    def test_an_extension_is_to_a_total_of_the_counter(self, intake: Intake) -> None:
+        self.inspected(intake, variation_allowed="yes")
+        assert the_row(intake).counter_due == 6_020
+        varied = {"part_number": PART, "serial_number": "1", "requirement": "CHK", "approved_on": "2026-03-01"}
+        problem = only(intake.refused({"variations": [{**varied, "until_cycles": "6010"}]}))
+        assert "6010 airframe landings is not beyond 6020 airframe landings" in problem.reason
+        intake.take({"variations": [{**varied, "until_cycles": "6100"}]})
+        assert figures(the_row(intake, date(2026, 3, 10)))[:3] == ("in variation", 6_020, 6_100 - 6_072)
+        assert rebuilt_differs(intake.store) == {}
+
+    def test_work_inside_its_window_goes_on_from_the_due_point(self, intake: Intake) -> None:
+        window = {"anchor": "due", "window_early_cycles": "30", "done_at": "aircraft"}
+        self.inspected(intake, {"date": "2026-03-02", "counter_since_new": "1880"}, **window)
+        row = the_row(intake, date(2026, 3, 2))
+        assert row.counter_due == 6_020 + 900
+        assert "landings from the due point, 20 after it was done" in (row.basis or "")
+
+    def test_a_window_in_a_counter_that_the_work_does_not_state_is_not_shown(self, intake: Intake) -> None:
+        window = {"anchor": "due", "window_early_cycles": "30", "done_at": "aircraft"}
+        self.inspected(intake, {"date": "2026-03-02"}, **window)
+        assert the_row(intake, date(2026, 3, 2)).counter_due == 6_000 + 900
+
+    def test_done_late_is_told_in_the_counter(self, intake: Intake) -> None:
+        self.inspected(intake, {"date": "2026-03-04", "counter_since_new": "950"})
+        correct(intake.store, entry_of(intake, "unit"), changes={"minutes_since_new": 0}, **MENDED)
+        correct(intake.store, entry_of(intake, "unit_counter"), changes={"since_new": 0}, **MENDED)
+        (found,) = audit(intake.store, as_of=date(2026, 3, 5), codes=("LIF108",)).findings
+        assert "due in landings, 50 past it" in found.message
+
+
+class TestSupposed:
+    def test_a_revised_limit_in_landings_moves_what_counts_in_them(self, intake: Intake, tmp_path: Path) -> None:
+        intake.take(worked_example("landings"))
+        (rule,) = worked_example("landings")["requirements"]
+        revised = {**rule, "edition": "2", "effective_from": "2026-03-01", "first_cycles": "2900"}
+        before = everything(intake.store)
+        supposed = supposing(read_folder(write(tmp_path / "revised", {"requirements": [revised]})))
+        (row,) = programme_changes(intake.store, as_of=ON, suppose=supposed).rows
+        assert (row.move, row.counter_due_before, row.counter_due_after) == ("earlier", 6_370, 6_270)
+        assert (row.counter_before, row.counter_after) == ("landings", "landings")
+        assert "first limit 3000 landings, now 2900 landings" in row.why
+        assert everything(intake.store) == before
+
+    def test_the_same_figure_in_cycles_differs_and_is_neither_earlier_nor_later(
+        self, intake: Intake, tmp_path: Path
+    ) -> None:
+        files = worked_example("landings")
+        files["units"][0] |= {"cycles_since_new": "50"}
+        intake.take(files)
+        (rule,) = files["requirements"]
+        revised = {**rule, "edition": "2", "effective_from": "2026-03-01", "counter": None}
+        supposed = supposing(read_folder(write(tmp_path / "revised", {"requirements": [revised]})))
+        (row,) = programme_changes(intake.store, as_of=ON, suppose=supposed).rows
+        assert (row.counter_after, row.counter_due_after, row.airframe_cycles_due_before) == (None, None, None)
+        assert row.airframe_cycles_due_after == 91 + 3_000 - 50 - 1
+        assert "first limit 3000 landings, now 3000 FC; counter landings, now none" in row.why
+
+
+class TestSwap:
+    def test_a_swap_starts_and_ends_the_counting(self, intake: Intake) -> None:
+        files = worked_example("landings")
+        files["eligibility"] = [{"type": "ISL-90", "position": "L1", "part_number": PART, "reference": "IPC"}]
+        files["units"].append(unit(PART, "2", store="Main", condition="serviceable") | {"as_of": "2025-01-31"})
+        files["unit_counters"].append({**files["unit_counters"][0], "serial_number": "2", "since_new": "10"})
+        intake.take(files)
+        request = SwapRequest(
+            registration="Q-BBB",
+            position="L1",
+            on=ON,
+            install=UnitName(part_number=PART, serial_number="2"),
+            removed_to="store",
+            signed_by="M1",
+        )
+        recorded = record_swap(intake.store, request, as_of=ON, recorded_by="clerk", acknowledged=ACCEPTED)
+        told = {row.serial_number: (row.counter_due, row.counter_left) for row in recorded.due}
+        # the last reading before the fitting is that of 2025-11-11
+        assert told == {"1": (None, 3_000 - 1_750 - 880), "2": (5_120 + 3_000 - 10, 8_110 - 6_000)}
+        assert rebuilt_differs(intake.store) == {}
 
 
 class TestClocks:

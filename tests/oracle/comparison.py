@@ -200,9 +200,10 @@ def compared(seed: int, told: Told | None = None) -> Tally:
             # until emptied: earlier perhaps, never later.
             capped = walk.expires is not None and (one.rule.whichever == "last" or one.rule.no_refill)
             earlier = capped or walk.told_earlier
-            # Nobody states a counter with a movement: what is removed is charged the whole day.
+            # Nobody states a counter with a movement: what is removed is charged the whole day, and a window in a
+            # counter that the work does not state is not shown.
             ended = any(leg.until_moment is not None for leg in derived.carriages[unit.number])
-            earlier = earlier or (rule.counter is not None and ended)
+            earlier = earlier or (rule.counter is not None and (ended or one.rule.anchor_due))
             check = _exactly if exact and not earlier else _never_later
             for what, walked, said in check(ahead, judged, day, window, far=fleet.last + HORIZON_DAYS, one=one):
                 tally.differences.append(
