@@ -25,9 +25,10 @@ from fleetlife.store.facts import all_entries
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueRow
 from fleetlife.transfer.reading import read_folder
+from tests.store.fleet import statements_of
 
 from .counted import PART, worked_example
-from .fleet import Files, Intake, Row, everything, only, rebuilt_differs, unit, write
+from .fleet import SLIDE, Files, Intake, Row, everything, only, rebuilt_differs, unit, write
 
 ON = date(2026, 3, 1)
 BOTH = pytest.mark.parametrize("counter", ["landings", "APU hours"])
@@ -464,3 +465,53 @@ class TestShown:
         assert {f.registration for f in found if "landings" in f.message} == {"Q-BBB"}
         then = due(intake.store, as_of=date(2025, 6, 14), everything=True).findings
         assert {f.registration for f in then if "landings" in f.message} == {"Q-AAA"}
+
+
+class TestCost:
+    def test_a_fleet_without_counters_asks_nothing_of_them(self, fleet: Intake) -> None:
+        """But for the register, once, with the rest of the reference data."""
+        for ask in (
+            lambda: due(fleet.store, as_of=date(2024, 1, 20), window_until=date(2024, 3, 1)),
+            lambda: record_swap(
+                fleet.store,
+                SwapRequest(
+                    registration="Q-AAA",
+                    position="L1",
+                    on=date(2024, 1, 10),
+                    install=UnitName(part_number=SLIDE, serial_number="0103"),
+                ),
+                as_of=date(2024, 1, 20),
+                recorded_by="clerk",
+            ),
+        ):
+            ask()
+            with statements_of(fleet.store) as seen:
+                due(fleet.store, as_of=date(2024, 1, 20), window_until=date(2024, 3, 1))
+            told = [
+                text for text in seen if "counter_reading" in text or "FROM counter" in text or "due_counter <=" in text
+            ]
+            assert told == []
+
+    def test_the_list_asks_for_the_readings_of_counters_three_times_whatever_the_fleet(self, intake: Intake) -> None:
+        files = worked_example("landings")
+        intake.take(files)
+        asked = {"as_of": ON, "window_until": date(2026, 6, 1)}
+        due(intake.store, **asked)
+        counts = []
+        for n in (0, 40):
+            if n:
+                frames = [{**files["airframes"][0], "registration": f"Q-D{i:02d}", "constructor_serial": f"2{i:03d}"}
+                          for i in range(n)]  # fmt: skip
+                at = {"position": "L1", "condition": "serviceable"}
+                units = [unit(PART, f"7{i:03d}", registration=f"Q-D{i:02d}", **at) | {"as_of": "2025-01-31"}
+                         for i in range(n)]  # fmt: skip
+                days = ("2025-01-31", "2025-11-30", "2026-02-27")
+                totals = [{"registration": f"Q-D{i:02d}", "counter": "landings", "date": on, "total": 100 * k + i}
+                          for i in range(n) for k, on in enumerate(days)]  # fmt: skip
+                intake.take({"airframes": frames, "units": units, "counter_readings": totals})
+                due(intake.store, **asked)
+            with statements_of(intake.store) as seen:
+                due(intake.store, **asked)
+            counts.append((len(seen), sum("counter_reading" in text for text in seen)))
+        assert counts[0] == counts[1]
+        assert counts[0][1] == 3
