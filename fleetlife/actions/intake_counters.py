@@ -7,14 +7,13 @@ from itertools import pairwise
 from typing import Any
 
 from fleetlife.actions.intake_desk import Desk
+from fleetlife.actions.intake_readings import BLOCK, block_of
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Counter, CounterReading
 from fleetlife.store.counters import Series, counter_readings_of
 from fleetlife.terms.measure import hours_text
 from fleetlife.transfer.reading import Row
-
-BLOCK = 400
 
 
 class CounterIntake:
@@ -100,22 +99,11 @@ class CounterIntake:
             days = sorted(held)
             for start in range(0, len(days), BLOCK):
                 block = days[start : start + BLOCK]
-                lines = [held[day][1] for day in block]
-                yield Draft(
-                    kind=CounterReading.KIND,
-                    on=day_text(block[-1]),
-                    items=tuple(
-                        CounterReading(
-                            airframe=airframe, counter=counter, read_on=day_text(day) or "", total=held[day][0]
-                        )
-                        for day in block
-                    ),
-                    source={
-                        "file": self.file,
-                        "digest": file_digests.get(self.file, ""),
-                        "lines": [min(lines), max(lines)],
-                    },
-                )
+                facts = [
+                    CounterReading(airframe=airframe, counter=counter, read_on=day_text(day) or "", total=held[day][0])
+                    for day in block
+                ]
+                yield block_of(facts, [held[day][1] for day in block], self.file, file_digests)
 
     def count(self, new: dict[str, int]) -> None:
         total = sum(len(held) for held in self.rows.values())
