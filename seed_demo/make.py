@@ -16,7 +16,7 @@ from typing import Any
 
 import reference as ref
 import story
-from fleet import OPENED, Fleet
+from fleet import LAST, OPENED, Fleet
 from life import Life
 
 from fleetlife.transfer.columns import FILE_NAMES
@@ -26,7 +26,8 @@ SEED = 20_261_125
 FIRST_RECORDED = date(2026, 10, 20)
 _DATE = {"units": "as_of", "variations": "approved_on"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
-_UNDATED += ("alternates", "intermix", "requirements", "bands", "utilisation")
+_UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
+_UNDATED += ("utilisation",)
 
 
 def tables() -> dict[str, list[dict[str, Any]]]:
@@ -40,6 +41,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     life.live()
     story.two_programmes(life)
     _no_fillings(fleet)
+    _landings(fleet)
     return {**ref.tables(), **fleet.rows}
 
 
@@ -119,6 +121,37 @@ def _no_fillings(fleet: Fleet) -> None:
             row["operations_since_new"] = 63
 
 
+def _landings(fleet: Fleet) -> None:
+    """Landings of the one aircraft that carries a pack limited in them, read each Sunday: more than it flew cycles,
+    for it also flies the crews' training. The test before the opening states what was run since."""
+    craft = fleet.aircraft["Q-SKM"]
+    rows = fleet.rows["counter_readings"] = []
+    unit = {"part_number": "KV-3350-3L", "serial_number": "L511"}
+    fleet.rows["unit_counters"] = [{**unit, "counter": ref.LANDINGS, "since_new": "7290"}]
+    day = OPENED
+    while day <= LAST:
+        cycles = craft.totals[day][1]
+        rows.append(
+            {
+                "registration": craft.registration,
+                "counter": ref.LANDINGS,
+                "date": day.isoformat(),
+                "total": str(cycles + cycles // 40),
+            }
+        )
+        day += timedelta(days=6 - day.weekday() or 7)
+    fleet.rows["accomplishments"].append(
+        {
+            **unit,
+            "requirement": "LDG",
+            "date": "2023-08-15",
+            "date_basis": "log",
+            "counter": ref.LANDINGS,
+            "counter_since": "420",
+        }
+    )
+
+
 def _known_first(rows: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict[str, Any]]]:
     """The rows that were in the records on the day the fleet was first taken in."""
     day = FIRST_RECORDED.isoformat()
@@ -142,7 +175,7 @@ def _since(rows: dict[str, list[dict[str, Any]]], first: dict[str, list[dict[str
 def _write(folder: Path, rows: dict[str, list[dict[str, Any]]]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for name in FILE_NAMES:
-        if rows[name]:
+        if rows.get(name):
             write_csv(folder / f"{name}.csv", name, _in_order(name, rows[name]))
 
 

@@ -12,6 +12,7 @@ Rows = list[dict[str, Any]]
 OPERATOR = "Skarholm Airways"
 PROGRAMME = "SKARHOLM"
 EDITION = "4"
+LANDINGS = "landings"
 SMALL, LARGE = "SKR-60", "LMV-120"
 PACKS, CYLINDERS, CELLS = "Kvitnes Survival", "Teistholm Cylinders", "Lundey Cells"
 SHOP, OTHER_SHOP = "Storm Harbour Components", "Outer Reef Overhaul"
@@ -76,6 +77,7 @@ def tables() -> dict[str, Rows]:
         ],
         "alternates": _alternates(),
         "intermix": _intermix(),
+        "counters": [{"counter": LANDINGS, "unit": "count", "description": "all landings, training among them"}],
         "requirements": [*_requirements(), *_tiny_requirements()],
         "bands": [
             {
@@ -472,6 +474,19 @@ def _requirements() -> Rows:
     )
     for part in WING_PACKS:
         rows.extend(_wing_rules(part))
+    rows.append(
+        _rule(
+            "LDG",
+            "KV-3350-3L",
+            "functional_test",
+            "operator",
+            "SKARHOLM programme 25-66-L",
+            start="release",
+            repeat_cycles=5_600,
+            counter=LANDINGS,
+            done_at="aircraft",
+        )
+    )
     rows.extend(_child_rules())
     return rows
 

@@ -17,6 +17,7 @@ from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Variation
 from fleetlife.life.extensions import Allowance, Unfit, unfit
 from fleetlife.life.values import Requirement, Varied
+from fleetlife.store.counters import StoredCounters
 from fleetlife.store.totals import StoredTotals
 
 
@@ -42,7 +43,7 @@ def unfit_variations(
         return []
     book = reference.book()
     held = gather(connection, dict.fromkeys(fact.unit for fact in stated.values()))
-    derived = derive(held.facts, book=book, totals=StoredTotals(connection))
+    derived = derive(held.facts, book=book, totals=StoredTotals(connection), counters=StoredCounters(connection))
     found = []
     for number, fact in stated.items():
         rules = _rules(derived, book.by_key, fact)

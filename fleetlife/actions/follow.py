@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
+from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.follows.book import Book
 from fleetlife.follows.derive import Derived, derive
@@ -19,6 +19,7 @@ from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
 from fleetlife.follows.totals import Totals
 from fleetlife.store import places as stored_places
 from fleetlife.store import rows as stored_rows
+from fleetlife.store.counters import StoredCounters
 from fleetlife.store.totals import StoredTotals
 from fleetlife.terms.refusal import Refusal
 
@@ -66,6 +67,7 @@ def follow(
     problems: list[Contradiction] = []
     done: set[int] = set()
     source = totals or StoredTotals(connection)
+    counters = StoredCounters(connection) if book.counters else None
     for start in range(0, len(ids), CHUNK):
         chunk = [unit_id for unit_id in ids[start : start + CHUNK] if unit_id not in done]
         if not chunk:
@@ -77,7 +79,9 @@ def follow(
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         if isinstance(source, StoredTotals):
             source.prefetch(readings_wanted(facts, known, old["carriage"]))
-        derived = derive(facts, book=book, totals=source, known=known)
+        if counters is not None:
+            counters.prefetch(counters_wanted(facts, old["carriage"], book))
+        derived = derive(facts, book=book, totals=source, known=known, counters=counters)
         problems.extend(derived.problems)
         if problems:
             continue

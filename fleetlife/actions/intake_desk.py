@@ -13,7 +13,8 @@ from fleetlife.clocks.naming import UnitIndex
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
-from fleetlife.terms.number import fold
+from fleetlife.terms.measure import parse_hours
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.problem import Problem
 from fleetlife.transfer.reading import Row
@@ -33,6 +34,7 @@ class Desk:
         self.bad_units: dict[tuple[str, str], tuple[str, int]] = {}
         self.bad_registrations: dict[str, tuple[str, int]] = {}
         self.bad_parts: set[str] = set()
+        self.bad_counters: set[str] = set()
         self.known_units: dict[tuple[str, str, str], int] = {}
         self.file_names: dict[str, str] = {}
         self.requirement_rows: list[tuple[Row, f.Requirement]] = []
@@ -54,6 +56,8 @@ class Desk:
                 self.bad_units.setdefault((fold(str(key[0])), fold(str(key[1]))), (file, 0))
             elif file == "parts" and key[0]:
                 self.bad_parts.add(fold(str(key[0])))
+            elif file == "counters" and key[0]:
+                self.bad_counters.add(fold(str(key[0])))
 
     def airframe(self, row: Row, column: str, registration: str, day: str | None) -> int | None:
         """The airframe a registration means on the row's own day."""
@@ -118,6 +122,39 @@ class Desk:
             f"It rests on {f'line {bad[1]}' if bad[1] else 'a row'} of {bad[0]} that was refused.",
             "Mend that line first.",
         )
+
+    def counter(self, row: Row, column: str, name: str) -> f.Counter | None:
+        """The counter of that name as the register spells it; None when refused, with the nearest."""
+        found = self.reference.counters.get(fold(name))
+        if found is None and fold(name) in self.bad_counters:
+            self.rests_on(row, column, name, ("counters", 0))
+        elif found is None:
+            near = did_you_mean(fold(name), self.reference.counters)
+            self.refuse(
+                row,
+                column,
+                name,
+                f"No counter {name} is in the register.{near}",
+                "Correct the name, or state the counter in the counters file first.",
+            )
+        return found
+
+    def counter_total(self, row: Row, column: str, counter: f.Counter, text: str | None) -> int | None:
+        """A total as stated, in what the counter counts: a whole number, or minutes. None when refused or empty."""
+        if text is None:
+            return None
+        if counter.measure == "hours":
+            return parse_hours(text)
+        if text.isdigit():
+            return int(text)
+        self.refuse(
+            row,
+            column,
+            text,
+            f"{counter.counter} is counted in whole numbers, and this is a number of hours.",
+            "Write digits only, or see whether it is the right counter.",
+        )
+        return None
 
     def type_of(self, row: Row, name: str) -> bool:
         if fold(name) in self.reference.types:

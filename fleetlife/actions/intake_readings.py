@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from fleetlife.actions.intake_desk import Desk
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.totals import MemoryTotals, Point
 from fleetlife.ledger.entry import Draft
-from fleetlife.ledger.facts import Movement, Reading
+from fleetlife.ledger.facts import Fact, Movement, Reading
 from fleetlife.store import readings as stored_readings
 from fleetlife.terms.measure import hours_text
 from fleetlife.transfer.reading import Row
@@ -172,25 +172,11 @@ class ReadingIntake:
             days = sorted(held)
             for start in range(0, len(days), BLOCK):
                 block = days[start : start + BLOCK]
-                lines = [held[day][2] for day in block]
-                yield Draft(
-                    kind=Reading.KIND,
-                    on=day_text(block[-1]),
-                    items=tuple(
-                        Reading(
-                            airframe=airframe,
-                            read_on=day_text(day) or "",
-                            minutes=held[day][0],
-                            cycles=held[day][1],
-                        )
-                        for day in block
-                    ),
-                    source={
-                        "file": self.file,
-                        "digest": file_digests.get(self.file, ""),
-                        "lines": [min(lines), max(lines)],
-                    },
-                )
+                facts = [
+                    Reading(airframe=airframe, read_on=day_text(day) or "", minutes=held[day][0], cycles=held[day][1])
+                    for day in block
+                ]
+                yield block_of(facts, [held[day][2] for day in block], self.file, file_digests)
 
     def count(self, new: dict[str, int]) -> None:
         total = sum(len(held) for held in self.rows.values())
@@ -203,6 +189,16 @@ class ReadingIntake:
             airframe: [Point(day, values[0], values[1]) for day, values in held.items()]
             for airframe, held in self.rows.items()
         }
+
+
+def block_of(facts: Sequence[Fact], lines: Sequence[int], file: str, file_digests: dict[str, str]) -> Draft:
+    """Readings that come together, in order of day, as one entry on the day of the last."""
+    return Draft(
+        kind=facts[0].KIND,
+        on=facts[-1].dated(),
+        items=tuple(facts),
+        source={"file": file, "digest": file_digests.get(file, ""), "lines": [min(lines), max(lines)]},
+    )
 
 
 def _latest(first: tuple[int, ...] | None, second: tuple[int, ...] | None) -> tuple[int, ...] | None:

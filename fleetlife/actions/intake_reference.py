@@ -7,6 +7,7 @@ from fleetlife.follows.book import requirement_values
 from fleetlife.ledger import facts as f
 from fleetlife.life.values import Requirement
 from fleetlife.terms.number import fold, position_label
+from fleetlife.terms.words import TAKEN_BY_MEASURES
 from fleetlife.transfer.reading import Row
 
 
@@ -169,6 +170,20 @@ def _intermix(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     )
 
 
+def _counter(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    name = v["counter"]
+    if " ".join(name.replace("_", " ").lower().split()) in TAKEN_BY_MEASURES:
+        desk.refuse(
+            row,
+            "counter",
+            name,
+            "This word names what is flown, or a measure, and a counter is none of them.",
+            "Flight hours and flight cycles need no counter. Call another counter by what it counts.",
+        )
+        return None
+    return f.Counter(counter=name, measure=v["unit"], description=v.get("description"))
+
+
 _HOURS_COLUMNS = {
     "first_hours": "first_minutes",
     "repeat_hours": "repeat_minutes",
@@ -182,6 +197,11 @@ def _requirement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     named = {_HOURS_COLUMNS.get(name, name): value for name, value in v.items() if value is not None}
     named["variation_allowed"] = bool(named.get("variation_allowed", False))
+    if named.get("counter"):
+        counter = desk.counter(row, "counter", named["counter"])
+        if counter is None:
+            return None
+        named["counter"] = counter.counter
     fact = f.Requirement(**named)
     if fact.effective_from and fact.effective_to and fact.effective_to < fact.effective_from:
         desk.refuse(
@@ -202,7 +222,9 @@ def check_requirements_stated(desk: Desk) -> None:
 
     by_key = {
         (rule.requirement, fold(rule.part_number), rule.programme, rule.edition): rule
-        for rules in requirement_values(desk.reference.requirements, desk.reference.bands).values()
+        for rules in requirement_values(
+            desk.reference.requirements, desk.reference.bands, desk.reference.counter_measures
+        ).values()
         for rule in rules
     }
     parts: dict[str, list[Requirement]] = {}
@@ -263,6 +285,7 @@ REFERENCE_CONVERTERS = {
     "eligibility": _eligibility,
     "alternates": _alternate,
     "intermix": _intermix,
+    "counters": _counter,
     "requirements": _requirement,
     "bands": _band,
 }

@@ -204,7 +204,9 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         )
         return None
     done_on = _done_on(desk, row, v, unit)
-    if done_on is None or not _expansion_fits(desk, row, v):
+    before = len(desk.problems)
+    in_counter = _in_counter(desk, row, v, unit)
+    if done_on is None or len(desk.problems) > before or not _expansion_fits(desk, row, v):
         return None
     return f.Accomplishment(
         unit=unit,
@@ -225,6 +227,7 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         expansion_permanent=v.get("expansion_permanent"),
         expansion_limit=v.get("expansion_limit"),
         expansion_specification=v.get("expansion_specification"),
+        **in_counter,
     )
 
 
@@ -251,6 +254,55 @@ def _expansion_fits(desk: Desk, row: Row, v: Values) -> bool:
     told = volume(value) if isinstance(value, int) else value
     desk.refuse(row, column, told, unfit.reason, unfit.remedy)
     return False
+
+
+def _in_counter(desk: Desk, row: Row, v: Values, unit: int) -> Values:
+    """The counter of a piece of work and its two counts; empty where the row states none, or was refused."""
+    if v.get("counter"):
+        counter = desk.counter(row, "counter", v["counter"])
+    elif v.get("counter_since_new") or v.get("counter_since"):
+        counter = _counter_of(desk, row, v, unit)
+    else:
+        return {}
+    if counter is None:
+        return {}
+    return {
+        "counter": counter.counter,
+        **{n: desk.counter_total(row, n, counter, v.get(n)) for n in ("counter_since_new", "counter_since")},
+    }
+
+
+def _counter_of(desk: Desk, row: Row, v: Values, unit: int) -> f.Counter | None:
+    """The one counter in which the requirement limits the parts the unit has been; None when refused."""
+    borne = {fold(number) for number in desk.units.part_numbers_of(unit)}
+    names = sorted(
+        {
+            fact.counter
+            for _, fact in desk.reference.requirements
+            if fact.requirement == v["requirement"] and fact.counter and fold(fact.part_number) in borne
+        }
+    )
+    if len(names) == 1:
+        return desk.counter(row, "counter", names[0])
+    column = "counter_since_new" if v.get("counter_since_new") else "counter_since"
+    told = f"counts in {' and in '.join(names)}" if names else "names no counter"
+    desk.refuse(
+        row,
+        column,
+        v[column],
+        f"The requirement {told} for this part, so in which counter this is cannot be told.",
+        "Name the counter in column counter, or leave the count out.",
+    )
+    return None
+
+
+def _unit_counter(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    unit = desk.unit(row, "", v)
+    counter = desk.counter(row, "counter", v["counter"])
+    if unit is None or counter is None:
+        return None
+    since_new = desk.counter_total(row, "since_new", counter, v["since_new"])
+    return None if since_new is None else f.UnitCounter(unit=unit, counter=counter.counter, since_new=since_new)
 
 
 def _done_on(desk: Desk, row: Row, v: Values, unit: int) -> str | None:
@@ -499,6 +551,7 @@ Converter = Callable[[Desk, Row, Values], f.Fact | None]
 CONVERTERS: dict[str, Converter] = {
     **REFERENCE_CONVERTERS,
     "units": _unit,
+    "unit_counters": _unit_counter,
     "unit_modifications": _unit_modification,
     "certificates": _certificate,
     "accomplishments": _accomplishment,

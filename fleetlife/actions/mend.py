@@ -20,7 +20,7 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Counter, Fact, Opening, Waiver, field_names
 from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
@@ -29,7 +29,7 @@ from fleetlife.store.reference import load_reference
 from fleetlife.store.rows import write_difference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.measure import parse_hours
-from fleetlife.terms.number import did_you_mean
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DifferenceRow
 
@@ -134,6 +134,34 @@ def unchanged_since(writer: Writer, head: str | None) -> None:
             "recorded-meanwhile",
             "Something was recorded since this was shown, and it may move otherwise now.",
             remedy="Nothing was recorded: look at it again.",
+        )
+
+
+def _refuse_if_counted_by(reference: Reference, old: Fact, new: Fact | None) -> None:
+    """A counter that a requirement names keeps its name, and what it counts: figures stated under it stand as they were
+    meant. Those it has in readings and units the database itself keeps. And no figure passes from a counter that counts
+    to one in hours. Refusals: `counter-in-use`, `counter-differs`."""
+    if not isinstance(old, Counter):
+        was, becomes = getattr(old, "counter", None), getattr(new, "counter", None)
+        measures = reference.counter_measures
+        if new is not None and was != becomes and measures.get(was or "") != measures.get(becomes or ""):
+            raise Refusal(
+                "counter-differs",
+                f"{was or 'What is flown'} and {becomes or 'what is flown'} are not counted alike: the figures with it"
+                " would mean something else.",
+                remedy="Withdraw the entry and take in the row as it should read.",
+            )
+        return
+    if isinstance(new, Counter) and (new.counter, new.measure) == (old.counter, old.measure):
+        return
+    named = sorted({fact.requirement for _, fact in reference.requirements if fact.counter == old.counter})
+    if named or new is not None:
+        told = f"Requirements count in it: {', '.join(named)}" if named else "Figures may stand in it"
+        raise Refusal(
+            "counter-in-use",
+            f"{old.counter} keeps its name and its unit. {told}.",
+            remedy="State another counter in the counters file and name that one; a counter nothing speaks of can be "
+            "withdrawn.",
         )
 
 
@@ -294,6 +322,10 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
                 f"The entry has no field {name!r}." + did_you_mean(name, known),
                 remedy=f"Its fields are {', '.join(known)}.",
             )
+        if name in ("total", "since_new", "counter_since_new", "counter_since") and isinstance(value, str):
+            value = _counted(reference, changes.get("counter", getattr(old, "counter", None)), name, value)
+        elif name == "counter" and isinstance(value, str) and not isinstance(old, Counter):
+            value = _registered(reference, value).counter
         values[name] = _value(writer, name, value, types[name])
     try:
         new = replace(old, **values)
@@ -313,6 +345,25 @@ def _refuse_unfit_figures(fact: Accomplishment) -> None:
             f"expansion_{unfit.figure}: {unfit.reason}",
             remedy=f"{unfit.remedy} Volumes stand in the ledger in thousandths of a cubic centimetre.",
         )
+
+
+def _registered(reference: Reference, name: str) -> Counter:
+    """The counter of that name. Refusal: `counter-unknown`."""
+    found = reference.counters.get(fold(name))
+    if found is None:
+        raise Refusal(
+            "counter-unknown",
+            f"No counter {name} is in the register.{did_you_mean(fold(name), reference.counters)}",
+            remedy="Correct the name, or state the counter first (counters file).",
+        )
+    return found
+
+
+def _counted(reference: Reference, counter: object, name: str, text: str) -> int:
+    """A figure of the counter given as text: hours of one in hours. Refusals: `counter-unknown`, `field-not-read`."""
+    if _registered(reference, str(counter)).measure == "hours":
+        return parse_hours(text)
+    raise Refusal("field-not-read", f"{name} is a whole number.", remedy="Give it without quotation marks.")
 
 
 def writer_day(writer: Writer) -> int:

@@ -7,16 +7,16 @@ from typing import Any
 
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
 from fleetlife.clocks.gathered import Gathered
-from fleetlife.clocks.reached import reached_by_readings, reached_by_reference
+from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.derive import connected, derive, line_of
 from fleetlife.follows.place import Contradiction, Recorded, crowding
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import DERIVED_TABLES, PlacementRow
-from fleetlife.follows.totals import MemoryTotals, Point, Totals
+from fleetlife.follows.totals import Counters, MemoryTotals, Point, Totals
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import Certificate, Fact, Reading
+from fleetlife.ledger.facts import Certificate, CounterReading, Fact, Reading
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import rows as stored_rows
 from fleetlife.store.unit_of_work import Writer
@@ -32,21 +32,23 @@ def settle(
     reference: Reference,
     from_empty: bool = False,
     readings: Mapping[int, Sequence[Point]] | None = None,
+    counters: Counters | None = None,
     totals: Totals | None = None,
     gathered: Gathered | None = None,
     progress: Progress | None = None,
 ) -> Followed:
     """Derive and write what follows from the drafts just appended as entries `first_number` and up.
 
-    `totals`: readings already looked up in this transaction, which the drafts do not change. `gathered`: the
-    assemblies the drafts touch as they stood before them.
+    `readings` and `counters`: all there are, where everything is in memory (`from_empty`). `totals`: readings already
+    looked up in this transaction, which the drafts do not change. `gathered`: the assemblies the drafts touch as they
+    stood before them.
 
     Raises `Impossible` when what is stated cannot be.
     """
     connection = writer.connection
     _unfiled_lines(connection, drafts, first_number, reference)
     if from_empty and readings is not None:
-        return _from_empty(connection, drafts, first_number, reference, readings, progress)
+        return _from_empty(connection, drafts, first_number, reference, readings, counters, progress)
     units, anew, airframes = reached(connection, drafts, reference)
     if not units:
         return Followed()
@@ -90,6 +92,7 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
             facts.extend(stated[item] for item in named.get(number, range(len(stated))))
     units: set[int] = set()
     first_day: dict[int, int] = {}
+    first_counted: dict[tuple[int, str], int] = {}
     for draft in drafts:
         units.update(draft.also_units)
     for fact in facts:
@@ -97,8 +100,12 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
         if isinstance(fact, Reading):
             day = day_number(fact.read_on)
             first_day[fact.airframe] = min(day, first_day.get(fact.airframe, day))
+        elif isinstance(fact, CounterReading):
+            day, series = day_number(fact.read_on), (fact.airframe, fact.counter)
+            first_counted[series] = min(day, first_counted.get(series, day))
     units.update(reached_by_reference(connection, facts, reference, airframes_too=anew))
     units.update(reached_by_readings(connection, first_day))
+    units.update(reached_by_counters(connection, first_counted))
     return units, anew, set(first_day)
 
 
@@ -108,6 +115,7 @@ def _from_empty(
     first_number: int,
     reference: Reference,
     readings: Mapping[int, Sequence[Point]],
+    counters: Counters | None,
     progress: Progress | None,
 ) -> Followed:
     """The first intake: everything is in memory, derived tree by tree, written in bulk."""
@@ -131,7 +139,7 @@ def _from_empty(
     waiting: dict[str, list[Any]] = {name: [] for name in DERIVED_TABLES}
 
     def work() -> None:
-        derived = derive(batch, book=book, totals=totals)
+        derived = derive(batch, book=book, totals=totals, counters=counters)
         problems.extend(derived.problems)
         if not problems:
             for name, rows in derived.by_table().items():

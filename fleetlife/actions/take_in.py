@@ -13,6 +13,7 @@ from typing import Any
 
 from fleetlife.actions.extensions import unfit_variations
 from fleetlife.actions.follow import Impossible
+from fleetlife.actions.intake_counters import CounterIntake
 from fleetlife.actions.intake_desk import Desk
 from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, check_requirements_stated
@@ -24,6 +25,7 @@ from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place_of_opening
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow, place_key
+from fleetlife.follows.totals import MemoryCounters
 from fleetlife.ledger.entry import Draft, fact_digest
 from fleetlife.ledger.facts import (
     Accomplishment,
@@ -53,7 +55,7 @@ Progress = Callable[[str, int], None]
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
 ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, Movement, Transfer, Variation)
 # Files whose rows name no unit: for them the units need not be known.
-NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "utilisation"))
+NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
 BLOCK = 500
 CHUNK = 10_000
 
@@ -156,6 +158,7 @@ class Intake:
         self.drafted: list[Draft] = []
         self.first_number = 0
         self.readings = ReadingIntake(self.desk, connection)
+        self.counters = CounterIntake(self.desk, connection)
         self.stated: list[Stated] = []
         self.counts = _Counts()
 
@@ -177,6 +180,8 @@ class Intake:
                     self.progress("reading rows", count)
                 if file.name == "readings":
                     self.readings.add(row)
+                elif file.name == "counter_readings":
+                    self.counters.add(row)
                 elif file.name == "units" and row.values.get("parent_part_number"):
                     waiting.append(row)
                 else:
@@ -243,6 +248,7 @@ class Intake:
         self._order()
         self.sift_known_facts()
         self.readings.sift(self.counts.unchanged)
+        self.counters.sift(self.counts.unchanged)
         self.readings.check_stated(
             [(stated.fact, stated.file, stated.line) for stated in self.stated if isinstance(stated.fact, Movement)]
         )
@@ -365,10 +371,10 @@ class Intake:
     def write(self, writer: Writer, file_digests: dict[str, str]) -> int:
         """Append the entries, derive and write what follows; the number of entries."""
         drafts = list(self._drafts(file_digests))
-        if not drafts and not self.readings.any():
+        if not drafts and not self.readings.any() and not self.counters.any():
             return 0
         before = self.last_entry
-        blocks = list(self.readings.drafts(file_digests))
+        blocks = [*self.readings.drafts(file_digests), *self.counters.drafts(file_digests)]
         early = [draft for draft in drafts if draft.kind in _BEFORE_READINGS]
         late = [draft for draft in drafts if draft.kind not in _BEFORE_READINGS]
         self.progress("recording entries", 0)
@@ -378,6 +384,7 @@ class Intake:
         for stated in self.stated:
             self.counts.add(self.counts.new, stated.file)
         self.readings.count(self.counts.new)
+        self.counters.count(self.counts.new)
         self.progress("working out what follows", 0)
         # Only then is everything that counts in memory: readings may have been taken in before the first unit.
         from_empty = before == 0
@@ -389,6 +396,7 @@ class Intake:
             # anew, because only now every fact has the number of its entry
             reference=stored_reference.load_reference(self.connection),
             readings=self.readings.points() if from_empty else None,
+            counters=MemoryCounters(self.counters.points()) if from_empty else None,
             progress=self.progress,
         )
         return writer.head.number - before
@@ -469,6 +477,7 @@ _BEFORE_READINGS = frozenset(
         "eligibility",
         "alternate",
         "intermix",
+        "counter",
         "requirement",
         "band",
     )

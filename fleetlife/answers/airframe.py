@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fleetlife.clocks.due_rows import due_rows_of
+from fleetlife.clocks.due_rows import counters_read, due_rows_of
 from fleetlife.clocks.findings import findings_of_airframe
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World, open_world
@@ -13,7 +13,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.life.values import Outlook
 from fleetlife.store.engine import Store
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_figure, counted_text, hours_text
 from fleetlife.terms.views import AirframeCard, Door, DueRow
 
 
@@ -55,7 +55,24 @@ def card_of(world: World, airframe: int) -> AirframeCard:
         daily=_daily(view),
         doors=doors,
         findings=findings_of_airframe(world, airframe),
+        counters=tuple(_counter(world, counter, view) for _, _, counter, view in counters_read(world, [airframe])),
     )
+
+
+def _counter(world: World, counter: str, view: Outlook) -> tuple[str, str | None]:
+    """A counter in which something the airframe carries is limited: its last reading, and what it runs in a day."""
+    axis = "hours" if world.reference.counter_measures[counter] == "hours" else "cycles"
+    if view.base_day is None:
+        return counter, None
+    daily = ""
+    if view.rate is not None:
+        if axis == "hours":
+            daily = hours_text(view.rate.minutes // view.rate.span)
+        else:
+            tenths = view.rate.cycles * 10 // view.rate.span
+            daily = f"{tenths // 10}.{tenths % 10}"
+        daily = f", {daily} a day over {view.rate.span} days"
+    return counter, f"{counted_text(counted_figure(axis, view.base_cycles))} read {day_text(view.base_day)}{daily}"
 
 
 def _registrations(world: World, airframe: int) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from fleetlife.ledger import facts as f
 from fleetlife.store.engine import Store
 from fleetlife.store.reference import facts_of_kind, load_reference, unit_facts
 from fleetlife.store.unit_ids import unit_ids
+from fleetlife.terms.measure import hours_text
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.columns import FILES
 from fleetlife.transfer.writing import write_csv, write_xlsx
@@ -30,6 +31,7 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     "eligibility": (f.Eligibility, {}),
     "alternates": (f.Alternate, {}),
     "intermix": (f.Intermix, {}),
+    "counters": (f.Counter, {"measure": "unit"}),
     "requirements": (
         f.Requirement,
         {
@@ -41,6 +43,7 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     ),
     "bands": (f.Band, {"repeat_minutes": "repeat_hours"}),
     "units": (f.Opening, {"minutes_since_new": "hours_since_new", "placed_on": "installed"}),
+    "unit_counters": (f.UnitCounter, {}),
     "unit_modifications": (f.UnitModification, {"embodied_on": "date"}),
     "accomplishments": (
         f.Accomplishment,
@@ -49,6 +52,7 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     "operations": (f.Operation, {"operated_on": "date"}),
     "certificates": (f.Certificate, {"dated_on": "date", "minutes_since_new": "hours_since_new"}),
     "readings": (f.Reading, {"read_on": "date", "minutes": "hours_total", "cycles": "cycles_total"}),
+    "counter_readings": (f.CounterReading, {"read_on": "date"}),
     "movements": (f.Movement, {"moved_on": "date", "minutes_total": "hours_total"}),
     "transfers": (f.Transfer, {"moved_on": "date", "target": "to"}),
     "utilisation": (
@@ -67,6 +71,8 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
 }
 # Fields that name a unit, and the beginning of the columns that name it in the file.
 UNIT_PREFIXES = {"removed": "removed_", "installed": "installed_", "parent": "parent_"}
+# Figures of the counter that the fact names.
+_COUNTED = frozenset(("total", "since_new", "counter_since_new", "counter_since"))
 _DAYS = ("moved_on", "read_on", "embodied_on", "planned_from", "as_of")
 
 
@@ -106,10 +112,12 @@ def _chained(first: f.Fact, rest: Iterable[f.Fact]) -> Iterator[f.Fact]:
 def _row_of(
     reference: Reference, openings: dict[int, f.Opening], renamed: dict[str, str], columns: frozenset[str]
 ) -> Callable[[f.Fact], Values]:
-    """Makes a fact a row of its file."""
+    """Makes a fact a row of its file. A figure of a counter is written as the counter counts."""
+    measures = reference.counter_measures
 
     def row(fact: f.Fact) -> Values:
         values: Values = {}
+        counter = getattr(fact, "counter", None)
         for name, value in fact.body().items():
             column = renamed.get(name, name)
             if name == "airframe":
@@ -120,6 +128,8 @@ def _row_of(
                 if not isinstance(fact, f.Opening):
                     prefix = "filed_" if isinstance(fact, f.Certificate) else ""
                     values.update(_unit(openings[value], prefix, columns))
+            elif name in _COUNTED and column in columns:
+                values[column] = hours_text(value) if measures[counter or ""] == "hours" else str(value)
             elif column in columns:
                 values[column] = value
         if isinstance(fact, f.Opening) and fact.place == "store":

@@ -9,6 +9,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from fleetlife.terms.finding import FINDING_COLUMNS, Finding
+from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.views import AuditReport, DueList, DueRow
 
 if TYPE_CHECKING:
@@ -17,19 +18,25 @@ if TYPE_CHECKING:
 DATES = ("due_date", "due_earliest", "due_if_fitted", "calendar_due", "original_due", "last_done", "readings_as_of")
 COUNTS = ("airframe_cycles_due", "cycles_left", "operations_left", "days_left")
 HOURS = ("airframe_hours_due", "hours_left")
+COUNTERS = ("counter_due", "counter_left")
 
 
 def due_frame(answer: DueList) -> pd.DataFrame:
     """The rows of a due list, a column a field of `DueRow`.
 
     Days are datetime64, unknown as NaT; counts Int64 and hours timedelta64 (minus when passed), unknown as missing;
-    everything else text or missing. `attrs` holds as_of, known_at and the ledger head.
+    the figures of counters whole numbers or, of a counter in hours, text HHHH:MM; everything else text or missing.
+    `attrs` holds as_of, known_at and the ledger head.
     """
     import pandas as pd
 
     names = [field.name for field in fields(DueRow)]
     columns: dict[str, Any] = {name: [getattr(row, name) for row in answer.rows] for name in names}
+    for name in COUNTERS:
+        columns[name] = [hours_text(value) if isinstance(value, Minutes) else value for value in columns[name]]
     frame = pd.DataFrame(columns, columns=names)
+    for name in COUNTERS:
+        frame[name] = pd.Series(columns[name], dtype=object)  # not floats, where some row has none
     for name in DATES:
         frame[name] = pd.to_datetime(frame[name], format="%Y-%m-%d")
     for name in COUNTS:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import JudgedRow, judged_rows
@@ -81,15 +82,16 @@ def _unfolded(world: World, each: JudgedRow, derived: Derived) -> Unfolded:
     carrier = point.airframe_id
     case = Case(
         rule=rule,
-        point=point_of_row(point),
+        point=point_of_row(point, rule),
         judged=judged,
-        history=with_resets(derived.histories[point.unit_id], mine),
+        history=with_resets(derived.histories[point.unit_id], mine).counted_in(rule.counter),
         carriages=derived.carriages[point.unit_id],
         view=None if carrier is None else world.outlooks([carrier]).get(carrier),
         totals=world.totals(),
         as_of=world.as_of,
         above=_above(derived, point.unit_id),
         registration=world.reference.registration_on,
+        **_in_counter(world, derived, point.unit_id, carrier, rule.counter),
     )
     return Unfolded(row=row, passages=unfold(case))
 
@@ -120,6 +122,20 @@ def _other_programme(line: BridgedLine) -> Passage:
         ),
         known=None,
     )
+
+
+def _in_counter(
+    world: World, derived: Derived, unit_id: int, carrier: int | None, counter: str | None
+) -> dict[str, Any]:
+    """What the case of a requirement in a counter holds beside; nothing for one in flight hours and cycles."""
+    counters = world.counters()
+    if counter is None or counters is None:
+        return {}
+    return {
+        "counted": derived.counted[unit_id, counter],
+        "counter_view": None if carrier is None else world.counter_outlooks([carrier])[carrier, counter],
+        "counter_totals": counters.of(counter),
+    }
 
 
 def _above(derived: Derived, unit_id: int) -> tuple[tuple[str, tuple[Release, ...]], ...]:

@@ -18,7 +18,7 @@ from fleetlife.ledger.facts import Accomplishment, Opening, Operation
 from fleetlife.life.expansion import expansion_told
 from fleetlife.life.values import History
 from fleetlife.store.engine import Store
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_figure, counted_text, hours_text
 from fleetlife.terms.number import is_own_tracking
 from fleetlife.terms.views import UnitCard
 
@@ -93,7 +93,30 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         done=_done(own, unit_id),
         findings=findings_of_unit(world, list(tree)),
         bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
+        counters=tuple(_counted(world, state, each) for each in derived.histories[unit_id].counted),
     )
+
+
+def _counted(world: World, state: UnitStateRow, history: History) -> tuple[str, str | None]:
+    """A counter in which a requirement limits the unit, and its total since new in it, as far as it is known."""
+    counter = history.counter or ""
+    in_hours, counters = world.reference.counter_measures[counter] == "hours", world.counters()
+    assert counters is not None, "a requirement names the counter"
+    opening = history.opening.minutes if in_hours else history.opening.cycles
+    run = history.now.minutes if in_hours else history.now.cycles
+    note, estimated = "", history.now.estimated
+    if history.carried is not None and state.carried_airframe_id is not None:
+        point = counters.of(counter).before(state.carried_airframe_id, world.as_of)
+        start = history.carried.minutes if in_hours else history.carried.cycles
+        run = history.carried.count.minutes if in_hours else history.carried.count.cycles
+        grown = None if point is None or start is None else max(0, point.cycles - start)
+        run = None if run is None or grown is None else run + grown
+        note = f" at the reading of {date.fromordinal(point.day).isoformat()}" if point else ""
+        estimated = estimated or history.carried.estimated
+    if opening is None or run is None:
+        return counter, None
+    total = counted_text(counted_figure("hours" if in_hours else "cycles", opening + run))
+    return counter, f"{'~' if estimated else ''}{total}{note}"
 
 
 def _since_new(world: World, state: UnitStateRow, history: History) -> tuple[str | None, str | None]:

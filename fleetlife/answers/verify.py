@@ -22,6 +22,7 @@ from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.ledger.canonical import canonical
 from fleetlife.ledger.entry import GENESIS, Entry, fact_digest, facts_of
 from fleetlife.ledger.facts import FACTS, Certificate, Fact
+from fleetlife.store.counters import StoredCounters
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
 from fleetlife.store.heads import whole_head
@@ -202,12 +203,12 @@ def _rows_compared(connection: Any, differ: list[Difference], tell: Progress) ->
     counted = dict.fromkeys(DERIVED_TABLES, 0)
     wrong = dict.fromkeys(DERIVED_TABLES, 0)
     done: set[int] = set()
-    totals = StoredTotals(connection)
+    totals, counters = StoredTotals(connection), StoredCounters(connection)
     for start in range(0, len(ids), CHUNK):
         chunk = [unit for unit in ids[start : start + CHUNK] if unit not in done]
         held = gather(connection, chunk)
         done.update(held.facts)
-        derived = derive(held.facts, book=reference.book(), totals=totals)
+        derived = derive(held.facts, book=reference.book(), totals=totals, counters=counters)
         for problem in derived.problems:
             differ.append(
                 Difference(

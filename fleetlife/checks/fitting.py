@@ -5,7 +5,7 @@ An answer is not a release. It ends in one of three outcomes, each with every re
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fleetlife.checks.cylinders import against_the_test
@@ -21,6 +21,7 @@ from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
+from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.views import LifeLeft, Reason
 
@@ -49,6 +50,7 @@ class Fitting:
     """Everything the question needs. `tree` are the unit and what it holds; `mates` the other units of the pair.
 
     `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
+    `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
     """
 
     airframe: int
@@ -66,6 +68,7 @@ class Fitting:
     tests: Mapping[int, Sequence[tuple[str, ExpansionTest]]] = field(default_factory=dict)
     mates: Sequence[tuple[str, UnitStateRow]] = ()
     views: Mapping[int, Outlook] = field(default_factory=dict)
+    counter_views: Mapping[tuple[int, str], Outlook] = field(default_factory=dict)
     reading_age: int | None = None
     stale_after: int = 14
     being_removed: bool = True
@@ -295,7 +298,15 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
         for point in mine:
             rule = rules[point.requirement_key]
             view = fitting.views.get(point.airframe_id) if point.airframe_id is not None else None
-            left = left_if_fitted(rule, _made(fitting, unit_id), point_of_row(point), on=fitting.on, outlook=view)
+            left = left_if_fitted(
+                rule,
+                _made(fitting, unit_id),
+                point_of_row(point, rule),
+                on=fitting.on,
+                outlook=view,
+                counter_outlook=fitting.counter_views.get((point.airframe_id or 0, rule.counter or "")),
+            )
+            axis = rule.counter_axis
             life.append(
                 LifeLeft(
                     part_number=unit.part_number,
@@ -304,14 +315,28 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
                     kind=rule.kind,
                     state=left.state,
                     due_if_fitted=day_text(left.calendar_due),
-                    hours_left=left.minutes_left,
-                    cycles_left=left.cycles_left,
+                    hours_left=None if axis == "hours" else left.minutes_left,
+                    cycles_left=None if axis == "cycles" else left.cycles_left,
                     operations_left=left.operations_left,
                     text=left.reason,
+                    counter=rule.counter,
+                    counter_left=counted_figure(axis, left.minutes_left if axis == "hours" else left.cycles_left),
                 )
             )
             reasons.append(_life_reason(unit, rule, left.state, left.reason, bool(left.unknown), left.stops))
-    return tuple(life), reasons
+    return tuple(life), [*reasons, *_counter_readings(fitting, sorted({left.counter for left in life if left.counter}))]
+
+
+def _counter_readings(fitting: Fitting, counters: Iterable[str]) -> Iterator[Reason]:
+    """Whether the airframe asked about reads the counters in which something is limited."""
+    for counter in counters:
+        view = fitting.counter_views.get((fitting.airframe, counter))
+        if view is None or view.base_day is None:
+            text = f"There is no reading of {counter} on this airframe: from the fitting on nothing in it can be dated."
+            yield Reason(topic="readings", verdict="condition", code="LIF105", text=text)
+        elif fitting.on - view.base_day > fitting.stale_after:
+            text = f"The airframe's last reading of {counter} is {fitting.on - view.base_day} days old."
+            yield Reason(topic="readings", verdict="note", code="LIF105", text=text)
 
 
 def _tests(fitting: Fitting) -> list[Reason]:

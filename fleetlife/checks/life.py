@@ -72,7 +72,7 @@ def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
                 message=f"{row.requirement}: {row.state_reason}",
                 hint=f"Remove it or have the work done; fleetlife unit {row.part_number} {row.serial_number}",
                 expected=row.due_date,
-                found=row.readings_as_of if row.driver in ("hours", "cycles") else None,
+                found=row.readings_as_of if row.driver in ("hours", "cycles", row.counter) else None,
                 evidence=_rule_evidence(row),
                 **_address(row),
             )
@@ -188,20 +188,51 @@ def requalification_without_mark(rows: Iterable[DueRow]) -> Iterator[Finding]:
 
 @check("LIF105", "stale-readings", "rectify")
 def stale_readings(
-    views: Iterable[tuple[str, int, Outlook]], *, as_of: int, after_days: int, statuses: Mapping[int, str | None]
+    views: Iterable[tuple[str, int, Outlook]],
+    *,
+    as_of: int,
+    after_days: int,
+    statuses: Mapping[int, str | None],
+    counters: Iterable[tuple[str, int, str, Outlook]] = (),
 ) -> Iterator[Finding]:
-    """The airframe's last reading is older than 14 days, or there is none.
+    """The airframe's last reading is older than 14 days, or there is none; of flight hours and cycles, or of a counter
+    in which something it carries is limited.
 
-    Why it matters: every due point in hours and cycles is judged on a projection from that reading.
+    Why it matters: every due point in hours and cycles is judged on a projection from that reading, and every one in a
+    counter on a projection from that counter's own.
 
-    Triggers: a last reading of 2026-11-01 on 2026-11-25; an airframe with no reading at all.
+    Triggers: a last reading of 2026-11-01 on 2026-11-25; an airframe with no reading at all; the same of a counter that
+    a requirement on one of its units names.
 
-    Does not: a reading of 2026-11-12 on that day; an airframe whose status is parked or withdrawn.
+    Does not: a reading of 2026-11-12 on that day; an airframe whose status is parked or withdrawn; a counter in which
+    nothing the airframe carries is limited.
 
-    What to do: take in the readings with `fleetlife import readings.csv`.
+    What to do: take in the readings with `fleetlife import readings.csv`, those of a counter with `fleetlife import
+    counter_readings.csv`.
 
     What it cannot see: whether the reading itself is right.
     """
+    for registration, airframe, counter, view in counters:
+        if statuses.get(airframe) in ("parked", "withdrawn"):
+            continue
+        if view.base_day is None:
+            message = f"There is no reading of {counter} on this airframe at all: nothing in it can be dated."
+        elif as_of - view.base_day > after_days:
+            age = as_of - view.base_day
+            message = f"The last reading of {counter} is of {day_text(view.base_day)}, {age} days old."
+        else:
+            continue
+        last = day_text(view.base_day) or "none"
+        yield finding(
+            "LIF105",
+            message=message,
+            hint="fleetlife import counter_readings.csv",
+            registration=registration,
+            airframe=airframe,
+            expected=f"a reading of {counter} within {after_days} days",
+            found=last,
+            evidence=(Evidence(source=f"last reading of {counter}", says=last),),
+        )
     for registration, airframe, view in views:
         if statuses.get(airframe) in ("parked", "withdrawn"):
             continue

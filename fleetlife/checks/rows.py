@@ -178,7 +178,8 @@ class WorkRow:
     """The work done on a unit under one requirement, with what it takes to say whether it was done in time.
 
     `history` has its resets expanded; `own`: the entries that record this requirement itself as done.
-    `totals_stated`: entries of accomplishments that state what the unit had run.
+    `totals_stated`: entries of accomplishments that state what the unit had run; `counters_stated`: in the counter of
+    the requirement, which `history` then counts in.
     """
 
     unit: Placed
@@ -187,6 +188,7 @@ class WorkRow:
     carriages: tuple[CarriageRow, ...] = ()
     own: frozenset[int] = field(default_factory=frozenset)
     totals_stated: frozenset[int] = field(default_factory=frozenset)
+    counters_stated: frozenset[int] = field(default_factory=frozenset)
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,19 +118,24 @@ def _late(row: WorkRow, prior: Reach, work: Done) -> list[_Late]:
         late = off is not None and off > prior.calendar_due
         word = "done" if work.on_aircraft else "off"
         found.append(_Late("calendar", day_text(prior.calendar_due) or "", f"{word} {day_text(off)}") if late else None)
-    counted = not work.on_aircraft or work.entry in row.totals_stated
     minutes, cycles = binding(prior.minutes, work.day), binding(prior.cycles, work.day)
     if minutes is not None:
-        over = None if work.count.minutes is None or not counted else work.count.minutes - minutes
+        over = None if work.count.minutes is None or not _stated(row, work, "hours") else work.count.minutes - minutes
         passed = over is not None and over > 0
-        found.append(_Late("hours", "in hours", f"{hours_text(over)} past it") if passed else None)
+        found.append(_Late("hours", f"in {rule.named('hours')}", f"{hours_text(over)} past it") if passed else None)
     if cycles is not None:
-        past = None if work.count.cycles is None or not counted else work.count.cycles - cycles
+        past = None if work.count.cycles is None or not _stated(row, work, "cycles") else work.count.cycles - cycles
         passed = past is not None and past > 0
-        found.append(_Late("cycles", "in cycles", f"{past} past it") if passed else None)
+        found.append(_Late("cycles", f"in {rule.named('cycles')}", f"{past} past it") if passed else None)
     if rule.whichever == "last" and (None in found or prior.unknown):
         return []
     return [each for each in found if each is not None]
+
+
+def _stated(row: WorkRow, work: Done, measure: str) -> bool:
+    """Whether what the unit had run is said by the entry of work on the aircraft; shop work is judged as counted."""
+    in_counter = row.requirement.counter is not None and measure == row.requirement.counter_axis
+    return not work.on_aircraft or work.entry in (row.counters_stated if in_counter else row.totals_stated)
 
 
 def _off_by(carriages: tuple[CarriageRow, ...], work: Done, history: History) -> int | None:
@@ -177,8 +182,8 @@ def possibly_late(lines: Sequence[DoneLine], rules: Sequence[Requirement]) -> bo
     rules = [rule for rule in rules if rule.kind not in ("soft_life", "life_limit", "on_condition")]
     if not rules:
         return False
-    if any(line.variations for line in lines):
-        return True
+    if any(line.variations for line in lines) or any(rule.counter is not None for rule in rules):
+        return True  # of a counter the few figures here say nothing
     limits = [each for rule in rules for each in (rule.first, rule.repeat, *(band.repeat for band in rule.bands))]
     months = min((each.months for each in limits if each.months is not None), default=None)
     days = min((each.days for each in limits if each.days is not None), default=None)

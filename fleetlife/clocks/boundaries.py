@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from fleetlife.dates.moment import moment_of
 from fleetlife.dates.partial import day_number
+from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import CarriageRow
-from fleetlife.ledger.facts import Accomplishment, Movement
+from fleetlife.ledger.facts import Accomplishment, Fact, Movement, Opening, UnitModification
 
 SETTLED = ("stated", "bounded", "opening")
 
@@ -57,3 +58,50 @@ def readings_wanted(
                 for row in carried.get(unit_id, ()):
                     if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
                         yield row.airframe_id, day - 1, "before"
+
+
+def counters_wanted(
+    facts: Mapping[int, Sequence[Recorded]], carriages: Sequence[CarriageRow], book: Book
+) -> Iterator[tuple[int, str, int, str]]:
+    """The readings of counters that the derivation will ask for, as far as they can be told; nothing where no
+    requirement on the units names a counter."""
+    if not book.counters:
+        return
+    carried: dict[int, list[CarriageRow]] = {}
+    for row in carriages:
+        carried.setdefault(row.unit_id, []).append(row)
+    for unit_id, own in facts.items():
+        parts = {number for recorded in own for number in _numbers(recorded.fact, unit_id)}
+        counters = {rule.counter for part in parts for rule in book.on_part(part) if rule.counter is not None}
+        if not counters:
+            continue
+        held = {unit_id: own, **{parent: facts[parent] for parent in _above(unit_id, facts)}}
+        rows = carried.get(unit_id, [])
+        wanted = list(readings_wanted(held, {}, rows))
+        openings = [r.fact for each in held.values() for r in each if isinstance(r.fact, Opening)]
+        airframes = {row.airframe_id for row in rows} | {o.airframe for o in openings if o.airframe is not None}
+        opened = {day_number(opening.as_of) for opening in openings if opening.unit == unit_id}
+        wanted += [(airframe, day, "before") for airframe in sorted(airframes) for day in opened]
+        for counter in sorted(counters):
+            for airframe, day, which in wanted:
+                yield airframe, counter, day, which
+
+
+def _above(unit_id: int, facts: Mapping[int, Sequence[Recorded]]) -> Iterator[int]:
+    """The units it was ever in, and those they were in."""
+    seen, waiting = {unit_id}, [unit_id]
+    while waiting:
+        for recorded in facts[waiting.pop()]:
+            parent = getattr(recorded.fact, "parent", None)
+            if parent is not None and parent not in seen and parent in facts:
+                seen.add(parent)
+                waiting.append(parent)
+                yield parent
+
+
+def _numbers(fact: Fact, unit_id: int) -> Iterator[str]:
+    """The part numbers that the fact gives the unit."""
+    if isinstance(fact, Opening) and fact.unit == unit_id:
+        yield fact.part_number
+    elif isinstance(fact, UnitModification) and fact.unit == unit_id and fact.new_part_number:
+        yield fact.new_part_number

@@ -21,9 +21,10 @@ from fleetlife.life.causes import CAUSES
 from fleetlife.life.projection import search_limits
 from fleetlife.life.state import judge
 from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
-from fleetlife.store.due_query import DueCandidate, coverage, due_candidates, units_by_place
+from fleetlife.store.due_query import DueCandidate, counters_used, coverage, due_candidates, units_by_place
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.finding import Finding
+from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.views import Coverage, DueRow, UnknownCause
 
@@ -52,12 +53,22 @@ def candidates_of(
         limits=limits,
         everything=everything,
         airframe_ids=airframes,
+        counters=_counter_limits(world, outlooks if airframes is None else airframes, until_day=until_day),
     )
     if not world.changed_units:
         return found
     kept = [candidate for candidate in found if candidate.point.unit_id not in world.changed_units]
     kept.extend(changed_candidates(world, airframes=airframes))
     return kept
+
+
+def _counter_limits(world: World, airframes: Iterable[int], *, until_day: int) -> dict[tuple[int, str], int | None]:
+    """By airframe and counter the highest threshold that can fall due by the day, None without a reading of it; empty
+    where no requirement names a counter."""
+    if not world.reference.book().counters:
+        return {}
+    views = world.counter_outlooks(airframes)
+    return {key: search_limits(view, until_day=until_day)[1] for key, view in views.items()}
 
 
 def changed_candidates(
@@ -150,9 +161,15 @@ class Desk:
         self.rules = world.reference.book().by_key
         self.remarks: Mapping[tuple[int, str], str] = {}
         self._openings: dict[int, Opening] = {}
+        self._counters: dict[tuple[int, str], Outlook] = {}
 
     def prepare(self, candidates: Iterable[DueCandidate]) -> None:
-        """Fetch at once the opening statements that judging rows with bands needs."""
+        """Fetch at once the opening statements that judging rows with bands needs, and the outlooks of counters."""
+        candidates = list(candidates)
+        counted = {c.point.airframe_id for c in candidates if c.point.counter is not None}
+        carriers = sorted(airframe for airframe in counted if airframe is not None)
+        if carriers:
+            self._counters.update(self.world.counter_outlooks(carriers))
         banded = {key for key, rule in self.rules.items() if rule.bands}
         self._openings.update(
             self.world.openings({c.point.unit_id for c in candidates if c.point.requirement_key in banded})
@@ -180,7 +197,7 @@ class Desk:
         view = self.outlooks.get(point.airframe_id) if point.airframe_id is not None else None
         return judge(
             rule,
-            point_of_row(point),
+            point_of_row(point, rule),
             view,
             as_of=self.world.as_of,
             window_from=begin,
@@ -188,7 +205,18 @@ class Desk:
             stored=candidate.unit.kind == "store",
             manufactured=manufactured,
             fitted_on=self.fitted_on,
+            counter_outlook=self.counter_view(point),
         )
+
+    def counter_view(self, point: DuePointRow) -> Outlook | None:
+        """The outlook of the counter that the point is in, on the airframe that carries the unit."""
+        if point.counter is None or point.airframe_id is None:
+            return None
+        found = self._counters.get((point.airframe_id, point.counter))
+        if found is None:
+            self._counters.update(self.world.counter_outlooks([point.airframe_id]))
+            found = self._counters[point.airframe_id, point.counter]
+        return found
 
     def _opening(self, unit: int) -> Opening | None:
         if unit not in self._openings:
@@ -204,6 +232,11 @@ class Desk:
             store = candidate.parent_place_name
         carried = unit.carried_airframe_id
         remark = self.remarks.get((unit.unit_id, candidate.requirement or ""))
+        rule = self.rules.get(point.requirement_key)
+        axis = None if point.counter is None or rule is None else rule.counter_axis
+        driver = judged.driver
+        if axis is not None and driver == axis:
+            driver, view = point.counter, self.counter_view(point)
         return DueRow(
             registration=self.world.registration(carried) if carried is not None else None,
             constructor_serial=candidate.constructor_serial,
@@ -224,15 +257,15 @@ class Desk:
             edition=candidate.edition,
             state=judged.state,
             state_reason=f"{judged.state_reason} {remark}" if remark else judged.state_reason,
-            driver=judged.driver,
+            driver=driver,
             due_date=_day(judged.due_date),
             due_earliest=_day(judged.due_earliest),
             due_if_fitted=_day(judged.due_if_fitted),
             calendar_due=_day(point.calendar_due),
             airframe_hours_due=point.due_minutes,
             airframe_cycles_due=point.due_cycles,
-            hours_left=judged.minutes_left,
-            cycles_left=judged.cycles_left,
+            hours_left=None if axis == "hours" else judged.minutes_left,
+            cycles_left=None if axis == "cycles" else judged.cycles_left,
             operations_left=judged.operations_left,
             days_left=judged.days_left,
             unknown_measures="; ".join(f"{u.measure}: {u.cause}" for u in judged.unknown) or None,
@@ -243,6 +276,9 @@ class Desk:
             basis=point.basis,
             life_quality=unit.life_quality,
             readings_as_of=_day(view.base_day) if view is not None else None,
+            counter=point.counter,
+            counter_due=counted_figure(axis, point.due_counter),
+            counter_left=counted_figure(axis, judged.minutes_left if axis == "hours" else judged.cycles_left),
         )
 
 
@@ -339,6 +375,22 @@ def _units_counted(world: World, airframes: Collection[int] | None, part_numbers
     return stored
 
 
+def counters_read(world: World, airframes: Collection[int] | None) -> list[tuple[str, int, str, Outlook]]:
+    """(registration, airframe, counter, outlook) of every counter in which something is limited on what the airframes
+    (None: all) carry, in order. No statement where no requirement names a counter."""
+    if not world.reference.book().counters:
+        return []
+    pairs = counters_used(world.connection, as_of=world.as_of, but_of=world.changed_units)
+    for unit in world.changed_units:
+        for point in world.changed.rows_of("due_point", unit):
+            if point.counter is not None and point.airframe_id is not None:
+                if point.in_force_from <= world.as_of < point.in_force_until:
+                    pairs.add((point.airframe_id, point.counter))
+    pairs = {key for key in pairs if airframes is None or key[0] in airframes}
+    views = world.counter_outlooks({airframe for airframe, _ in pairs})
+    return [(world.registration(key[0]), *key, views[key]) for key in sorted(pairs)]
+
+
 def stale_findings(
     world: World, outlooks: dict[int, Outlook], airframes: Collection[int] | None
 ) -> tuple[Finding, ...]:
@@ -354,6 +406,7 @@ def stale_findings(
                 as_of=world.as_of,
                 after_days=STALE_DAYS,
                 statuses={a: world.reference.airframes[a].status for a in outlooks},
+                counters=counters_read(world, airframes),
             ),
             key=Finding.sort_key,
         )

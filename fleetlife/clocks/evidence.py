@@ -33,11 +33,10 @@ from fleetlife.clocks.bridging import bridged_units
 from fleetlife.clocks.world import CHUNK, World
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
-from fleetlife.follows.derive import applicable, derive, programme_of
+from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Accomplishment, Movement, Opening, Position, Transfer
-from fleetlife.life.resets import expand_resets
 from fleetlife.life.values import Requirement
 from fleetlife.paper.status import TERMS, proves
 from fleetlife.store import audit_query as query
@@ -455,7 +454,7 @@ class Bench:
 
     def _works(self, chunk: Sequence[int], units: dict[int, Placed]) -> Iterator[WorkRow]:
         book, facts = self.world.reference.book(), self.world.facts(chunk)
-        derived = derive(facts, book=book, totals=self.world.totals())
+        derived = derive(facts, book=book, totals=self.world.totals(), counters=self.world.counters())
         for unit in chunk:
             if unit not in derived.histories:
                 continue
@@ -464,23 +463,27 @@ class Bench:
             rules = applicable(
                 book.on_part(state.part_number), programme_of(book, carrier), carrier is not None, history.modifications
             )
-            history = replace(history, done=expand_resets(rules, history.done))
+            history = with_resets(history, rules)
             mine = [
                 (recorded.number, recorded.fact)
                 for recorded in facts[unit]
                 if isinstance(recorded.fact, Accomplishment) and recorded.fact.unit == unit
             ]
             stated = frozenset(n for n, f in mine if f.minutes_since_new is not None or f.cycles_since_new is not None)
+            counted = {
+                (n, f.counter) for n, f in mine if f.counter_since_new is not None or f.counter_since is not None
+            }
             for rule in rules:
                 own = frozenset(n for n, f in mine if f.requirement == rule.requirement)
                 if own:
                     yield WorkRow(
                         unit=units[unit],
                         requirement=rule,
-                        history=history,
+                        history=history.counted_in(rule.counter),
                         carriages=derived.carriages[unit],
                         own=own,
                         totals_stated=stated,
+                        counters_stated=frozenset(n for n, counter in counted if counter == rule.counter),
                     )
 
     # -- movements ----------------------------------------------------------------------------------------------

@@ -63,5 +63,5 @@ def _with(world: World, operation: Operation) -> World:
     facts[operation.unit] = [*facts[operation.unit], Recorded(world.head_number + 1, operation)]
     changed = Derived()
     changed.take(world.changed)
-    changed.take(derive(facts, book=world.reference.book(), totals=world.totals()))
+    changed.take(derive(facts, book=world.reference.book(), totals=world.totals(), counters=world.counters()))
     return replace(world, changed=changed, changed_units=world.changed_units | facts.keys())

@@ -13,7 +13,7 @@ from typing import Any
 from fleetlife.checks import cylinders, fit, identity, life, paper, stores, work
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
-from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates
+from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
 from fleetlife.clocks.evidence import Bench
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_number
@@ -225,7 +225,8 @@ def _readings(bench: Bench) -> Iterator[Finding]:
         if a in world.reference.airframes and (asked is None or a in asked)
     ]
     statuses = {a: world.reference.airframes[a].status for _, a, _ in rows}
-    return life.stale_readings(rows, as_of=world.as_of, after_days=STALE_DAYS, statuses=statuses)
+    counters = counters_read(world, asked)
+    return life.stale_readings(rows, as_of=world.as_of, after_days=STALE_DAYS, statuses=statuses, counters=counters)
 
 
 def _agreement(bench: Bench) -> Iterator[Finding]:

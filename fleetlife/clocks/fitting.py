@@ -73,6 +73,7 @@ def check_fitting(
         occupant=occupant,
         mates=mates,
         views=views,
+        counter_views=world.counter_outlooks({airframe, *carriers}),
         reading_age=age,
         stale_after=STALE_DAYS,
     )

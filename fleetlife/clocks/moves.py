@@ -27,7 +27,11 @@ FIGURES = (
     "hours_left",
     "cycles_left",
     "operations_left",
+    "counter_due",
+    "counter_left",
 )
+# Figures that are in one measure on both sides only where both count in the same counter.
+_COUNTED = FIGURES[4:8] + FIGURES[9:]
 _SHOWN = (
     "registration",
     "position",
@@ -184,7 +188,7 @@ def _change(was: _Side | None, becomes: _Side | None, day: int, before: World, a
     values: dict[str, Any] = {name: getattr(shown, name) for name in _SHOWN}
     rules = (None if was is None else was.rule, None if becomes is None else becomes.rule)
     for side, row, rule in (("before", old, rules[0]), ("after", new, rules[1])):
-        values |= {f"{name}_{side}": _of(row, name) for name in (*FIGURES[1:], "driver")}
+        values |= {f"{name}_{side}": _of(row, name) for name in (*FIGURES[1:], "driver", "counter")}
         values[f"estimated_{side}"] = row is not None and row.estimated
         values |= {f"due_{side}": _of(row, "due_date"), f"unknown_{side}": _of(row, "unknown_measures")}
         values |= {f"{name}_{side}": _of(rule, name) for name in ("programme", "edition", "reference")}
@@ -204,7 +208,13 @@ def _of(value: object, name: str) -> Any:
 
 
 def _figures(row: DueRow) -> tuple[object, ...]:
-    return (row.requirement is None, row.state, row.unknown_measures, *(getattr(row, name) for name in FIGURES))
+    return (
+        row.requirement is None,
+        row.state,
+        row.unknown_measures,
+        row.counter,
+        *(getattr(row, name) for name in FIGURES),
+    )
 
 
 def _state(row: DueRow, day: int) -> str:
@@ -253,6 +263,8 @@ def _direction(old: DueRow, new: DueRow) -> str:
         was, becomes = getattr(old, name), getattr(new, name)
         if was == becomes:
             continue
+        if name in _COUNTED and old.counter != new.counter:
+            return "differs"
         if was is None or becomes is None:
             return "earlier" if was is None else "later"
         return "earlier" if becomes < was else "later"

@@ -10,6 +10,7 @@ from fleetlife.follows.reference import Reference
 from fleetlife.ledger.facts import Airframe, Alternate, Band, Fact, Requirement
 from fleetlife.store import reach as stored_reach
 from fleetlife.store import readings as stored_readings
+from fleetlife.store.counters import counter_bounds
 from fleetlife.terms.number import fold
 
 
@@ -44,6 +45,18 @@ def reached_by_readings(connection: Any, first_day: Mapping[int, int]) -> set[in
         before = found.get((airframe, day - 1, "before"))
         since = before[0] if before else 0
         units.update(stored_reach.units_resting_on_readings(connection, airframe, since=since))
+    return units
+
+
+def reached_by_counters(connection: Any, first_day: Mapping[tuple[int, str], int]) -> set[int]:
+    """The units for which readings of counters, by airframe and counter from the day given on, say something else."""
+    wanted = [(airframe, counter, day - 1, "before") for (airframe, counter), day in first_day.items()]
+    found = counter_bounds(connection, wanted) if wanted else {}
+    units: set[int] = set()
+    for airframe, counter, day, which in wanted:
+        before = found.get((airframe, counter, day, which))
+        since = before[0] if before else 0
+        units.update(stored_reach.units_resting_on_counter(connection, airframe, counter, since=since))
     return units
 
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
 
-from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
+from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
 from fleetlife.clocks.naming import Known, UnitIndex
-from fleetlife.clocks.reached import reached_by_readings, reached_by_reference
+from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
 from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive
@@ -29,16 +29,17 @@ from fleetlife.follows.rows import (
     PlacementRow,
     UnitStateRow,
 )
-from fleetlife.follows.totals import Point, Totals
+from fleetlife.follows.totals import Counters, Point, Totals
 from fleetlife.ledger.facts import Accomplishment, Fact, Opening, UnitModification, Utilisation
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
 from fleetlife.store import reference as stored_reference
+from fleetlife.store.counters import StoredCounters, counter_readings_of, trailing_counters
 from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
 from fleetlife.store.facts import entry as entry_of
-from fleetlife.store.heads import airframes_touched_after, first_day_read_since, head_of
+from fleetlife.store.heads import airframes_touched_after, first_read_since, head_of
 from fleetlife.store.installed import units_in, units_on
 from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
@@ -73,6 +74,8 @@ class World:
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
     _totals: StoredTotals | None = None
+    _counters: StoredCounters | None = None
+    _counter_outlooks: dict[tuple[int, str], Outlook] = field(default_factory=dict)
 
     # -- rows ----------------------------------------------------------------------------------------------
 
@@ -198,13 +201,46 @@ class World:
     def derive(self, unit_ids: Iterable[int]) -> Derived:
         """Everything that follows for the units and their trees, in memory."""
         facts = self.facts(unit_ids)
-        return derive(facts, book=self.reference.book(), totals=self.totals())
+        return derive(facts, book=self.reference.book(), totals=self.totals(), counters=self.counters())
 
     def totals(self) -> Totals:
         """Readings as known then, none of a later day."""
         if self._totals is None:
             self._totals = StoredTotals(self.connection, known=self.known)
         return _Until(self._totals, self.as_of) if self.past else self._totals
+
+    def counters(self) -> Counters | None:
+        """Readings of counters as known then, none of a later day; None where no requirement names a counter."""
+        if not self.reference.book().counters:
+            return None
+        if self._counters is None:
+            self._counters = StoredCounters(self.connection, known=self.known)
+        return _CountersUntil(self._counters, self.as_of) if self.past else self._counters
+
+    def counter_outlooks(self, airframe_ids: Iterable[int]) -> dict[tuple[int, str], Outlook]:
+        """Base reading and rates of every counter that a requirement names, on the airframes; looked up once.
+
+        Both figures of an outlook are the counter's. Planned utilisation says nothing of counters, so there is no plan.
+        """
+        counters = sorted(self.reference.book().counters)
+        wanted = [(airframe, counter) for airframe in dict.fromkeys(airframe_ids) for counter in counters]
+        missing = [key for key in wanted if key not in self._counter_outlooks]
+        if missing:
+            found = trailing_counters(self.connection, missing, as_of=self.as_of)
+            if self.known != LATEST:
+                touched = set(airframes_touched_after(self.connection, self.known))
+                anew = [key for key in missing if key[0] in touched]
+                found |= {key: self._counter_then(*key) for key in anew}
+            for (airframe, counter), trailing in found.items():
+                self._counter_outlooks[airframe, counter] = outlook(
+                    airframe,
+                    as_of=self.as_of,
+                    base=trailing.base,
+                    earlier=trailing.earlier,
+                    oldest=trailing.oldest,
+                    plan=(),
+                )
+        return {key: self._counter_outlooks[key] for key in wanted}
 
     def outlooks(self, airframe_ids: Collection[int] | None = None) -> dict[int, Outlook]:
         """Base reading, rates and plan of every airframe, or of those named; looked up once."""
@@ -246,7 +282,14 @@ class World:
         return {**stored_reference.utilisation_plans(self.connection), **supposed}
 
     def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
-        held = stored_readings.readings_of(self.connection, airframe, known=self.known)
+        return self._trailing_of(stored_readings.readings_of(self.connection, airframe, known=self.known))
+
+    def _counter_then(self, airframe: int, counter: str) -> stored_readings.Trailing:
+        held = counter_readings_of(self.connection, airframe, counter, known=self.known)
+        return self._trailing_of({day: (total, total) for day, total in held.items()})
+
+    def _trailing_of(self, held: dict[int, tuple[int, int]]) -> stored_readings.Trailing:
+        """What an outlook is formed of, from a whole series as it was known then."""
         points = [(day, *values) for day, values in held.items() if day <= self.as_of]
         if not points:
             return stored_readings.Trailing(base=None, earlier=(), oldest=None)
@@ -362,6 +405,17 @@ class _Until:
         return None if point is None or point.day > self._day else point
 
 
+class _CountersUntil:
+    """Counters without the readings of later days."""
+
+    def __init__(self, counters: Counters, day: int) -> None:
+        self._counters = counters
+        self._day = day
+
+    def of(self, counter: str) -> Totals:
+        return _Until(self._counters.of(counter), self._day)
+
+
 def open_world(
     connection: Any,
     *,
@@ -411,7 +465,9 @@ def open_world(
     past = bool(units) or known != LATEST
     if known != LATEST:
         units.update(units_touched_after(connection, known))
-        units.update(reached_by_readings(connection, first_day_read_since(connection, known)))
+        read = first_read_since(connection, known)
+        units.update(reached_by_readings(connection, read.flown))
+        units.update(reached_by_counters(connection, read.counted))
         units.update(reached_by_reference(connection, [fact for _, fact in changed], reference, airframes_too=True))
     supposed = None if suppose is None else suppose(connection, number)
     if supposed is not None and supposed.reference is not None:
@@ -437,7 +493,7 @@ def _derive_changed(world: World, units: set[int]) -> None:
     left = sorted(units)
     merged = world.changed
     done: set[int] = set()
-    book, totals = world.reference.book(), world.totals()
+    book, totals, counters = world.reference.book(), world.totals(), world.counters()
     for start in range(0, len(left), CHUNK):
         chunk = [unit for unit in left[start : start + CHUNK] if unit not in done]
         if not chunk:
@@ -450,8 +506,10 @@ def _derive_changed(world: World, units: set[int]) -> None:
             known = settled_boundaries(carriages)
             if isinstance(totals, StoredTotals):
                 totals.prefetch(readings_wanted(facts, known, carriages))
+            if isinstance(counters, StoredCounters):
+                counters.prefetch(counters_wanted(facts, carriages, book))
         done.update(facts)
-        merged.take(derive(facts, book=book, totals=totals, known=known))
+        merged.take(derive(facts, book=book, totals=totals, known=known, counters=counters))
     world.changed_units = frozenset(done)
 
 

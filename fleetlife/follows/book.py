@@ -8,7 +8,7 @@ for it or supersede it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY
@@ -34,11 +34,20 @@ class Book:
         """Every edition of every requirement by its key, gathered once."""
         return {rule.key: rule for rules in self.requirements.values() for rule in rules}
 
+    @cached_property
+    def counters(self) -> frozenset[str]:
+        """The counters that requirements name: what no requirement names need not be read."""
+        return frozenset(rule.counter for rule in self.by_key.values() if rule.counter is not None)
+
 
 def requirement_values(
-    facts: Iterable[tuple[int, RequirementFact]], bands: Iterable[Band]
+    facts: Iterable[tuple[int, RequirementFact]],
+    bands: Iterable[Band],
+    counters: Mapping[str, str] | None = None,
 ) -> dict[str, tuple[Requirement, ...]]:
     """Requirement facts (with their entry numbers) and bands as life values, by folded part number.
+
+    `counters`: what each counter counts, by its name (count or hours).
 
     An edition is in force from its effective_from until the day before the next edition of the same requirement,
     part and programme takes effect, or through its effective_to, whichever comes first.
@@ -63,8 +72,17 @@ def requirement_values(
             if until <= start:
                 continue
             key = requirement_key(fact.requirement, part, fact.programme, fact.edition)
-            result.setdefault(part, []).append(_value(fact, key, number, start, until, ages.get(key, [])))
+            value = _value(fact, key, number, start, until, ages.get(key, []))
+            if fact.counter is not None:
+                value = replace(value, counter=fact.counter, counter_axis=_axis(fact.counter, counters or {}))
+            result.setdefault(part, []).append(value)
     return {part: tuple(values) for part, values in result.items()}
+
+
+def _axis(counter: str, measures: Mapping[str, str]) -> str:
+    """The axis whose columns hold the limits in the counter: hours of one in hours, else cycles."""
+    assert counter in measures, f"a requirement names the counter {counter}, which is not in the register"
+    return "hours" if measures[counter] == "hours" else "cycles"
 
 
 def _value(fact: RequirementFact, key: int, number: int, start: int, until: int, ages: list[Band]) -> Requirement:

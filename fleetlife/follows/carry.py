@@ -47,7 +47,7 @@ def carriages_of(
     known: Mapping[BoundaryKey, Boundary] | None = None,
 ) -> dict[int, tuple[CarriageRow, ...]]:
     """Carriages of every unit of the tree. `known` holds boundaries already settled (stated, bounded, opening)."""
-    desk = _Desk(stays, facts, totals, known or {})
+    desk = CarriageDesk(stays, facts, totals, known or {})
     return {unit_id: desk.rows(unit_id) for unit_id in stays}
 
 
@@ -82,13 +82,20 @@ def _opened_at(unit: UnitStays) -> int:
     return end_of_day(day_number(opening.as_of))
 
 
-class _Desk:
+class CarriageDesk:
+    """Carriages of units whose stays are given, one unit at a time; what one asks serves the others.
+
+    `flown` False: the totals are of a counter, and what movements state of flight hours and cycles is nothing to it.
+    """
+
     def __init__(
         self,
         stays: Mapping[int, UnitStays],
         facts: Mapping[int, Sequence[Recorded]],
         totals: Totals,
         known: Mapping[BoundaryKey, Boundary],
+        *,
+        flown: bool = True,
     ) -> None:
         self.stays = stays
         self.totals = totals
@@ -101,7 +108,7 @@ class _Desk:
                 if not isinstance(fact, Movement):
                     continue
                 moment = moment_of_fact(fact)
-                if fact.minutes_total is not None or fact.cycles_total is not None:
+                if flown and (fact.minutes_total is not None or fact.cycles_total is not None):
                     self.stated[fact.airframe, fact.position, moment] = (fact.minutes_total, fact.cycles_total)
                 if fact.found and unit_id == (fact.removed if fact.removed is not None else fact.installed):
                     self.found.setdefault(unit_id, []).append((moment, recorded))

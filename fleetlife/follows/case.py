@@ -13,8 +13,12 @@ from fleetlife.terms.measure import hours_text
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """What a due row was judged from. `history` with resets expanded; `above`: the assemblies that hold the unit now,
-    each with its name and releases; `registration` names an airframe on a day."""
+    """What a due row was judged from.
+
+    `history` with resets expanded and, where the rule names a counter, counted in it; `counted`, `counter_view` and
+    `counter_totals` are then what `carriages`, `view` and `totals` are for the other axis. `above`: the assemblies that
+    hold the unit now, each with its name and releases; `registration` names an airframe on a day.
+    """
 
     rule: Requirement
     point: DuePoint
@@ -26,6 +30,19 @@ class Case:
     as_of: int
     above: Sequence[tuple[str, Sequence[Release]]]
     registration: Callable[[int, int], str]
+    counted: Sequence[CarriageRow] = ()
+    counter_view: Outlook | None = None
+    counter_totals: Totals | None = None
+
+    def in_counter(self, measure: str) -> bool:
+        """Whether the figures of the measure are the counter's."""
+        return self.rule.counter is not None and measure == self.rule.counter_axis
+
+    def carriages_in(self, measure: str) -> Sequence[CarriageRow]:
+        return self.counted if self.in_counter(measure) else self.carriages
+
+    def view_of(self, measure: str) -> Outlook | None:
+        return self.counter_view if self.in_counter(measure) else self.view
 
 
 MEASURES = ("hours", "cycles")

@@ -15,6 +15,7 @@ from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, day_of, end_of_day
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of, not_known_since
+from fleetlife.follows.counted import CountedTree
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
 from fleetlife.follows.rows import (
@@ -25,7 +26,7 @@ from fleetlife.follows.rows import (
     PlacementRow,
     UnitStateRow,
 )
-from fleetlife.follows.totals import Totals
+from fleetlife.follows.totals import Counters, Totals
 from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
 from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
@@ -39,7 +40,8 @@ NO_PROGRAMME_KEY = 0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Derived:
-    """What follows, by unit, and what was impossible. `histories` serve the explanations."""
+    """What follows, by unit, and what was impossible. `histories` serve the explanations, and so does `counted`: by
+    unit and counter, the carriages with the airframes' totals of the counter."""
 
     placements: dict[int, tuple[PlacementRow, ...]] = field(default_factory=dict)
     carriages: dict[int, tuple[CarriageRow, ...]] = field(default_factory=dict)
@@ -47,6 +49,7 @@ class Derived:
     unit_states: dict[int, UnitStateRow] = field(default_factory=dict)
     certificate_lines: dict[int, tuple[CertificateLineRow, ...]] = field(default_factory=dict)
     histories: dict[int, History] = field(default_factory=dict)
+    counted: dict[tuple[int, str], tuple[CarriageRow, ...]] = field(default_factory=dict)
     problems: tuple[Contradiction, ...] = ()
 
     def take(self, other: Derived) -> None:
@@ -57,6 +60,7 @@ class Derived:
         self.unit_states.update(other.unit_states)
         self.certificate_lines.update(other.certificate_lines)
         self.histories.update(other.histories)
+        self.counted.update(other.counted)
 
     def rows_of(self, table: str, unit_id: int) -> Sequence[Any]:
         """The rows of one derived table for one unit, in order of moment; none for a unit that was not derived."""
@@ -87,8 +91,11 @@ def derive(
     book: Book,
     totals: Totals,
     known: Mapping[BoundaryKey, Boundary] | None = None,
+    counters: Counters | None = None,
 ) -> Derived:
     """Every derived row of the units in `facts` (unit id to the facts touching it).
+
+    `counters`: the readings of counters, needed where a requirement of the book names one.
 
     The units must be closed under assembly: whoever a unit was in or held must be there too.
     """
@@ -98,6 +105,7 @@ def derive(
     if problems:
         return Derived(problems=problems)
     carriages = carriages_of(stays, facts, totals=totals, known=known)
+    tree = CountedTree(stays, facts, counters)
     placements: dict[int, tuple[PlacementRow, ...]] = {}
     due_points: dict[int, tuple[DuePointRow, ...]] = {}
     states: dict[int, UnitStateRow] = {}
@@ -121,6 +129,7 @@ def derive(
             not_known_since=not_known_since(unit_id, stays),
         )
         history = history_of(unit_id, own, stays=unit, carriages=rows, counts=counts, requirements=rules)
+        history = tree.histories(history, rules)
         placements[unit_id] = unit.rows
         histories[unit_id] = history
         due_points[unit_id] = due_rows(history, rules, airframe_id)
@@ -138,6 +147,12 @@ def derive(
         unit_states=states,
         certificate_lines=lines,
         histories=histories,
+        counted={
+            (unit_id, each.counter): tree.carriages(each.counter, unit_id)
+            for unit_id, history in histories.items()
+            for each in history.counted
+            if each.counter is not None
+        },
     )
 
 
@@ -188,19 +203,24 @@ def with_resets(history: History, rules: Sequence[Requirement]) -> History:
     """The history with what the requirements reset by one another told as done."""
     if not any(rule.resets for rule in rules):
         return history
-    return replace(history, done=expand_resets(rules, history.done))
+    return replace(
+        history,
+        done=expand_resets(rules, history.done),
+        counted=tuple(replace(each, done=expand_resets(rules, each.done)) for each in history.counted),
+    )
 
 
 def row_of(rule: Requirement, point: DuePoint, history: History, airframe_id: int | None) -> DuePointRow:
-    """The stored form of a due point."""
-    gate = "any"
-    if point.whichever == "last":
-        gate = _gate(point)
+    """The stored form of a due point. What is in a counter has columns of its own, apart from what was flown."""
     passed = (
         (point.operations_left is not None and point.operations_left < 0)
         or (point.left_minutes is not None and point.left_minutes < 0)
         or (point.left_cycles is not None and point.left_cycles < 0)
     )
+    flown, counted = _apart(rule, point)
+    gate = "any"
+    if point.whichever == "last":
+        gate = _gate(flown, counter=rule.counter)
     unknown = json.dumps([{"measure": u.measure, "cause": u.cause} for u in point.unknown]) if point.unknown else None
     return DuePointRow(
         unit_id=history.unit_id,
@@ -212,16 +232,16 @@ def row_of(rule: Requirement, point: DuePoint, history: History, airframe_id: in
         whichever=point.whichever,
         gate=gate,
         calendar_due=point.calendar_due,
-        due_minutes=point.due_minutes,
-        due_cycles=point.due_cycles,
-        left_minutes=point.left_minutes,
-        left_cycles=point.left_cycles,
+        due_minutes=flown.due_minutes,
+        due_cycles=flown.due_cycles,
+        left_minutes=flown.left_minutes,
+        left_cycles=flown.left_cycles,
         operations_left=point.operations_left,
         passed=int(passed),
         charged=int(point.charged),
         varied_calendar=point.varied_calendar,
-        varied_minutes=point.varied_minutes,
-        varied_cycles=point.varied_cycles,
+        varied_minutes=flown.varied_minutes,
+        varied_cycles=flown.varied_cycles,
         variation=point.variation,
         if_fitted_months=point.if_fitted_months,
         if_fitted_days=point.if_fitted_days,
@@ -231,11 +251,41 @@ def row_of(rule: Requirement, point: DuePoint, history: History, airframe_id: in
         last_done=point.last_done,
         unknown=unknown,
         entry=max(history.entry, rule.entry),
+        counter=rule.counter,
+        due_counter=counted[0],
+        left_counter=counted[1],
+        varied_counter=counted[2],
     )
 
 
-def point_of_row(row: DuePointRow) -> DuePoint:
-    """The stored row as the value that the rules judge."""
+_FIGURES = {
+    "hours": ("due_minutes", "left_minutes", "varied_minutes"),
+    "cycles": ("due_cycles", "left_cycles", "varied_cycles"),
+}
+
+
+def _apart(rule: Requirement, point: DuePoint) -> tuple[DuePoint, tuple[int | None, int | None, int | None]]:
+    """The point with nothing but what is flown in its axes, and what is in the counter: due, left and varied."""
+    if rule.counter is None:
+        return point, (None, None, None)
+    due, left, varied = _FIGURES[rule.counter_axis or "cycles"]
+    counted = (getattr(point, due), getattr(point, left), getattr(point, varied))
+    return changed(point, **{due: None, left: None, varied: None}), counted
+
+
+def point_of_row(row: DuePointRow, rule: Requirement | None = None) -> DuePoint:
+    """The stored row as the value that the rules judge; a row with a counter needs its `rule`, which says of which
+    axis the counter's figures are."""
+    point = _flown_point(row)
+    if row.counter is None:
+        return point
+    assert rule is not None, "the row counts in a counter"
+    assert rule.counter == row.counter, "the row counts in the counter of its rule"
+    due, left, varied = _FIGURES[rule.counter_axis or "cycles"]
+    return changed(point, **{due: row.due_counter, left: row.left_counter, varied: row.varied_counter})
+
+
+def _flown_point(row: DuePointRow) -> DuePoint:
     unknown = tuple(Unknown(measure=u["measure"], cause=u["cause"]) for u in json.loads(row.unknown or "[]"))
     return DuePoint(
         standing=row.standing,
@@ -261,11 +311,14 @@ def point_of_row(row: DuePointRow) -> DuePoint:
     )
 
 
-def _gate(point: DuePoint) -> str:
-    """For whichever comes last any one measure finds the row: calendar when it has one, else hours, else cycles."""
-    if point.calendar_due is not None:
+def _gate(flown: DuePoint, *, counter: str | None) -> str:
+    """For whichever comes last any one measure finds the row: calendar when it has one, else hours, else cycles; any
+    where nothing but a counter is left to find it by."""
+    if flown.calendar_due is not None:
         return "calendar"
-    return "hours" if point.due_minutes is not None else "cycles"
+    if flown.due_minutes is not None:
+        return "hours"
+    return "cycles" if flown.due_cycles is not None or counter is None else "any"
 
 
 def _gaps(rules: Sequence[Requirement], *, since: int) -> list[tuple[int, int]]:

@@ -24,7 +24,12 @@ def estimates(case: Case, anchor: Anchor, found: Reach) -> Iterator[Passage]:
         return
     since = anchor.done.moment if anchor.done is not None else 0
     slack = dict.fromkeys(MEASURES, 0)
-    for row in case.carriages:
+    # Where both axes are limited and one is in a counter, each has its own ends of the same stays.
+    used = [m for m, steps in (("hours", found.minutes), ("cycles", found.cycles)) if steps]
+    counted = [case.in_counter(measure) for measure in used]
+    rows = [(row, False) for row in case.carriages if False in counted]
+    rows += [(row, True) for row in case.counted if True in counted]
+    for row, in_counter in rows:
         if row.until_moment is not None and row.until_moment < since:
             continue
         for end, moment, basis in (
@@ -34,14 +39,15 @@ def estimates(case: Case, anchor: Anchor, found: Reach) -> Iterator[Passage]:
             if moment is None or basis not in ESTIMATED_BASES:
                 continue
             name = case.registration(row.airframe_id, min(day_of(moment), case.as_of))
-            doubt = _doubt(case, row.airframe_id, day_of(moment))
+            doubt = _doubt(case, row.airframe_id, day_of(moment), in_counter=in_counter)
             told = ""
             if doubt is not None and basis == "bounded":
-                slack = {m: slack[m] + d for m, d in zip(MEASURES, doubt, strict=True)}
-                told = f", at most {hours_text(doubt[0])} hours and {doubt[1]} cycles too much"
+                slack = {m: slack[m] + (d if case.in_counter(m) == in_counter else 0) for m, d in doubt.items()}
+                told = f", at most {_doubt_told(case, doubt, in_counter)} too much"
+            of = f", {case.rule.counter}" if in_counter else ""
             yield Passage(
                 topic="estimates",
-                text=f"{name} at the {end} on {day_text(day_of(moment))}: {_BASIS_TOLD[basis]}{told}.",
+                text=f"{name} at the {end} on {day_text(day_of(moment))}{of}: {_BASIS_TOLD[basis]}{told}.",
                 known=basis,
                 entries=(row.entry,),
             )
@@ -59,12 +65,21 @@ _BASIS_TOLD = {
 }
 
 
-def _doubt(case: Case, airframe: int, day: int) -> tuple[int, int] | None:
-    """How far apart the readings on both sides of a day are, in minutes and cycles."""
-    before, after = case.totals.before(airframe, day - 1), case.totals.after(airframe, day)
+def _doubt(case: Case, airframe: int, day: int, *, in_counter: bool) -> dict[str, int] | None:
+    """How far apart the readings on both sides of a day are, in hours (minutes) and cycles."""
+    totals = case.counter_totals if in_counter else case.totals
+    assert totals is not None, "what is counted in a counter comes with its readings"
+    before, after = totals.before(airframe, day - 1), totals.after(airframe, day)
     if before is None or after is None:
         return None
-    return after.minutes - before.minutes, after.cycles - before.cycles
+    return {"hours": after.minutes - before.minutes, "cycles": after.cycles - before.cycles}
+
+
+def _doubt_told(case: Case, doubt: dict[str, int], in_counter: bool) -> str:
+    if in_counter:
+        axis = case.rule.counter_axis or "cycles"
+        return f"{figure(axis, doubt[axis])} {case.rule.counter}"
+    return f"{hours_text(doubt['hours'])} hours and {doubt['cycles']} cycles"
 
 
 def _without(case: Case, found: Reach, slack: dict[str, int]) -> Iterator[Passage]:
@@ -74,7 +89,8 @@ def _without(case: Case, found: Reach, slack: dict[str, int]) -> Iterator[Passag
             yield Passage(
                 topic="estimates",
                 text=f"Were every bounded figure out by all it can be, it would fall due at "
-                f"{figure(measure, due + slack[measure])} of the airframe's {measure}, not at {figure(measure, due)}.",
+                f"{figure(measure, due + slack[measure])} of the airframe's {case.rule.named(measure)}, not at "
+                f"{figure(measure, due)}.",
                 figures=(("airframe_due_at_most", figure(measure, due + slack[measure])),),
                 known="bounded",
             )

@@ -235,8 +235,8 @@ def _date_basis(rule: Requirement | None) -> str:
 
 def _count_when_done(fact: Accomplishment, opening: Opening, counted: Count) -> Count:
     """Stated counts first; else counted along the stays; before the opening only what the paper states."""
-    minutes = _relative(fact.minutes_since_new, opening.minutes_since_new, fact.minutes_since, counted.minutes)
-    cycles = _relative(fact.cycles_since_new, opening.cycles_since_new, fact.cycles_since, counted.cycles)
+    minutes = relative(fact.minutes_since_new, opening.minutes_since_new, fact.minutes_since, counted.minutes)
+    cycles = relative(fact.cycles_since_new, opening.cycles_since_new, fact.cycles_since, counted.cycles)
     stated = fact.minutes_since_new is not None or fact.minutes_since is not None
     spread = counted.spread
     if spread is not None and stated:
@@ -246,7 +246,8 @@ def _count_when_done(fact: Accomplishment, opening: Opening, counted: Count) -> 
     return Count(minutes=minutes, cycles=cycles, estimated=counted.estimated and not stated, spread=spread)
 
 
-def _relative(since_new: int | None, opening: int | None, since: int | None, counted: int | None) -> int | None:
+def relative(since_new: int | None, opening: int | None, since: int | None, counted: int | None) -> int | None:
+    """A count relative to the opening: by the total since new, by what was run since, else as counted."""
     if since_new is not None and opening is not None:
         return since_new - opening
     if since is not None:
@@ -255,7 +256,7 @@ def _relative(since_new: int | None, opening: int | None, since: int | None, cou
 
 
 def _operations_when_done(fact: Accomplishment, opening: Opening) -> int | None:
-    return _relative(fact.operations_since_new, opening.operations_since_new, fact.operations_since, None)
+    return relative(fact.operations_since_new, opening.operations_since_new, fact.operations_since, None)
 
 
 def _installed_at(stays: UnitStays, moment: int) -> bool:
@@ -293,7 +294,7 @@ def _variations(
             continue
         approved = day_number(fact.approved_on) if fact.approved_on else 0
         carried = _carriage_on(carriages, approved)
-        then = None if carried is None else _total_by(counts.totals, carried.airframe_id, approved)
+        then = None if carried is None else total_by(counts.totals, carried.airframe_id, approved)
         least = None if carried is None else counts.totals.before(carried.airframe_id, approved - 1)
         found.append(
             Varied(
@@ -316,7 +317,7 @@ def _variations(
     return tuple(sorted(found, key=lambda varied: (varied.approved_on, varied.entry)))
 
 
-def _total_by(totals: Totals, airframe_id: int, day: int) -> Point | None:
+def total_by(totals: Totals, airframe_id: int, day: int) -> Point | None:
     """The airframe's totals on a day, rounded up: the first reading at or after it, else projected."""
     return totals.after(airframe_id, day) or projected(totals, airframe_id, day)
 

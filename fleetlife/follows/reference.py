@@ -13,6 +13,7 @@ from fleetlife.ledger.facts import (
     AirframeType,
     Alternate,
     Band,
+    Counter,
     Eligibility,
     Fact,
     Intermix,
@@ -44,6 +45,7 @@ class Reference:
         self.intermix: list[Intermix] = []
         self.requirements: list[tuple[int, Requirement]] = []
         self.bands: list[Band] = []
+        self.counters: dict[str, Counter] = {}
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -82,6 +84,8 @@ class Reference:
             self.requirements.append((number, fact))
         elif isinstance(fact, Band):
             self.bands.append(fact)
+        elif isinstance(fact, Counter):
+            self.counters[fold(fact.counter)] = fact
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY
@@ -167,11 +171,16 @@ class Reference:
                 return row
         return rows[0] if rows else None
 
+    @property
+    def counter_measures(self) -> dict[str, str]:
+        """What each counter counts, by its name as the register spells it: count, or hours."""
+        return {fact.counter: fact.measure for fact in self.counters.values()}
+
     def book(self) -> Book:
         """What the derivation needs, made once until a fact is added."""
         if self._book is None:
             self._book = Book(
-                requirements=requirement_values(self.requirements, self.bands),
+                requirements=requirement_values(self.requirements, self.bands, self.counter_measures),
                 programmes={airframe: fact.programme for airframe, fact in self.airframes.items()},
                 stand_ins=stand_ins_of(self.alternates),
             )

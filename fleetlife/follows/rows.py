@@ -103,6 +103,8 @@ class DuePointRow:
     due date, no filling since, history known). unknown: JSON list of {"measure", "cause"}.
     if_fitted_months/days: interval that would start at fitting (waiting or shelf allowance running).
     estimated: 1 when a boundary or count in it is bounded, provisional or rebuilt.
+    counter: the counter that the requirement names. due_counter, left_counter and varied_counter are of it, and then
+    the axis it stands for has nothing: a total of a counter is never in a column of flight totals.
     """
 
     unit_id: int
@@ -134,6 +136,10 @@ class DuePointRow:
     unknown: str | None = None
     no_programme_in_part: int = 0
     entry: int = 0
+    counter: str | None = None
+    due_counter: int | None = None
+    left_counter: int | None = None
+    varied_counter: int | None = None
 
 
 @filled

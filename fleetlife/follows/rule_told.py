@@ -34,8 +34,9 @@ def rule_passage(rule: Requirement) -> Passage:
             ("edition", rule.edition),
             ("source", rule.source),
             ("reference", rule.reference),
-            *_limit_figures("first", rule.first),
-            *_limit_figures("repeat", rule.repeat),
+            *_limit_figures("first", rule.first, rule),
+            *_limit_figures("repeat", rule.repeat, rule),
+            *((("counter", rule.counter),) if rule.counter is not None else ()),
         ),
         known="stated",
         entries=(rule.entry,) if rule.entry else (),
@@ -48,13 +49,15 @@ def _limits_told(rule: Requirement) -> Iterator[str]:
         return
     joined = "whichever comes first" if rule.whichever == "first" else "whichever comes last"
     if rule.first.any():
-        yield f"First at {limits_text(rule.first, joined)}, from {_START[rule.start]}."
+        yield f"First at {limits_text(rule.first, joined, rule)}, from {_START[rule.start]}."
     if rule.repeat.any():
-        again = f"Then every {limits_text(rule.repeat, joined)}" if rule.first.any() else ""
-        every = again or f"Every {limits_text(rule.repeat, joined)}"
+        again = f"Then every {limits_text(rule.repeat, joined, rule)}" if rule.first.any() else ""
+        every = again or f"Every {limits_text(rule.repeat, joined, rule)}"
         yield f"{every}, from {_REPEATS.get(rule.start, 'what was done')}."
     for band in rule.bands:
-        yield f"From {band.from_age_months} months of age on, every {limits_text(band.repeat, joined)}."
+        yield f"From {band.from_age_months} months of age on, every {limits_text(band.repeat, joined, rule)}."
+    if rule.counter is not None:
+        yield f"{rule.counter} is a counter of the airframe with readings of its own: nothing flown is taken for it."
     if rule.shelf_allowance_months is not None:
         yield f"Not fitted, the calendar starts after a shelf allowance of {rule.shelf_allowance_months} months."
     if rule.month_rule == "last":
@@ -82,8 +85,12 @@ _REPEATS = {
 }
 
 
-def limits_text(limits: Limits, joined: str) -> str:
-    """The figures of a set of limits: `36 months or 600:00 hours, whichever comes first`."""
+def limits_text(limits: Limits, joined: str, rule: Requirement | None = None) -> str:
+    """The figures of a set of limits: `36 months or 600:00 hours, whichever comes first`.
+
+    With the rule they are of, a limit in its counter by the counter's name, as it is spelled.
+    """
+    counter, axis = (None, None) if rule is None else (rule.counter, rule.counter_axis)
     told = [
         (limits.months, "month"),
         (limits.days, "day"),
@@ -91,11 +98,18 @@ def limits_text(limits: Limits, joined: str) -> str:
         (limits.cycles, "flight cycle"),
         (limits.operations, "operation"),
     ]
-    parts = [f"{value} {word}{'' if value == 1 else 's'}" for value, word in told if value is not None]
+    named = {"flight hour": "hours", "flight cycle": "cycles"}
+    parts = [
+        f"{value} {counter}"
+        if counter is not None and named.get(word) == axis
+        else f"{value} {word}{'' if value == 1 else 's'}"
+        for value, word in told
+        if value is not None
+    ]
     return " or ".join(parts) + (f", {joined}" if len(parts) > 1 else "")
 
 
-def _limit_figures(name: str, limits: Limits) -> Iterator[tuple[str, str | int | None]]:
+def _limit_figures(name: str, limits: Limits, rule: Requirement) -> Iterator[tuple[str, str | int | None]]:
     for measure, value in (
         ("months", limits.months),
         ("days", limits.days),
@@ -104,4 +118,4 @@ def _limit_figures(name: str, limits: Limits) -> Iterator[tuple[str, str | int |
         ("operations", limits.operations),
     ):
         if value is not None:
-            yield f"{name}_{measure}", value
+            yield f"{name}_{rule.named(measure)}", value

@@ -30,6 +30,14 @@ class Totals(Protocol):
         ...
 
 
+class Counters(Protocol):
+    """Readings of counters, as totals whose one figure stands in both places: minutes and cycles."""
+
+    def of(self, counter: str) -> Totals:
+        """The readings of one counter."""
+        ...
+
+
 def projected(totals: Totals, airframe_id: int, day: int, *, known: Point | None = None) -> Point | None:
     """Totals at the end of `day` from the last reading before it and the mean growth before that, rounded up.
 
@@ -77,3 +85,16 @@ class MemoryTotals:
             return None
         index = bisect_left(days, day)
         return self._points[airframe_id][index] if index < len(days) else None
+
+
+class MemoryCounters:
+    """Readings of counters held in memory: (day, total) by airframe and counter."""
+
+    def __init__(self, readings: Mapping[tuple[int, str], Iterable[tuple[int, int]]]) -> None:
+        series: dict[str, dict[int, list[Point]]] = {}
+        for (airframe_id, counter), points in readings.items():
+            series.setdefault(counter, {})[airframe_id] = [Point(day, total, total) for day, total in points]
+        self._series = {counter: MemoryTotals(held) for counter, held in series.items()}
+
+    def of(self, counter: str) -> Totals:
+        return self._series.get(counter) or MemoryTotals({})

@@ -62,8 +62,8 @@ def _basis(case: Case, anchor: Anchor) -> Passage:
         opening = history.opening.minutes if measure == "hours" else history.opening.cycles
         if value is None or opening is None or not is_limited(case.rule, measure):
             continue
-        figures.append((f"{measure}_at_basis", figure(measure, opening + value)))
-        run.append(f"{figure(measure, opening + value)} {measure}")
+        figures.append((f"{case.rule.named(measure)}_at_basis", figure(measure, opening + value)))
+        run.append(f"{figure(measure, opening + value)} {case.rule.named(measure)}")
     if run and done is not None:
         text += f" At that point it had run {' and '.join(run)} since new."
     if done is not None and done.count.estimated and run:
@@ -178,7 +178,7 @@ def _run_since(case: Case, anchor: Anchor, found: Reach) -> Iterator[Passage]:
     if not measures:
         return
     since = anchor.done.day if anchor.done is not None else case.history.as_of // 10_000
-    for row in case.carriages:
+    for index, row in enumerate(case.carriages_in(measures[0])):
         if row.until_moment is not None and day_of(row.until_moment) < since:
             continue
         begin = day_of(row.from_moment)
@@ -186,19 +186,23 @@ def _run_since(case: Case, anchor: Anchor, found: Reach) -> Iterator[Passage]:
         name = case.registration(row.airframe_id, min(begin, case.as_of))
         told, figures = [], [("airframe", name), ("since", day_text(begin))]
         for measure in measures:
+            leg = case.carriages_in(measure)[index]
             start, stop = (
-                (row.from_minutes, row.until_minutes) if measure == "hours" else (row.from_cycles, row.until_cycles)
+                (leg.from_minutes, leg.until_minutes) if measure == "hours" else (leg.from_cycles, leg.until_cycles)
             )
-            unit = measure
+            unit = case.rule.named(measure)
             if row.until_moment is None:
                 told.append(f"from {figure(measure, start)} {unit}")
             else:
                 run = None if start is None or stop is None else stop - start
                 told.append(f"{figure(measure, start)} to {figure(measure, stop)}, {figure(measure, run)} {unit}")
-                figures.append((f"{measure}_run", figure(measure, run)))
-            figures.append((f"{measure}_from", figure(measure, start)))
+                figures.append((f"{unit}_run", figure(measure, run)))
+            figures.append((f"{unit}_from", figure(measure, start)))
         until = "and still there" if row.until_moment is None else f"to {day_text(end)}"
-        bases = row.from_basis if row.until_moment is None else f"{row.from_basis}, {row.until_basis}"
+        legs = dict.fromkeys(case.carriages_in(measure)[index] for measure in measures)
+        bases = ", ".join(
+            leg.from_basis if leg.until_moment is None else f"{leg.from_basis}, {leg.until_basis}" for leg in legs
+        )
         worst = next((b for b in ("doubtful", "provisional", "bounded") if b in bases.split(", ")), row.from_basis)
         yield Passage(
             topic="run since",
@@ -249,7 +253,7 @@ def _due_point(case: Case, anchor: Anchor, found: Reach) -> Iterator[Passage]:
             told = f"{cause.sentence} What would clear it: {cause.clears[0].lower()}{cause.clears[1:]}"
         yield Passage(
             topic="due point",
-            text=f"{unknown.measure.capitalize()}: not known. {told}",
+            text=f"{_sentence(unknown.measure)}: not known. {told}",
             figures=(("cause", unknown.cause),),
         )
 
@@ -258,7 +262,7 @@ def _counted(case: Case, anchor: Anchor, found: Reach, measure: str) -> Iterator
     threshold = lowest(found.minutes if measure == "hours" else found.cycles)
     if threshold is None:
         return
-    point, carried, unit = case.point, case.history.carried, measure
+    point, carried, unit = case.point, case.history.carried, case.rule.named(measure)
     hours = measure == "hours"
     basis = (anchor.minutes if hours else anchor.cycles) or 0
     limit = threshold - (0 if found.at_fitting else basis)
@@ -270,7 +274,7 @@ def _counted(case: Case, anchor: Anchor, found: Reach, measure: str) -> Iterator
         assert total is not None
         assert run is not None
         spent = run - basis
-        head = f"{measure.capitalize()}: {figure(measure, limit)} {measure} from the basis"
+        head = f"{_sentence(unit)}: {figure(measure, limit)} {unit} from the basis"
         at_start = figure(measure, total)
         if spent >= 0:
             told = (
@@ -284,7 +288,7 @@ def _counted(case: Case, anchor: Anchor, found: Reach, measure: str) -> Iterator
             )
         yield Passage(
             topic="due point",
-            text=f"{told} = {figure(measure, due)} of its total.",
+            text=f"{told} = {figure(measure, due)} of its total{f' of {unit}' if case.in_counter(measure) else ''}.",
             figures=(
                 ("limit", figure(measure, limit)),
                 ("run_before", figure(measure, spent)),
@@ -296,11 +300,16 @@ def _counted(case: Case, anchor: Anchor, found: Reach, measure: str) -> Iterator
     elif left is not None:
         yield Passage(
             topic="due point",
-            text=f"{measure.capitalize()}: of {figure(measure, limit)} {unit} {figure(measure, left)} are left; no "
+            text=f"{_sentence(unit)}: of {figure(measure, limit)} {unit} {figure(measure, left)} are left; no "
             "airframe carries it.",
             figures=(("limit", figure(measure, limit)), ("left", figure(measure, left))),
             known=known,
         )
+
+
+def _sentence(name: str) -> str:
+    """The name of a measure or a counter at the beginning of a sentence: `APU hours` stays as it is spelled."""
+    return name[:1].upper() + name[1:]
 
 
 def _variation(case: Case) -> Iterator[Passage]:
@@ -324,8 +333,8 @@ def _variation(case: Case) -> Iterator[Passage]:
         f"{name} {figure(measure, value) if measure else day_text(value)}"
         for name, measure, value in (
             ("to", "", point.varied_calendar),
-            ("to airframe hours", "hours", point.varied_minutes),
-            ("to airframe cycles", "cycles", point.varied_cycles),
+            (f"to airframe {case.rule.named('hours')}", "hours", point.varied_minutes),
+            (f"to airframe {case.rule.named('cycles')}", "cycles", point.varied_cycles),
         )
         if value is not None
     ]
@@ -349,11 +358,12 @@ def _named(varied: Varied) -> str:
 
 
 def _today(case: Case) -> Passage:
-    judged, view = case.judged, case.view
+    judged = case.judged
+    view = case.view_of(judged.driver or "")
     text = f"On {day_text(case.as_of)}: {judged.state}. {judged.state_reason}"
     figures: list[tuple[str, str | int | None]] = [
         ("state", judged.state),
-        ("decided_by", judged.driver),
+        ("decided_by", None if judged.driver is None else case.rule.named(judged.driver)),
         ("due_date", day_text(judged.due_date)),
         ("due_earliest", day_text(judged.due_earliest)),
     ]
@@ -369,7 +379,7 @@ def _today(case: Case) -> Passage:
 
 
 def _projection_told(case: Case, measure: str) -> str:
-    view, judged = case.view, case.judged
+    view, judged = case.view_of(measure), case.judged
     assert view is not None
     base = view.base_minutes if measure == "hours" else view.base_cycles
     told = [f"Base: the reading of {day_text(view.base_day)}, {figure(measure, base)}."]
@@ -405,7 +415,10 @@ def _false_if(case: Case, anchor: Anchor | None) -> Iterator[Passage]:
         )
     elif anchor is not None and rule.kind != "life_limit":
         told.append(f"{rule.requirement} was done once and nobody recorded it")
-    if driver in MEASURES and case.view is not None:
+    if driver is not None and case.in_counter(driver) and case.counter_view is not None:
+        told.append(f"a reading of {rule.counter} is wrong")
+        told.append(f"the airframe runs more, or less, {rule.counter} than it did")
+    elif driver in MEASURES and case.view is not None:
         told.append("a reading of the airframe, or a total stated with a movement, is wrong")
         told.append("the airframe flies more, or less, than it did")
     if case.history.installations and anchor is not None:

@@ -14,60 +14,9 @@ from collections.abc import Callable
 from dataclasses import MISSING, dataclass, fields
 from typing import Any, ClassVar
 
-from fleetlife.terms.number import fold
+from fleetlife.ledger.fact import UNIT_FIELDS, Fact, field_names
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
-    KIND: ClassVar[str] = ""
-    KEY: ClassVar[tuple[str, ...]] = ()
-
-    def body(self) -> dict[str, Any]:
-        """The JSON object: fields in order, None left out."""
-        return {name: value for name in field_names(type(self)) if (value := getattr(self, name)) is not None}
-
-    def key(self) -> str:
-        """Kind and natural key as one text. Two spellings of a number, folded alike, are one key; a bar inside a field
-        is marked, so that no two keys read alike."""
-        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
-
-    def dated(self) -> str | None:
-        """The day of the fact as text, partial for marks; None for what holds without one."""
-        for name in _DATED:
-            value = getattr(self, name, None)
-            if value is not None:
-                return str(value)
-        return None
-
-    def unit_ids(self) -> tuple[int, ...]:
-        """The units the fact touches."""
-        return tuple(v for n in UNIT_FIELDS if (v := getattr(self, n, None)) is not None)
-
-    def airframe_ids(self) -> tuple[int, ...]:
-        """The airframes the fact touches."""
-        value = getattr(self, "airframe", None)
-        return () if value is None else (value,)
-
-
-def _marked(text: str) -> str:
-    text = fold(text)
-    return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
-
-
-_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
-UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
-
-
-_NAMES: dict[str, tuple[str, ...]] = {}
-
-
-def field_names(kind: type[Fact]) -> tuple[str, ...]:
-    """The field names of a fact class, in order."""
-    names = _NAMES.get(kind.KIND)
-    if names is None:
-        names = _NAMES[kind.KIND] = tuple(f.name for f in fields(kind))
-    return names
-
+__all__ = ["FACTS", "UNIT_FIELDS", "Fact", "fact_from_body", "field_names"]
 
 # --- reference data ---------------------------------------------------------------------------------------
 
@@ -202,7 +151,11 @@ class Intermix(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requirement(Fact):
-    """What must be done to units of a part, and when. Limits None = no such limit. Hours are minutes."""
+    """What must be done to units of a part, and when. Limits None = no such limit. Hours are minutes.
+
+    With a `counter` the limits in cycles (of a counter that counts) or in minutes (of one in hours) are limits in that
+    counter, and in nothing that was flown.
+    """
 
     KIND: ClassVar[str] = "requirement"
     KEY: ClassVar[tuple[str, ...]] = ("requirement", "part_number", "programme", "edition")
@@ -242,6 +195,7 @@ class Requirement(Fact):
     resets: str | None = None
     requires_unit_modification: str | None = None
     reference: str | None = None
+    counter: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -257,6 +211,17 @@ class Band(Fact):
     repeat_minutes: int | None = None
     repeat_cycles: int | None = None
     band_rule: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counter(Fact):
+    """A counter beyond flight hours and cycles, named by the operator. `measure`: count, or hours (kept as minutes)."""
+
+    KIND: ClassVar[str] = "counter"
+    KEY: ClassVar[tuple[str, ...]] = ("counter",)
+    counter: str
+    measure: str
+    description: str | None = None
 
 
 # --- units and what happens to them -----------------------------------------------------------------------
@@ -321,6 +286,7 @@ class Accomplishment(Fact):
 
     `expansion_*`: the figures of a cylinder's volumetric expansion test, volumes in thousandths of a cubic centimetre;
     `expansion_limit` is the rejection elastic expansion marked on it.
+    `counter_*` are in the `counter`.
     """
 
     KIND: ClassVar[str] = "accomplishment"
@@ -343,6 +309,9 @@ class Accomplishment(Fact):
     expansion_permanent: int | None = None
     expansion_limit: int | None = None
     expansion_specification: str | None = None
+    counter: str | None = None
+    counter_since_new: int | None = None
+    counter_since: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -401,6 +370,29 @@ class Reading(Fact):
     read_on: str
     minutes: int
     cycles: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CounterReading(Fact):
+    """An airframe's own total of a counter at the end of a day: a whole number, or minutes."""
+
+    KIND: ClassVar[str] = "counter_reading"
+    KEY: ClassVar[tuple[str, ...]] = ("airframe", "counter", "read_on")
+    airframe: int
+    counter: str
+    read_on: str
+    total: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitCounter(Fact):
+    """What a unit had run in a counter since new, at the end of its opening statement's `as_of`."""
+
+    KIND: ClassVar[str] = "unit_counter"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "counter")
+    unit: int
+    counter: str
+    since_new: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -537,6 +529,9 @@ FACTS: dict[str, type[Fact]] = {
         Utilisation,
         Variation,
         Waiver,
+        Counter,
+        CounterReading,
+        UnitCounter,
     )
 }
 

@@ -116,7 +116,7 @@ def _rebased(requirement: Requirement, history: History, before: Anchor, work: D
             moved = late | _passed(gaps) if doubtful and requirement.anchor == "due" else late
             least = {measure: point for measure, point in _least(requirement, work).items() if measure not in late}
             why = f"under the variation {used[-1].reference or 'no reference'}"
-            point = _on_due_point(plain, before, prior, gaps, moved, why, least=least)
+            point = _on_due_point(requirement, plain, before, prior, gaps, moved, why, least=least)
             return replace(point, doubtful=doubtful)
     if requirement.anchor == "due":
         return _windowed(requirement, before, prior, gaps, plain, doubtful=doubtful, least=_least(requirement, work))
@@ -254,10 +254,12 @@ def _windowed(
     if not known or (False in verdicts.values() and not doubtful):
         return plain
     if None not in verdicts.values() and not doubtful:
-        return _on_due_point(plain, before, prior, gaps, frozenset(verdicts), "inside the window", least={})
+        return _on_due_point(
+            requirement, plain, before, prior, gaps, frozenset(verdicts), "inside the window", least={}
+        )
     later = _passed(gaps) & frozenset(verdicts)
     why = "window not shown, the earlier taken"
-    point = _on_due_point(plain, before, prior, gaps, later, why, least=least) if later else plain
+    point = _on_due_point(requirement, plain, before, prior, gaps, later, why, least=least) if later else plain
     return replace(point, doubtful=True)
 
 
@@ -276,6 +278,7 @@ def _least(requirement: Requirement, work: Done) -> dict[str, int | None]:
 
 
 def _on_due_point(
+    requirement: Requirement,
     plain: Anchor,
     before: Anchor,
     prior: Reach,
@@ -308,7 +311,7 @@ def _on_due_point(
             spread = replace(anchor.spread, cycles_over=over, cycles_under=under)
             anchor = replace(anchor, cycles=count, spread=spread)
         where = "the due point" if count == gap.due else "the end of the window"
-        points.append(f"{measure} from {where}{_told(measure, count, gap.at)}")
+        points.append(f"{requirement.named(measure)} from {where}{_told(measure, count, gap.at)}")
     return replace(anchor, text=f"{plain.text} {why}: " + ", ".join(points))
 
 

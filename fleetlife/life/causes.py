@@ -78,6 +78,11 @@ CAUSES: dict[str, Cause] = {
             clears="A reading of the airframe's hours and cycles.",
         ),
         Cause(
+            word="no-counter-reading",
+            sentence="The airframe that carries the unit has no reading of the counter to count from.",
+            clears="A reading of that counter on the airframe.",
+        ),
+        Cause(
             word="not-proven-by-paper",
             sentence="The work is claimed, but its certificate does not show it, and no earlier work is shown.",
             clears="A release certificate whose status shows the work itself.",

@@ -15,6 +15,7 @@ _WORDS = (
     ("kind", "kind"),
     ("start", "start"),
     ("operation", "operation"),
+    ("counter", "counter"),
     ("whichever", "whichever"),
     ("month_rule", "month rule"),
     ("shelf_allowance_months", "shelf allowance in months"),
@@ -31,8 +32,9 @@ def what_differs(before: Requirement, after: Requirement) -> tuple[str, ...]:
     found = []
     for name, words in _LIMITS:
         old, new = getattr(before, name), getattr(after, name)
-        if old != new:
-            found.append(f"{words} {limit_words(old)}, now {limit_words(new)}")
+        old_words, new_words = limit_words(old, before), limit_words(new, after)
+        if old_words != new_words:
+            found.append(f"{words} {old_words}, now {new_words}")
     old_bands, new_bands = band_words(before), band_words(after)
     if old_bands != new_bands:
         found.append(f"bands {old_bands}, now {new_bands}")
@@ -47,21 +49,24 @@ def what_differs(before: Requirement, after: Requirement) -> tuple[str, ...]:
 
 def stated_words(rule: Requirement) -> str:
     """`start manufacture; first limit 120 months`: the limits of a requirement that was not there before."""
-    limits = [f"{words} {limit_words(getattr(rule, name))}" for name, words in _LIMITS[:2] if getattr(rule, name).any()]
+    limits = [
+        f"{words} {limit_words(getattr(rule, name), rule)}" for name, words in _LIMITS[:2] if getattr(rule, name).any()
+    ]
     bands = [f"bands {band_words(rule)}"] if rule.bands else []
     return "; ".join((f"start {_word(rule.start)}", *limits, *bands))
 
 
-def limit_words(limits: Limits) -> str:
-    """`36 months`, `60 months, 17500:00 FH`, `none`."""
+def limit_words(limits: Limits, rule: Requirement | None = None) -> str:
+    """`36 months`, `60 months, 17500:00 FH`, `none`; with the rule they are of, a limit in its counter by its name."""
+    axis, counter = (None, None) if rule is None else (rule.counter_axis, rule.counter)
     found = []
     for value, words in ((limits.months, "months"), (limits.days, "days")):
         if value is not None:
             found.append(f"{value} {words}")
     if limits.minutes is not None:
-        found.append(f"{hours_text(limits.minutes)} FH")
+        found.append(f"{hours_text(limits.minutes)} {counter if axis == 'hours' else 'FH'}")
     if limits.cycles is not None:
-        found.append(f"{limits.cycles} FC")
+        found.append(f"{limits.cycles} {counter if axis == 'cycles' else 'FC'}")
     if limits.operations is not None:
         found.append(f"{limits.operations} operations")
     return ", ".join(found) or "none"
@@ -71,7 +76,7 @@ def band_words(rule: Requirement) -> str:
     """`from 180 months of age 12 months (cap)`, `none`."""
     if not rule.bands:
         return "none"
-    ages = (f"from {band.from_age_months} months of age {limit_words(band.repeat)}" for band in rule.bands)
+    ages = (f"from {band.from_age_months} months of age {limit_words(band.repeat, rule)}" for band in rule.bands)
     return f"{', '.join(ages)} ({rule.band_rule})"
 
 

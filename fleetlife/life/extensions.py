@@ -60,6 +60,7 @@ class _Turn:
 def unfit(requirement: Requirement, history: History, allowances: Sequence[Allowance] = ()) -> list[Unfit]:
     """Every variation of the requirement that extends nothing, in the order of approval; with `allowances`, also
     those that extend by more than the table allows. `history` with resets expanded."""
+    history = history.counted_in(requirement.counter)
     mine = [v for v in history.variations if v.requirement == requirement.requirement]
     if not mine:
         return []
@@ -163,7 +164,10 @@ def _amount(
     stated = {m: pair for m, pair in pairs.items() if pair[0] is not None}
     judged = {m: (until, due) for m, (until, due) in stated.items() if until is not None and due is not None}
     if judged and len(judged) == len(stated) and all(until <= due for until, due in judged.values()):
-        told = "; ".join(f"{_told(m, until)} is not beyond {_told(m, due)}" for m, (until, due) in judged.items())
+        told = "; ".join(
+            f"{_told(requirement, m, until)} is not beyond {_told(requirement, m, due)}"
+            for m, (until, due) in judged.items()
+        )
         yield _refused(
             varied,
             "variation-extends-nothing",
@@ -178,8 +182,8 @@ def _amount(
             yield _refused(
                 varied,
                 "variation-beyond-limits",
-                f"{_told(measure, until)} is {_amount_told(measure, until - due)} beyond the due point; the table of "
-                f"limits allows {_amount_told(measure, most[0])} for this interval"
+                f"{_told(requirement, measure, until)} is {_amount_told(measure, until - due)} beyond the due point; "
+                f"the table of limits allows {_amount_told(measure, most[0])} for this interval"
                 f"{f' ({most[1]})' if most[1] else ''}",
                 "State no more than the table allows, or take it in under the table it was approved by.",
             )
@@ -190,7 +194,9 @@ def largest(
 ) -> tuple[int, str | None] | None:
     """The most a measure may be extended, in days, minutes or cycles, rounded down, and the reference; None without a
     line for it. For the calendar the interval is in months (one in days counted as the fewest months it may be), and
-    the months of an allowance run from the due date."""
+    the months of an allowance run from the due date. A table of limits says nothing of counters."""
+    if requirement.counter is not None and measure == requirement.counter_axis:
+        return None
     limits = found.limits
     interval = {"calendar": limits.months, "hours": limits.minutes, "cycles": limits.cycles}[measure]
     if measure == "calendar" and interval is None and limits.days is not None:
@@ -215,10 +221,10 @@ def largest(
     return (min(ends), line.reference) if ends else None
 
 
-def _told(measure: str, value: int) -> str:
+def _told(requirement: Requirement, measure: str, value: int) -> str:
     if measure == "calendar":
         return day_text(value) or ""
-    return f"{hours_text(value)} airframe hours" if measure == "hours" else f"{value} airframe cycles"
+    return f"{hours_text(value) if measure == 'hours' else value} airframe {requirement.named(measure)}"
 
 
 def _amount_told(measure: str, value: int) -> str:

@@ -64,9 +64,15 @@ def due_if_fitted(
 
 
 def left_if_fitted(
-    requirement: Requirement, history: History, point: DuePoint, *, on: int, outlook: Outlook | None = None
+    requirement: Requirement,
+    history: History,
+    point: DuePoint,
+    *,
+    on: int,
+    outlook: Outlook | None = None,
+    counter_outlook: Outlook | None = None,
 ) -> IfFitted:
-    """What life is left if the unit were fitted on `on`; `outlook` is that of the airframe that carries it now.
+    """What life is left if the unit were fitted on `on`; the outlooks are those of the airframe that carries it now.
 
     A variation belongs to the airframe it was approved on and lapses when the unit leaves it, and a reservoir that
     may stay until emptied may not be newly fitted: neither counts here. With nothing left to fly it is overdue.
@@ -87,7 +93,9 @@ def left_if_fitted(
         basis_day=point.basis_day,
         last_done=point.last_done,
     )
-    legs, no_reading = legs_of(requirement, bare, outlook, as_of=on, manufactured=history.manufactured)
+    legs, no_reading = legs_of(
+        requirement, bare, outlook, as_of=on, manufactured=history.manufactured, counter_view=counter_outlook
+    )
     unknown = (*point.unknown, *no_reading)
     left = {leg.measure: leg.left for leg in legs}
     spent = [leg for leg in legs if leg.passed or (leg.measure != "calendar" and leg.left <= 0)]

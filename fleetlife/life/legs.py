@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.life.bands import intervals, uses_first
 from fleetlife.life.projection import all_rates, last_day_at_or_below, totals_at
-from fleetlife.life.reach import Step, steps_of
+from fleetlife.life.reach import Step, named_unknown, steps_of
 from fleetlife.life.values import DuePoint, Outlook, Rate, Requirement, Unknown
 from fleetlife.terms.filling import filled
 from fleetlife.terms.measure import count_text, hours_text
@@ -46,8 +46,12 @@ def legs_of(
     *,
     as_of: int,
     manufactured: PartialDate | None,
+    counter_view: Outlook | None = None,
 ) -> tuple[list[Leg], list[Unknown]]:
-    """The known measures of a point on a day, and those that want a reading of the airframe."""
+    """The known measures of a point on a day, and those that want a reading of the airframe.
+
+    `counter_view` is the outlook of the airframe's counter, for the axis that is counted in it.
+    """
     legs: list[Leg] = []
     unknown: list[Unknown] = []
     if point.calendar_due is not None:
@@ -60,13 +64,16 @@ def legs_of(
         if threshold is None:
             continue
         steps = _steps(requirement, point, threshold, measure, manufactured)
+        name, seen = requirement.named(measure), view
+        if requirement.counter is not None and measure == requirement.counter_axis:
+            seen = counter_view
         if total is None:
-            legs.append(_off(measure, steps, as_of))
-        elif view is None or view.base_day is None:
-            unknown.append(Unknown(measure=measure, cause="no-airframe-reading"))
+            legs.append(_off(measure, name, steps, as_of))
+        elif seen is None or seen.base_day is None:
+            unknown.append(named_unknown(requirement, Unknown(measure=measure, cause="no-airframe-reading")))
         else:
             varied = point.varied_minutes if measure == "hours" else point.varied_cycles
-            legs.append(_flying(measure, steps, varied, view, as_of))
+            legs.append(_flying(measure, name, steps, varied, seen, as_of))
     if point.operations_left is not None:
         legs.append(_operations(point.operations_left))
     return legs, unknown
@@ -110,7 +117,7 @@ def _operations(left: int) -> Leg:
     return Leg(measure="operations", passed=left < 0, over=left < 0, left=left, text=text, at_zero=left == 0)
 
 
-def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
+def _off(measure: str, name: str, steps: Sequence[Step], as_of: int) -> Leg:
     """A unit that no airframe carries: what is left, due at 0 and passed below.
 
     A band that is still to come and of which nothing is left gives a date: the day on which it begins to bind.
@@ -119,11 +126,10 @@ def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
     gone = [s.from_day for s in steps if s.threshold < 0]
     date = None if None in gone else min((day for day in gone if day is not None), default=None)
     left = _in_force(steps, as_of)
-    unit = "hours" if measure == "hours" else "cycles"
     if passed:
-        text = f"The limit in {unit} is passed by {figure(measure, -left)}; no airframe carries the unit."
+        text = f"The limit in {name} is passed by {figure(measure, -left)}; no airframe carries the unit."
     else:
-        text = f"{figure(measure, left)} {unit} are left; no airframe carries the unit."
+        text = f"{figure(measure, left)} {name} are left; no airframe carries the unit."
     binds = any(s.from_day is None or s.from_day <= as_of for s in steps)
     at_zero = binds and not passed and left <= 0
     return Leg(
@@ -140,7 +146,7 @@ def _off(measure: str, steps: Sequence[Step], as_of: int) -> Leg:
     )
 
 
-def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlook, as_of: int) -> Leg:
+def _flying(measure: str, name: str, steps: Sequence[Step], varied: int | None, view: Outlook, as_of: int) -> Leg:
     """A unit that an airframe carries, judged on the total projected for the day from the last reading."""
     total = _total(measure, view, as_of, view.rate)
     passed = any(total > s.threshold and _past_start(s, as_of) for s in steps)
@@ -161,7 +167,7 @@ def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlo
         passed=passed,
         over=over and passed,
         left=point - total,
-        text=_flying_text(measure, point, total, view, as_of),
+        text=_flying_text(measure, name, point, total, view, as_of),
         date=date,
         earliest=earliest,
         first_date=first_date,
@@ -171,8 +177,7 @@ def _flying(measure: str, steps: Sequence[Step], varied: int | None, view: Outlo
     )
 
 
-def _flying_text(measure: str, point: int, total: int, view: Outlook, as_of: int) -> str:
-    unit = "airframe hours" if measure == "hours" else "airframe cycles"
+def _flying_text(measure: str, name: str, point: int, total: int, view: Outlook, as_of: int) -> str:
     if _age(view, as_of) == 0:
         source = f"read {day_text(as_of)}"
     elif view.rate is None and not view.plan:
@@ -181,7 +186,7 @@ def _flying_text(measure: str, point: int, total: int, view: Outlook, as_of: int
         source = f"projected for {day_text(as_of)} from the reading of {day_text(view.base_day)}"
     left = point - total
     tail = f"{figure(measure, -left)} over" if left < 0 else f"{figure(measure, left)} left"
-    return f"Due at {figure(measure, point)} {unit}; {figure(measure, total)} {source}, {tail}."
+    return f"Due at {figure(measure, point)} airframe {name}; {figure(measure, total)} {source}, {tail}."
 
 
 def _age(view: Outlook, as_of: int) -> int:

@@ -15,7 +15,7 @@ from fleetlife.life.anchors import anchor_in_force
 from fleetlife.life.bands import measures_of
 from fleetlife.life.operations import is_charged, operations_left
 from fleetlife.life.problems import check_requirement, check_requirements
-from fleetlife.life.reach import Reach, Step, binding, lowest, reach
+from fleetlife.life.reach import Reach, Step, binding, lowest, named_unknown, reach
 from fleetlife.life.reckoning import expiry_day
 from fleetlife.life.resets import expand_resets
 from fleetlife.life.starts import Anchor
@@ -32,8 +32,16 @@ RENEWING_KINDS = ("overhaul", "requalification", "replacement")
 def due_point(requirement: Requirement, history: History) -> DuePoint:
     """The due point of `requirement` on the unit whose history is given, resets already expanded.
 
-    Never refuses: what cannot be computed is listed in `unknown`, measure by measure, with its cause.
+    Never refuses: what cannot be computed is listed in `unknown`, measure by measure, with its cause. Where the
+    requirement names a counter, the figures of its axis are that counter's.
     """
+    point = _due_point(requirement, history.counted_in(requirement.counter))
+    if requirement.counter is None or not point.unknown:
+        return point
+    return changed(point, unknown=tuple(named_unknown(requirement, each) for each in point.unknown))
+
+
+def _due_point(requirement: Requirement, history: History) -> DuePoint:
     if requirement.kind == "on_condition":
         reference = requirement.reference or "no reference"
         return _under_expiry(DuePoint(standing="complete", basis=f"on condition ({reference})"), requirement, history)

@@ -84,6 +84,11 @@ def _limits(requirement: Requirement) -> Iterator[str]:
             yield "A life_limit takes first_ limits only: nothing restarts it, so it has no repeat_."
         if requirement.start == "each_installation":
             yield "A life_limit cannot start at each_installation: refitting would restart it."
+    if requirement.counter is not None and requirement.counter_axis not in _measures(requirement):
+        yield (
+            f"It names the counter {requirement.counter} and limits nothing in it: its limits stand in the columns in "
+            f"{requirement.counter_axis}."
+        )
     if "operations" in _measures(requirement) and not requirement.operation:
         yield "A limit in operations needs the operation it counts named."
     if requirement.requirement in requirement.resets:

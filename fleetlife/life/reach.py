@@ -93,6 +93,14 @@ def reach(requirement: Requirement, history: History, anchor: Anchor) -> Reach:
     )
 
 
+def named_unknown(requirement: Requirement, unknown: Unknown) -> Unknown:
+    """The same under the counter's name, where it is of the axis that counts it."""
+    if requirement.counter is None or unknown.measure != requirement.counter_axis:
+        return unknown
+    cause = "no-counter-reading" if unknown.cause == "no-airframe-reading" else unknown.cause
+    return Unknown(measure=requirement.counter, cause=cause)
+
+
 def _intervals(requirement: Requirement, history: History, anchor: Anchor) -> Intervals:
     """The limits that count from `anchor`.
 

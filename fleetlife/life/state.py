@@ -38,6 +38,7 @@ def judge(
     stored: bool,
     manufactured: PartialDate | None = None,
     fitted_on: int | None = None,
+    counter_outlook: Outlook | None = None,
 ) -> Judged:
     """The state of the row on `as_of`.
 
@@ -46,6 +47,8 @@ def judge(
     nothing is merely due but what has nothing left. `stored`: the unit is in a store; a storage limit runs only
     there. `manufactured` is used for bands alone: without it the shortest later band binds at once. `fitted_on`: the
     day for which the date if fitted is asked, `as_of` when left out; an edition that has ended by then dates nothing.
+    `counter_outlook`: the same airframe's outlook of the counter that the requirement names, both its figures the
+    counter's; the driver and what is left of that axis stand under the axis.
     """
     fitting = as_of if fitted_on is None else fitted_on
     if point.standing == "complete":
@@ -53,7 +56,9 @@ def judge(
     if requirement.kind == "storage" and not stored:
         reason = "A storage limit runs only in stores, and the unit is not in one."
         return Judged(state="in date", state_reason=reason, unknown=point.unknown)
-    legs, no_reading = legs_of(requirement, point, outlook, as_of=as_of, manufactured=manufactured)
+    legs, no_reading = legs_of(
+        requirement, point, outlook, as_of=as_of, manufactured=manufactured, counter_view=counter_outlook
+    )
     unknown = (*point.unknown, *no_reading)
     fitted = None
     if fitting < requirement.in_force_until:

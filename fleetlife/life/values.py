@@ -42,7 +42,11 @@ class AgeBand:
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requirement:
-    """One edition of one requirement on one part number, in force in [in_force_from, in_force_until)."""
+    """One edition of one requirement on one part number, in force in [in_force_from, in_force_until).
+
+    counter: the counter in which the limits of one axis are, None where both are flown; counter_axis: which axis. Every
+    count and total of that axis is then one of the counter.
+    """
 
     key: int
     requirement: str
@@ -72,6 +76,12 @@ class Requirement:
     band_rule: str = "cap"  # cap | basis
     requires_unit_modification: str | None = None
     entry: int = 0
+    counter: str | None = None
+    counter_axis: str | None = None  # hours | cycles
+
+    def named(self, measure: str) -> str:
+        """What the measure is called: the counter's own name where the limits in it are in that counter."""
+        return self.counter if self.counter is not None and measure == self.counter_axis else measure
 
     @property
     def edition_named(self) -> str:
@@ -247,6 +257,8 @@ class History:
     installations in order; `installed_now` is the last one when the unit is on an airframe or in a parent now.
     carried: set while an airframe carries it (perhaps inside its parent). now: relative count at the last known
     moment when not carried. stored: True when in a store.
+    counter: None where hours and cycles are those flown; else the counter that stands in place of one of them.
+    counted: the same unit with each counter that a requirement on it names in place of its axis.
     """
 
     unit_id: int
@@ -269,6 +281,16 @@ class History:
     stored: bool = False
     rebuilt: bool = False
     entry: int = 0
+    counter: str | None = None
+    counted: tuple[History, ...] = ()
+
+    def counted_in(self, counter: str | None) -> History:
+        """The history in which a requirement with that counter (None: with none) is judged."""
+        if counter == self.counter:
+            return self
+        found = next((each for each in self.counted if each.counter == counter), None)
+        assert found is not None, f"the history was not counted in {counter}"
+        return found
 
 
 @filled
@@ -276,7 +298,7 @@ class History:
 class Unknown:
     """One measure whose due point cannot be computed, and the cause as a kebab-case word."""
 
-    measure: str  # calendar, hours, cycles, operations
+    measure: str  # calendar, hours, cycles, operations, or a counter's name
     cause: str
 
 

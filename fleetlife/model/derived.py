@@ -128,6 +128,10 @@ due_point = table(
     words("unknown", null=True, comment="JSON list of measure and cause"),
     flag("no_programme_in_part"),
     _entry("entry"),
+    words("counter", null=True, comment="the counter of the three columns after it"),
+    whole("due_counter", null=True, comment="the airframe's total of the counter at which it falls due"),
+    whole("left_counter", null=True, comment="when not carried"),
+    whole("varied_counter", null=True),
     PrimaryKeyConstraint("unit_id", "requirement_key", "in_force_from"),
     CheckConstraint("in_force_from < in_force_until", name="in_force"),
     CheckConstraint("(standing = 'no_programme') = (requirement_key = 0)", name="no_programme"),
@@ -140,14 +144,23 @@ due_point = table(
 OPEN_ENDED = "in_force_until = 3652059"
 ENDING = "in_force_until < 3652059"
 # Due at nothing left, overdue below: both are found here.
-NOTHING_LEFT = "(passed = 1 or left_minutes <= 0 or left_cycles <= 0 or operations_left <= 0)"
+NOTHING_LEFT = "(passed = 1 or left_minutes <= 0 or left_cycles <= 0 or left_counter <= 0 or operations_left <= 0)"
 MINUTES = "standing = 'known' and airframe_id is not null and due_minutes is not null and gate in ('any', 'hours')"
 CYCLES = "standing = 'known' and airframe_id is not null and due_cycles is not null and gate in ('any', 'cycles')"
+# A threshold in a counter stands in a column of its own: it is never compared with what was flown.
+COUNTER = "airframe_id is not null and counter is not null"
 CALENDAR = "standing = 'known' and calendar_due is not null and gate in ('any', 'calendar')"
 UNKNOWN = "unknown is not null"
 NO_PROGRAMME = "standing = 'no_programme'"
 Index("ix_due_point_minutes", due_point.c.airframe_id, due_point.c.due_minutes, **_where(f"{MINUTES} and {OPEN_ENDED}"))
 Index("ix_due_point_cycles", due_point.c.airframe_id, due_point.c.due_cycles, **_where(f"{CYCLES} and {OPEN_ENDED}"))
+Index(
+    "ix_due_point_counter",
+    due_point.c.airframe_id,
+    due_point.c.counter,
+    due_point.c.due_counter,
+    **_where(f"{COUNTER} and {OPEN_ENDED}"),
+)
 Index("ix_due_point_calendar", due_point.c.calendar_due, **_where(f"{CALENDAR} and {OPEN_ENDED}"))
 Index("ix_due_point_nothing_left", due_point.c.unit_id, **_where(f"{NOTHING_LEFT} and {OPEN_ENDED}"))
 Index("ix_due_point_unknown", due_point.c.unit_id, **_where(f"{UNKNOWN} and {OPEN_ENDED}"))

@@ -148,6 +148,7 @@ requirement = table(
         info={"requirement_key": True},
     ),
     *provenance(),
+    words("counter", null=True, comment="the counter its limits in one axis are in"),
     PrimaryKeyConstraint("requirement_key"),
     comment="What must be done to units of a part, and when, by programme edition.",
 )

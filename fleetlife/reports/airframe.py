@@ -84,6 +84,7 @@ def _facts(card: AirframeCard) -> list[tuple[str, Text]]:
             said(f"{card.cycles_total}{read}") if card.cycles_total else Text("no reading", style=STRONG),
         ),
         ("flies", said(card.daily) if card.daily else unknown),
+        *((name, said(read) if read else Text("no reading", style=STRONG)) for name, read in card.counters),
         ("registrations", said("; ".join(card.registrations))),
     ]
 

@@ -11,7 +11,7 @@ from fleetlife.reports.harmless import TIE, said, tied, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Flow, Paragraph, Report, Rule, counted, title
 from fleetlife.reports.signs import ESTIMATE, ESTIMATE_MEANS, signed
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_text, hours_text
 from fleetlife.terms.views import ChangeList, ChangeRow, DueRow
 
 _SIGNS = {
@@ -126,6 +126,7 @@ def _details(row: ChangeRow, as_of: str) -> list[Text]:
         found.append(tied("in", row.parent_part_number, row.parent_serial_number))
     if row.state_after == "overdue" and row.state_before == "overdue":
         found.append(said("overdue before as well"))
+    named = row.counter_after or row.counter_before or ""
     for name, words, show in (
         ("due_earliest", "at the earliest", f"{ESTIMATE}{{}}".format),
         ("due_if_fitted", "if fitted on the day asked", str),
@@ -135,6 +136,9 @@ def _details(row: ChangeRow, as_of: str) -> list[Text]:
         ("hours_left", "FH left", hours_text),
         ("cycles_left", "FC left", str),
         ("operations_left", "operations left", str),
+        ("counter", "counted in", str),
+        ("counter_due", f"airframe {named}", counted_text),
+        ("counter_left", f"{named} left", counted_text),
     ):
         was, becomes = getattr(row, f"{name}_before"), getattr(row, f"{name}_after")
         if was != becomes and (was, becomes) != (row.due_before, row.due_after):

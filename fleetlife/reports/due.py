@@ -13,7 +13,7 @@ from fleetlife.reports.harmless import TIE, harmless, said, tied, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Flow, Paragraph, Report, Rule, counted, heading, title
 from fleetlife.reports.signs import ESTIMATE, ESTIMATE_MEANS, STATE_SIGNS, signed, state_in_words, state_legend
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.number import position_label, serial_runs
 from fleetlife.terms.views import Coverage, DueList, DueRow, UnknownCause
 from fleetlife.terms.words import PLACE_KINDS
@@ -200,7 +200,14 @@ def measures_left(row: DueRow) -> dict[str, str]:
         found["cycles"] = f"{mark if row.driver == 'cycles' else ''}{row.cycles_left:,} FC"
     if row.operations_left is not None:
         found["operations"] = f"{row.operations_left:,} op"
+    if row.counter is not None and row.counter_left is not None:
+        found[row.counter] = f"{mark if row.driver == row.counter else ''}{_counted(row.counter_left)} {row.counter}"
     return found
+
+
+def _counted(value: int) -> str:
+    """A figure of a counter: hours as HHHH:MM, a count with its thousands apart."""
+    return hours_text(value) if isinstance(value, Minutes) else f"{value:,}"
 
 
 def _is_past(text: str) -> bool:
@@ -255,7 +262,9 @@ def _figures(row: DueRow) -> list[Text]:
         found.append(tied("airframe", hours_text(row.airframe_hours_due), "FH"))
     if row.airframe_cycles_due is not None:
         found.append(tied("airframe", f"{row.airframe_cycles_due:,}", "FC"))
-    if row.readings_as_of and row.driver in ("hours", "cycles"):
+    if row.counter is not None and row.counter_due is not None:
+        found.append(tied("airframe", _counted(row.counter_due), row.counter))
+    if row.readings_as_of and row.driver in ("hours", "cycles", row.counter):
         found.append(tied("reading of", row.readings_as_of))
     if row.edition:
         found.append(said(f"edition {row.edition}"))

@@ -10,7 +10,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from fleetlife.terms.finding import Evidence, Finding
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.published import PublishedRule
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
@@ -45,6 +45,7 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "counts": ("of", "count"),
     "part_marks": ("paper", "unit", "same"),
     "serial_marks": ("paper", "unit", "same"),
+    "counters": ("counter", "total"),
 }
 
 
@@ -177,6 +178,8 @@ def _fields(value: Any) -> dict[str, Any]:
 def _value(name: str, value: Any) -> Any:
     if name in (*HOURS_FIELDS, *CHANGE_HOURS_FIELDS) and (value is None or isinstance(value, int)):
         return None if value is None else hours_text(value)
+    if isinstance(value, Minutes):
+        return hours_text(value)
     if isinstance(value, Finding):
         found = findings_as_dicts([value])[0]
         found["evidence"] = [_evidence(each) for each in value.evidence]

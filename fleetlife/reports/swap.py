@@ -27,7 +27,7 @@ from fleetlife.reports.lines import (
 )
 from fleetlife.reports.recorded import left_open, recorded_already, recorded_title
 from fleetlife.reports.signs import STATE_SIGNS, signed, state_in_words, state_legend, verdict_legend, verdict_sign
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_text, hours_text
 from fleetlife.terms.views import OUTCOMES, LifeLeft, Reason, SwapAnswer, SwapRecorded
 
 VERDICTS = ("stop", "condition", "note", "clear")
@@ -132,6 +132,7 @@ def _reasons(reasons: Sequence[Reason]) -> Columns:
 
 def life_table(life: Sequence[LifeLeft]) -> Columns:
     """One line a requirement, the worst first: when it would be due if fitted on the day asked, and what is left."""
+    counted = any(left.counter is not None for left in life)
     rows = [
         Row(
             [
@@ -143,6 +144,7 @@ def life_table(life: Sequence[LifeLeft]) -> Columns:
                 whole("" if left.hours_left is None else f"{hours_text(left.hours_left)} FH"),
                 whole("" if left.cycles_left is None else f"{left.cycles_left:,} FC"),
                 whole("" if left.operations_left is None else f"{left.operations_left:,} op"),
+                *([whole(_counted(left))] if counted else []),
             ]
         )
         for left in sorted(life, key=lambda each: _WORST.get(each.state, 0))
@@ -157,10 +159,15 @@ def life_table(life: Sequence[LifeLeft]) -> Columns:
             Column("hours left", rank=3, whole=True, right=True, under="left"),
             Column("cycles left", rank=4, whole=True, right=True, under="left"),
             Column("operations left", rank=5, whole=True, right=True, under="left"),
+            *([Column("counter left", rank=6, whole=True, right=True, under="left")] if counted else []),
         ],
         [Section("", rows)],
         indent=3,
     )
+
+
+def _counted(left: LifeLeft) -> str:
+    return "" if left.counter_left is None else f"{counted_text(left.counter_left)} {left.counter}"
 
 
 def _requirement(left: LifeLeft) -> str:

@@ -65,6 +65,7 @@ def _facts(card: UnitCard) -> list[tuple[str, Text]]:
         ("manufactured", whole(card.manufactured) if card.manufactured else unknown),
         ("hours since new", whole(card.hours_since_new) if card.hours_since_new else unknown),
         ("cycles since new", whole(card.cycles_since_new) if card.cycles_since_new else unknown),
+        *((f"{name} since new", whole(total) if total else unknown) for name, total in card.counters),
         ("life is", said(card.life_quality) if card.life_quality else unknown),
         ("owner", said(card.owner)),
         ("batch", whole(card.batch)),

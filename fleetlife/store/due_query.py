@@ -1,8 +1,9 @@
 """The due list's narrowing: every row that can fall due by a day, and no scan of what cannot.
 
 A superset comes back; the pure rule computes the day and decides. The arms: airframe totals in minutes and in cycles up
-to a limit for each airframe, the calendar, nothing left, unknown, no programme, and everything on airframes without a
-reading to reckon from. There is no lower bound, so what is overdue comes by itself.
+to a limit for each airframe, totals of counters up to one for each airframe and counter, the calendar, nothing left,
+unknown, no programme, and everything on airframes without a reading to reckon from. There is no lower bound, so what is
+overdue comes by itself.
 
 Both planners leave the plan if let. SQLite is held by CROSS JOIN and INDEXED BY, PostgreSQL by LATERAL with ORDER BY
 and LIMIT; the limit is far above any number of rows.
@@ -19,7 +20,17 @@ from sqlalchemy import TextClause, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
-from fleetlife.model.derived import CALENDAR, CYCLES, ENDING, MINUTES, NO_PROGRAMME, NOTHING_LEFT, OPEN_ENDED, UNKNOWN
+from fleetlife.model.derived import (
+    CALENDAR,
+    COUNTER,
+    CYCLES,
+    ENDING,
+    MINUTES,
+    NO_PROGRAMME,
+    NOTHING_LEFT,
+    OPEN_ENDED,
+    UNKNOWN,
+)
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.terms.filling import quick_maker
@@ -29,6 +40,7 @@ Limit = tuple[int | None, int | None]  # the highest thresholds in minutes and c
 STREAM = 5_000
 FEW = 40  # airframes up to which their units are gone through one by one
 _NO_LIMIT = 2_000_000_000
+ANY_TOTAL = 4_611_686_018_427_387_904  # above every total: where a counter has no reading every row is a candidate
 
 _POINT, _STATE = KEPT["due_point"].names, KEPT["unit_state"].names
 _MORE = (
@@ -88,10 +100,12 @@ class _Arm:
     only_unknown: bool = False
 
     ends: bool = False
+    by_counter: bool = False
 
-    def where(self, limits: Mapping[str, str], *, unknown: bool) -> str:
+    def where(self, limits: Mapping[str, str], *, unknown: bool, counters: bool) -> str:
         """The condition, with the names of the limits filled in, on editions in force."""
-        condition = self.condition.format(**limits, unknown=_ENDING_UNKNOWN if unknown else "")
+        more = (_ENDING_COUNTER if counters else "") + (_ENDING_UNKNOWN if unknown else "")
+        condition = self.condition.format(**limits, more=more)
         return f"{condition} AND {_BEGUN} AND {_NOT_ENDED if self.ends else OPEN_ENDED}"
 
 
@@ -115,6 +129,15 @@ _ARMS = (
     _Arm("ix_due_point_unknown", UNKNOWN, "unit_id", only_unknown=True),
     _Arm("ix_due_point_no_programme", NO_PROGRAMME, "unit_id", only_unknown=True),
 )
+# Only where a requirement names a counter are its limits there: without one nothing more is asked.
+_COUNTER_ARMS = (
+    _Arm(
+        "ix_due_point_counter",
+        f"{COUNTER} AND airframe_id = {{a}} AND counter = {{k}} AND due_counter <= {{n}} AND standing = 'known'",
+        "due_counter",
+        by_counter=True,
+    ),
+)
 _BEGUN = "in_force_from <= CAST(:as_of AS bigint)"
 _NOT_ENDED = "in_force_until > CAST(:as_of AS bigint)"
 _IN_FORCE = f"d.{_BEGUN} AND d.{_NOT_ENDED}"
@@ -123,7 +146,7 @@ _ENDING = (
     _Arm(
         "ix_due_point_ending",
         f"{ENDING} AND airframe_id = {{a}} AND (standing = 'known' AND (calendar_due <= CAST(:until_day AS bigint)"
-        f" OR due_minutes <= {{m}} OR due_cycles <= {{c}} OR {{m}} IS NULL) OR {NOTHING_LEFT}{{unknown}})",
+        f" OR due_minutes <= {{m}} OR due_cycles <= {{c}} OR {{m}} IS NULL) OR {NOTHING_LEFT}{{more}})",
         "in_force_until",
         by_airframe=True,
         ends=True,
@@ -131,11 +154,12 @@ _ENDING = (
     _Arm(
         "ix_due_point_ending",
         f"{ENDING} AND airframe_id IS NULL AND (standing = 'known' AND calendar_due <= CAST(:until_day AS bigint)"
-        f" OR {NOTHING_LEFT}{{unknown}})",
+        f" OR {NOTHING_LEFT}{{more}})",
         "in_force_until",
         ends=True,
     ),
 )
+_ENDING_COUNTER = " OR due_counter IS NOT NULL"
 _ENDING_UNKNOWN = f" OR {UNKNOWN} OR {NO_PROGRAMME}"
 _LOOKUPS = (
     ("u", "unit_state", "unit_id", "d.unit_id"),
@@ -159,13 +183,13 @@ def _joins(*, lateral: bool = False, first: bool = True) -> str:
     return " ".join(joins)
 
 
-def _arms(*, unknown: bool) -> Iterator[_Arm]:
-    for arm in (*_ARMS, *_ENDING):
+def _arms(*, unknown: bool, counters: bool) -> Iterator[_Arm]:
+    for arm in (*_ARMS, *(_COUNTER_ARMS if counters else ()), *_ENDING):
         if unknown or not arm.only_unknown:
             yield arm
 
 
-def _window_sqlite(*, unknown: bool) -> str:
+def _window_sqlite(*, unknown: bool, counters: bool) -> str:
     """The keys by the arms, each key once, then their rows.
 
     The airframes' limits are unpacked anew in each arm: of a common table expression the planner expects a million
@@ -173,11 +197,12 @@ def _window_sqlite(*, unknown: bool) -> str:
     """
     limits = {"a": "json_extract(l.value, '$[0]')", "m": "json_extract(l.value, '$[1]')"}
     limits["c"] = "json_extract(l.value, '$[2]')"
+    limits["k"], limits["n"] = limits["m"], limits["c"]
     keys = "d.unit_id, d.requirement_key, d.in_force_from"
     arms = [
-        f"SELECT {keys} FROM {'json_each(:limits) AS l CROSS JOIN ' if arm.by_airframe else ''}due_point AS d"
-        f" INDEXED BY {arm.index} WHERE {arm.where(limits, unknown=unknown)}"
-        for arm in _arms(unknown=unknown)
+        f"SELECT {keys} FROM {_given_sqlite(arm)}due_point AS d"
+        f" INDEXED BY {arm.index} WHERE {arm.where(limits, unknown=unknown, counters=counters)}"
+        for arm in _arms(unknown=unknown, counters=counters)
     ]
     return (
         f"WITH keys AS MATERIALIZED ({' UNION '.join(arms)}) SELECT {_COLUMNS} FROM keys AS k"
@@ -186,20 +211,32 @@ def _window_sqlite(*, unknown: bool) -> str:
     )
 
 
-def _window_postgresql(*, unknown: bool) -> str:
+def _given_sqlite(arm: _Arm) -> str:
+    """The limits that the arm goes through, unpacked."""
+    if arm.by_counter:
+        return "json_each(:counters) AS l CROSS JOIN "
+    return "json_each(:limits) AS l CROSS JOIN " if arm.by_airframe else ""
+
+
+def _window_postgresql(*, unknown: bool, counters: bool) -> str:
     """The rows by the arms, then what belongs to each; a row found by two arms comes twice."""
-    limits = {"a": "l.a", "m": "l.m", "c": "l.c"}
+    limits = {"a": "l.a", "m": "l.m", "c": "l.c", "k": 'l.k COLLATE "C"', "n": "l.n"}
     arms = []
-    for arm in _arms(unknown=unknown):
-        rows = (
-            f"SELECT * FROM due_point WHERE {arm.where(limits, unknown=unknown)} ORDER BY {arm.order} LIMIT {_NO_LIMIT}"
-        )
-        arms.append(
-            f"(SELECT d.* FROM limits AS l CROSS JOIN LATERAL ({rows}) AS d)" if arm.by_airframe else f"({rows})"
-        )
+    for arm in _arms(unknown=unknown, counters=counters):
+        condition = arm.where(limits, unknown=unknown, counters=counters)
+        rows = f"SELECT * FROM due_point WHERE {condition} ORDER BY {arm.order} LIMIT {_NO_LIMIT}"
+        if arm.by_airframe or arm.by_counter:
+            given = "counted" if arm.by_counter else "limits"
+            arms.append(f"(SELECT d.* FROM {given} AS l CROSS JOIN LATERAL ({rows}) AS d)")
+        else:
+            arms.append(f"({rows})")
+    counted = (
+        ", counted AS MATERIALIZED (SELECT * FROM unnest(CAST(:counter_airframes AS bigint[]),"
+        " CAST(:counter_names AS text[]), CAST(:counter_totals AS bigint[])) AS g (a, k, n))"
+    )
     return (
         "WITH limits AS MATERIALIZED (SELECT * FROM unnest(CAST(:airframes AS bigint[]), CAST(:minutes AS bigint[]),"
-        f" CAST(:cycles AS bigint[])) AS g (a, m, c)) SELECT {_COLUMNS}"
+        f" CAST(:cycles AS bigint[])) AS g (a, m, c)){counted if counters else ''} SELECT {_COLUMNS}"
         f" FROM ({' UNION ALL '.join(arms)}) AS d {_joins(lateral=True)}"
     )
 
@@ -209,8 +246,9 @@ def _statements() -> dict[tuple[str, str], TextClause]:
     for dialect in DIALECTS:
         window = _window_sqlite if dialect == "sqlite" else _window_postgresql
         given = "IN (SELECT value FROM json_each(:ids))" if dialect == "sqlite" else "= ANY(CAST(:ids AS bigint[]))"
-        found[dialect, "window"] = text(window(unknown=True))
-        found[dialect, "window of known"] = text(window(unknown=False))
+        for counters, name in ((False, ""), (True, " with counters")):
+            found[dialect, f"window{name}"] = text(window(unknown=True, counters=counters))
+            found[dialect, f"window of known{name}"] = text(window(unknown=False, counters=counters))
         found[dialect, "everything"] = text(
             f"SELECT {_COLUMNS} FROM due_point AS d {_joins()} WHERE {_IN_FORCE}"
             " ORDER BY d.unit_id, d.requirement_key, d.in_force_from"
@@ -233,9 +271,14 @@ STATEMENTS = _statements()
 
 
 def window_parameters(
-    connection: Connection, *, as_of: int, until_day: int, limits: Mapping[int, Limit]
+    connection: Connection,
+    *,
+    as_of: int,
+    until_day: int,
+    limits: Mapping[int, Limit],
+    counters: Mapping[tuple[int, str], int | None] | None = None,
 ) -> dict[str, Any]:
-    """The parameters of the window statements."""
+    """The parameters of the window statements; with `counters` of those with counters."""
     if connection.dialect.name == "sqlite":
         given: dict[str, Any] = {"limits": json.dumps([(a, m, c) for a, (m, c) in limits.items()])}
     else:
@@ -244,6 +287,14 @@ def window_parameters(
             "minutes": [minutes for minutes, _ in limits.values()],
             "cycles": [cycles for _, cycles in limits.values()],
         }
+    if counters:
+        totals = [(a, k, ANY_TOTAL if n is None else n) for (a, k), n in counters.items()]
+        if connection.dialect.name == "sqlite":
+            given["counters"] = json.dumps(totals)
+        else:
+            given["counter_airframes"] = [airframe for airframe, _, _ in totals]
+            given["counter_names"] = [name for _, name, _ in totals]
+            given["counter_totals"] = [total for _, _, total in totals]
     return {"as_of": as_of, "until_day": until_day, **given}
 
 
@@ -257,11 +308,13 @@ def due_candidates(
     unknown: bool = True,
     airframe_ids: Collection[int] | None = None,
     unit_ids: Collection[int] | None = None,
+    counters: Mapping[tuple[int, str], int | None] | None = None,
 ) -> list[DueCandidate]:
     """Every due point in force on `as_of` that can fall due by `until_day`, and more; one statement.
 
     `limits` names for every airframe the highest thresholds in minutes and cycles that can fall due by then, or
-    (None, None) where no reading says. `unknown` False leaves out what is unknown or has no programme. With
+    (None, None) where no reading says; `counters` the same of every counter that a requirement names, by airframe and
+    counter, None without a reading of it. `unknown` False leaves out what is unknown or has no programme. With
     `everything`, with `unit_ids`, and with a few `airframe_ids` (those that carry the units) all their due points come.
     In the order of unit, requirement key and edition.
     """
@@ -275,6 +328,7 @@ def due_candidates(
             unknown=unknown,
             airframe_ids=airframe_ids,
             unit_ids=unit_ids,
+            counters=counters,
         )
     )
     rows.sort(key=lambda row: (row.point.unit_id, row.point.requirement_key, row.point.in_force_from))
@@ -291,6 +345,7 @@ def stream_due_candidates(
     unknown: bool = True,
     airframe_ids: Collection[int] | None = None,
     unit_ids: Collection[int] | None = None,
+    counters: Mapping[tuple[int, str], int | None] | None = None,
 ) -> Iterator[DueCandidate]:
     """The same as a stream, in no order but with `everything`; for lists that are as long as the fleet."""
     parameters: dict[str, Any] = {"as_of": as_of}
@@ -304,11 +359,11 @@ def stream_due_candidates(
         which = "everything"
     else:
         assert until_day is not None, "a window needs its last day"
-        which = "window" if unknown else "window of known"
+        which = f"window{'' if unknown else ' of known'}{' with counters' if counters else ''}"
         given = limits or {}
         if airframe_ids is not None:
             given = {airframe: given[airframe] for airframe in airframe_ids if airframe in given}
-        parameters = window_parameters(connection, as_of=as_of, until_day=until_day, limits=given)
+        parameters = window_parameters(connection, as_of=as_of, until_day=until_day, limits=given, counters=counters)
     carried_by = None if airframe_ids is None else frozenset(airframe_ids)
     options = {"yield_per": STREAM} if which == "everything" else {}
     result = connection.execute(STATEMENTS[connection.dialect.name, which], parameters, execution_options=options)
@@ -328,6 +383,26 @@ def _candidates(rows: Iterable[Any], carried_by: frozenset[int] | None) -> Itera
         unit = state_of(values[cut:end])
         if carried_by is None or unit.carried_airframe_id in carried_by:
             yield candidate_of((point_of(values[:cut]), unit, *values[end:]))
+
+
+# Which counters count on which airframes, by the index over counters; those of editions that end beside it.
+_COUNTED_ROWS = (
+    f"SELECT unit_id, airframe_id, counter FROM due_point WHERE {COUNTER} AND {OPEN_ENDED} AND {_BEGUN}"
+    f" UNION ALL SELECT unit_id, airframe_id, counter FROM due_point WHERE {ENDING} AND {_NOT_ENDED} AND {_BEGUN}"
+    f" AND {COUNTER}"
+)
+COUNTED = {
+    "pairs": text(f"SELECT DISTINCT airframe_id, counter FROM ({_COUNTED_ROWS}) AS d"),
+    "units": text(_COUNTED_ROWS),
+}
+
+
+def counters_used(connection: Connection, *, as_of: int, but_of: Collection[int] = frozenset()) -> set[tuple[int, str]]:
+    """The airframes and the counters in which something is limited on what they carry, the units named left out."""
+    if not but_of:
+        return {(row[0], row[1]) for row in connection.execute(COUNTED["pairs"], {"as_of": as_of})}
+    rows = connection.execute(COUNTED["units"], {"as_of": as_of})
+    return {(row[1], row[2]) for row in rows if row[0] not in but_of}
 
 
 # --- coverage -----------------------------------------------------------------------------------------------------

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import bindparam, func, select
 from sqlalchemy.engine import Connection
 
 from fleetlife.dates.partial import day_number
 from fleetlife.ledger.entry import facts_of
-from fleetlife.ledger.facts import Reading
+from fleetlife.ledger.facts import CounterReading, Fact, Reading
 from fleetlife.model.airframes import reading_history
 from fleetlife.model.ledger import entry, entry_touch, entry_touch_airframe, fact, ledger_head
 from fleetlife.store import quick
@@ -72,7 +72,7 @@ def readings_between(connection: Connection, after: int, until: int) -> tuple[in
 
 _READ_SINCE = (
     select(entry.c.body)
-    .where(entry.c.number > bindparam("number"), entry.c.kind.in_((Reading.KIND, "correction")))
+    .where(entry.c.number > bindparam("number"), entry.c.kind.in_((Reading.KIND, CounterReading.KIND, "correction")))
     .order_by(entry.c.number)
 )
 _UNREAD_SINCE = (
@@ -80,19 +80,42 @@ _UNREAD_SINCE = (
     .where(reading_history.c.retired_by > bindparam("number"))
     .group_by(reading_history.c.airframe)
 )
+_UNCOUNTED_SINCE = (
+    select(entry.c.body, fact.c.item)
+    .join(fact, fact.c.number == entry.c.number)
+    .where(fact.c.retired_by > bindparam("number"), fact.c.fact_key.like(f"{CounterReading.KIND}|%"))
+)
 
 
-def first_day_read_since(connection: Connection, number: int) -> dict[int, int]:
-    """By airframe the first ordinal day of which a reading was recorded, replaced or withdrawn after an entry."""
-    found: dict[int, int] = {}
+class FirstRead(NamedTuple):
+    """The first ordinal days of which a reading was recorded, replaced or withdrawn after an entry: by airframe, and
+    by airframe and counter."""
+
+    flown: dict[int, int]
+    counted: dict[tuple[int, str], int]
+
+
+def first_read_since(connection: Connection, number: int) -> FirstRead:
+    """Of which days readings were recorded, replaced or withdrawn after an entry."""
+    flown: dict[int, int] = {}
+    counted: dict[tuple[int, str], int] = {}
+
+    def said(stated: Fact) -> None:
+        if isinstance(stated, Reading):
+            day = day_number(stated.read_on)
+            flown[stated.airframe] = min(day, flown.get(stated.airframe, day))
+        elif isinstance(stated, CounterReading):
+            series, day = (stated.airframe, stated.counter), day_number(stated.read_on)
+            counted[series] = min(day, counted.get(series, day))
+
     for (body,) in connection.execute(_READ_SINCE, {"number": number}):
         for stated in facts_of(json.loads(body)):
-            if isinstance(stated, Reading):
-                day = day_number(stated.read_on)
-                found[stated.airframe] = min(day, found.get(stated.airframe, day))
+            said(stated)
     for airframe, day in connection.execute(_UNREAD_SINCE, {"number": number}):
-        found[airframe] = min(day, found.get(airframe, day))
-    return found
+        flown[airframe] = min(day, flown.get(airframe, day))
+    for body, item in connection.execute(_UNCOUNTED_SINCE, {"number": number}):
+        said(facts_of(json.loads(body))[item])
+    return FirstRead(flown, counted)
 
 
 _WHOLE_HEAD = select(ledger_head.c.number, ledger_head.c.digest, ledger_head.c.recorded_at)

@@ -75,6 +75,38 @@ def units_resting_on_readings(connection: Connection, airframe: int, *, since: i
     return found
 
 
+_due_point = metadata.tables["due_point"]
+# No end of a stay is ever stated in a counter, so every one that comes later may rest on the reading.
+_ENDS_SINCE = select(_carriage.c.unit_id).where(
+    _carriage.c.airframe_id == bindparam("airframe"),
+    or_(_carriage.c.from_moment >= bindparam("moment"), _carriage.c.until_moment >= bindparam("moment")),
+)
+_COUNTED = {
+    dialect: select(_due_point.c.unit_id)
+    .distinct()
+    .where(among(_due_point.c.unit_id, "units", dialect), _due_point.c.counter == bindparam("counter"))
+    for dialect in DIALECTS
+}
+
+
+def units_resting_on_counter(connection: Connection, airframe: int, counter: str, *, since: int) -> set[int]:
+    """Units with a requirement in the counter for which a reading of it on the airframe after the ordinal day `since`
+    may say something else."""
+    values = {
+        "airframe": airframe,
+        "moment": moment_of(since + 1),
+        "day": since + 1,
+        "day_text": day_text(since + 1),
+    }
+    found: set[int] = set()
+    for statement in (_ENDS_SINCE, _BELIEVED_HERE, _DONE_SINCE, _VARIED_SINCE):
+        found.update(connection.execute(statement, values).scalars())
+    if not found:
+        return found
+    given = {"units": set_value(connection, sorted(found)), "counter": counter}
+    return set(connection.execute(_COUNTED[connection.dialect.name], given).scalars())
+
+
 _OF_PARTS = {
     dialect: select(_state.c.unit_id).where(among(_state.c.part_fold, "parts", dialect)) for dialect in DIALECTS
 }

@@ -15,6 +15,7 @@ from fleetlife.ledger.facts import (
     AirframeType,
     Alternate,
     Band,
+    Counter,
     Eligibility,
     Fact,
     Intermix,
@@ -45,6 +46,7 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     Eligibility,
     Alternate,
     Intermix,
+    Counter,
     Requirement,
     Band,
 )

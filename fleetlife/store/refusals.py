@@ -37,6 +37,11 @@ _RACES: dict[str, tuple[str, str, str]] = {
         "The totals would fall: a reading before is higher, or one after is lower.",
         "Check the figures; if the standing reading is the wrong one, record a correction of it first.",
     ),
+    "counter_reading_never_falls": (
+        "totals-fall",
+        "The counter would fall: a reading before is higher, or one after is lower.",
+        "Check the figures; if the standing reading is the wrong one, record a correction of it first.",
+    ),
     "movement_never_falls": (
         "totals-fall",
         "The totals stated with the movement do not fit the readings around it.",

@@ -72,3 +72,21 @@ def parse_hours(text: str, *, reading: str | None = None, up: bool = False) -> i
 def count_text(value: int | None) -> str:
     """A whole count, empty when not known."""
     return "" if value is None else str(value)
+
+
+class Minutes(int):
+    """Minutes of a counter in hours: a whole number that is shown as `HHHH:MM`, where another counter's figure is a
+    whole number and shown as one."""
+
+
+def counted_figure(axis: str | None, value: int | None) -> int | None:
+    """A figure of a counter that stands for an axis (hours or cycles) as a value that knows how it is shown; None where
+    there is none."""
+    if axis is None or value is None:
+        return None
+    return Minutes(value) if axis == "hours" else value
+
+
+def counted_text(value: int | None) -> str:
+    """A figure of a counter as it is shown; empty when not known."""
+    return hours_text(value) if isinstance(value, Minutes) else count_text(value)

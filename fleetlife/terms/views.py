@@ -43,6 +43,10 @@ class About:
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueRow:
+    """`counter`: the counter in which the requirement limits one axis; `airframe_*_due` and `*_left` of that axis are
+    then empty. Its figures are `measure.Minutes` of a counter in hours, else plain whole numbers. `readings_as_of` is
+    of the counter where that drives the row."""
+
     registration: str | None = None
     constructor_serial: str | None = None
     operator: str | None = None
@@ -81,6 +85,9 @@ class DueRow:
     basis: str | None = None
     life_quality: str | None = None
     readings_as_of: str | None = None
+    counter: str | None = None
+    counter_due: int | None = None
+    counter_left: int | None = None
 
 
 HOURS_FIELDS = ("airframe_hours_due", "hours_left")
@@ -195,6 +202,12 @@ class ChangeRow:
     reference_before: str | None = None
     reference_after: str | None = None
     why: str = ""
+    counter_before: str | None = None
+    counter_after: str | None = None
+    counter_due_before: int | None = None
+    counter_due_after: int | None = None
+    counter_left_before: int | None = None
+    counter_left_after: int | None = None
 
 
 CHANGE_HOURS_FIELDS = tuple(f"{name}_{side}" for name in HOURS_FIELDS for side in ("before", "after"))
@@ -326,6 +339,8 @@ class LifeLeft:
     cycles_left: int | None
     operations_left: int | None
     text: str
+    counter: str | None = None
+    counter_left: int | None = None
 
 
 @filled
@@ -456,6 +471,7 @@ class UnitCard:
     done: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
     bridged: tuple[BridgedLine, ...] = ()
+    counters: tuple[tuple[str, str | None], ...] = ()
 
 
 PASSAGES = (
@@ -537,6 +553,7 @@ class AirframeCard:
     daily: str | None
     doors: tuple[Door, ...]
     findings: tuple[Finding, ...] = ()
+    counters: tuple[tuple[str, str | None], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -44,5 +44,13 @@ RELEASE_STATUSES = ("new", "prototype", "overhauled", "repaired", "inspected", "
 FORM_SIDES = ("production", "maintenance")
 ROW_STATES = ("overdue", "no refill", "in variation", "due", "in date", "waiting", "unknown")
 MEASURES = ("calendar", "hours", "cycles", "operations")
-# Limits in these are refused by name until supported, never mapped to cycles.
-UNSUPPORTED_COUNTERS = ("landings", "apu_hours", "apu hours", "apu_cycles", "engine_hours", "engine_cycles")
+# What a counter beyond flight hours and cycles counts: a whole number, or hours as HHHH:MM.
+COUNTER_MEASURES = ("count", "hours")
+# Columns that bear these names are refused with the way to state a counter; none is ever taken for cycles.
+OTHER_COUNTERS = ("landings", "apu_hours", "apu hours", "apu_cycles", "engine_hours", "engine_cycles")
+# Words that no counter may be called: they name a measure or its flight totals already.
+TAKEN_BY_MEASURES = (
+    *MEASURES,
+    *("flight hours", "flight cycles", "airframe hours", "airframe cycles"),
+    *("hour", "cycle", "fh", "fc", "days", "months"),
+)

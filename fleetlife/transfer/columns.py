@@ -6,86 +6,10 @@ is in `values`, how a value becomes text in `writing`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fleetlife.terms import words
-
-# What a reader finds in Row.values for each kind, and how the value is written.
-KINDS: dict[str, str] = {
-    "text": "Free text; may run over several lines.",
-    "name": "Text on one line.",
-    "identifier": "A number on paper, kept as text: leading zeros and letters stay.",
-    "part_number": "A part number exactly as marked; only outer white space is dropped.",
-    "serial_number": "A serial number exactly as marked; an operator's own tracking number begins with OWN:.",
-    "position": "A position; L1, 1L and l1 are the same.",
-    "day": "A day, YYYY-MM-DD.",
-    "partial_date": "A day, or as much as is known: YYYY-MM-DD, YYYY-MM, YYYY-Qn or YYYY.",
-    "month_mark": "A day, or the month of a mark: YYYY-MM-DD, YYYY-MM or MM/YYYY. Where the date is a mark "
-    "(`date_basis` mark, or left out with a requalification) also as stamped: `06 * 99`, `06 A123 99`, `8-70`, `3 22`; "
-    "what is stamped behind the year (`+`, a star, E, S, UE, X) is read past. A year of two digits is the latest in "
-    "which the month is not after the day of the import (`--as-of`, else today), and is refused where that is before "
-    "the cylinder was made or before 1950. `05/07` is refused: on some cylinders the year stands first.",
-    "clock": "A time of day, HH:MM.",
-    "hours": "Hours, HHHH:MM; with a point or comma only together with --hours.",
-    "count": "A whole number, 0 or more.",
-    "sequence": "The order within a day, 0 to 9999.",
-    "decimal_count": "A number with up to three decimals after a point.",
-    "mass": "Kilograms, with up to three decimals after a point.",
-    "yes_no": "yes or no.",
-    "word": "One of the words listed.",
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """`kind` is one of KINDS. `words` are the allowed words of a word column.
-
-    `up` says that hours in decimals which are no whole minute round up: what a unit has run. Limits and totals of
-    airframes round down, totals all alike so that a total never falls between two papers.
-    """
-
-    name: str
-    kind: str
-    meaning: str
-    required: bool = False
-    words: tuple[str, ...] = ()
-    up: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class File:
-    """`name` is the stem of the file's name; `key` are the columns of the natural key."""
-
-    name: str
-    meaning: str
-    key: tuple[str, ...]
-    columns: tuple[Column, ...]
-
-    @property
-    def column_names(self) -> tuple[str, ...]:
-        return tuple(column.name for column in self.columns)
-
-    @property
-    def required_names(self) -> tuple[str, ...]:
-        return tuple(column.name for column in self.columns if column.required)
-
-    def column(self, name: str) -> Column:
-        """The column of that name; KeyError when there is none."""
-        for column in self.columns:
-            if column.name == name:
-                return column
-        raise KeyError(name)
-
-
-def _col(
-    name: str, kind: str, meaning: str, *, required: bool = False, allowed: tuple[str, ...] = (), up: bool = False
-) -> Column:
-    return Column(name=name, kind=kind, meaning=meaning, required=required, words=allowed, up=up)
-
-
-def _must(name: str, kind: str, meaning: str, *, allowed: tuple[str, ...] = ()) -> Column:
-    return _col(name, kind, meaning, required=True, allowed=allowed)
-
+from fleetlife.transfer.column import KINDS, File
+from fleetlife.transfer.column import col as _col
+from fleetlife.transfer.column import must as _must
 
 UNIT_KEY = ("part_number", "serial_number", "manufacturer")
 _UNIT = (
@@ -238,6 +162,18 @@ INTERMIX = File(
     ),
 )
 
+COUNTERS = File(
+    name="counters",
+    meaning="Counters beyond flight hours and flight cycles, such as landings or APU hours.",
+    key=("counter",),
+    columns=(
+        _must("counter", "name", "The counter's name, as it is shown in every answer."),
+        _must("unit", "word", "Whether it counts, or runs in hours.", allowed=words.COUNTER_MEASURES),
+        _col("description", "text", "What it counts, and where it is read."),
+    ),
+)
+_COUNTER = _must("counter", "name", "The counter, as in counters.")
+
 _EDITION = (
     _must("requirement", "name", "The requirement's name."),
     _must("part_number", "part_number", "The part whose units it is about."),
@@ -283,6 +219,12 @@ REQUIREMENTS = File(
         _col("resets", "text", "Requirements on the same unit that it renews, divided by semicolons."),
         _col("requires_unit_modification", "name", "Holds only for units with this modification."),
         _col("reference", "name", "The document that says so."),
+        _col(
+            "counter",
+            "name",
+            "The counter its limits are in: of one that counts the columns in cycles, of one in hours those in hours, "
+            "bands and variations too. Empty: flight hours and flight cycles.",
+        ),
     ),
 )
 
@@ -342,6 +284,17 @@ UNITS = File(
     ),
 )
 
+UNIT_COUNTERS = File(
+    name="unit_counters",
+    meaning="What units had run in a counter at their opening; not stated is unknown since new.",
+    key=(*UNIT_KEY, "counter"),
+    columns=(
+        *_UNIT,
+        _COUNTER,
+        _col("since_new", "counter_total", "Since new at the unit's `as_of`.", required=True, up=True),
+    ),
+)
+
 UNIT_MODIFICATIONS = File(
     name="unit_modifications",
     meaning="Modifications embodied on a unit, and its part number from then on.",
@@ -393,6 +346,9 @@ ACCOMPLISHMENTS = File(
             "identifier",
             "The cylinder's specification as marked, for instance DOT-3HT1850; stated together with the figures.",
         ),
+        _col("counter", "name", "The counter of the two columns after it; empty: the one the requirement names."),
+        _col("counter_since_new", "counter_total", "The counter since new when it was done.", up=True),
+        _col("counter_since", "counter_total", "Run since in the counter, at the unit's `as_of`.", up=True),
     ),
 )
 
@@ -455,6 +411,18 @@ READINGS = File(
         _must("date", "day", "The day."),
         _must("hours_total", "hours", "Total flight hours at its end."),
         _must("cycles_total", "count", "Total flight cycles at its end."),
+    ),
+)
+
+COUNTER_READINGS = File(
+    name="counter_readings",
+    meaning="An airframe's own total of a counter at the end of a day.",
+    key=("registration", "counter", "date"),
+    columns=(
+        _REGISTRATION,
+        _COUNTER,
+        _must("date", "day", "The day."),
+        _must("total", "counter_total", "The counter at its end."),
     ),
 )
 
@@ -547,8 +515,16 @@ VARIATIONS = File(
         *_UNIT,
         _must("requirement", "name", "The requirement extended."),
         _col("until", "day", "The day until which."),
-        _col("until_hours", "hours", "The airframe's total flight hours until which."),
-        _col("until_cycles", "count", "The airframe's total flight cycles until which."),
+        _col(
+            "until_hours",
+            "hours",
+            "The airframe's total flight hours (or of the requirement's counter) until which.",
+        ),
+        _col(
+            "until_cycles",
+            "count",
+            "The airframe's total flight cycles (or of the requirement's counter) until which.",
+        ),
         _col("approved_on", "day", "The day of the approval."),
         _col("approved_by", "name", "Who approved it."),
         _col("reference", "name", "The approval's reference."),
@@ -566,14 +542,17 @@ FILES: tuple[File, ...] = (
     ELIGIBILITY,
     ALTERNATES,
     INTERMIX,
+    COUNTERS,
     REQUIREMENTS,
     BANDS,
     UNITS,
+    UNIT_COUNTERS,
     UNIT_MODIFICATIONS,
     ACCOMPLISHMENTS,
     OPERATIONS,
     CERTIFICATES,
     READINGS,
+    COUNTER_READINGS,
     MOVEMENTS,
     TRANSFERS,
     UTILISATION,

@@ -15,8 +15,9 @@ from typing import Any, NamedTuple
 
 from fleetlife.terms.number import nearest
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.words import UNSUPPORTED_COUNTERS
-from fleetlife.transfer.columns import FILE_NAMES, Column, File, file_named
+from fleetlife.terms.words import OTHER_COUNTERS
+from fleetlife.transfer.column import Column, File
+from fleetlife.transfer.columns import FILE_NAMES, file_named
 from fleetlife.transfer.dates import check_order
 from fleetlife.transfer.delimited import csv_rows
 from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable, stopped
@@ -376,15 +377,16 @@ def _columns(spec: File, name: str, header: tuple[int, list[str]], problems: Pro
 
 def _unknown_column(spec: File, name: str, line: int, cell: str, present: set[str]) -> Problem:
     spaced = cell.replace("_", " ")
-    for counter in UNSUPPORTED_COUNTERS:
+    for counter in OTHER_COUNTERS:
         if counter.replace("_", " ") in spaced:
             return Problem(
                 name,
                 line,
                 cell,
                 "",
-                f"A limit or count in {counter.replace('_', ' ')} is not supported, and is never taken for cycles.",
-                "Remove the column; keep such limits outside until they are supported.",
+                f"No column is in {counter.replace('_', ' ')}: that is a counter of its own, never taken for cycles.",
+                "Remove the column. State the counter in the file counters and its totals in counter_readings; a "
+                "requirement names it in its column counter.",
             )
     close = nearest(cell.replace(" ", "_"), [known for known in spec.column_names if known not in present])
     hint = f"Did you mean {close}?" if close else f"Columns are {', '.join(spec.column_names)}."

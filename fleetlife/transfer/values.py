@@ -15,7 +15,7 @@ from datetime import date
 from fleetlife.terms.measure import hours_text, parse_hours
 from fleetlife.terms.number import nearest, position_label
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.columns import Column
+from fleetlife.transfer.column import Column
 from fleetlife.transfer.dates import day_reader, partial_reader
 from fleetlife.transfer.problem import Unreadable
 
@@ -48,6 +48,8 @@ def converter_of(
         if column.name == "hours_per_day":
             return _hours_a_day(_hours_reader(hours, up=False))
         return _hours_reader(hours, up=column.up)
+    if kind == "counter_total":
+        return _counter_total(_hours_reader(hours, up=column.up))
     if kind == "word":
         return _word_reader(column)
     return _SIMPLE[kind]
@@ -213,6 +215,15 @@ def _hours_a_day(read: Callable[[str], int]) -> Converter:
         return minutes
 
     return read_day
+
+
+def _counter_total(read: Callable[[str], int]) -> Converter:
+    """Digits as they are, everything else as hours HHHH:MM: which of the two it may be the counter says, later."""
+
+    def read_total(text: str) -> str:
+        return str(_count(text)) if _WHOLE.fullmatch(text) else hours_text(read(text))
+
+    return read_total
 
 
 def remembered(convert: Converter) -> Converter:

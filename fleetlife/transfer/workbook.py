@@ -21,7 +21,7 @@ import openpyxl
 from openpyxl.utils.exceptions import InvalidFileException
 
 from fleetlife.terms.measure import hours_text
-from fleetlife.transfer.columns import Column
+from fleetlife.transfer.column import Column
 from fleetlife.transfer.problem import Problem, ProblemLog, Unreadable
 from fleetlife.transfer.values import Converter
 
@@ -117,7 +117,7 @@ def cell_text(column: Column, cell: Any, *, hours: str | None = None) -> str:
 
 def _time_text(column: Column, value: date | time | timedelta, shown: str) -> str:
     """A date, a time or a duration as text for the column."""
-    if column.kind == "hours":
+    if column.kind in ("hours", "counter_total"):
         return _hours_text(value)
     if column.kind == "clock" and isinstance(value, time):
         if value.second or value.microsecond:
@@ -173,7 +173,7 @@ def _number_text(column: Column, value: int | float, shown: object, hours: str |
     if kind in ("day", "month_mark") or (kind == "partial_date" and not _is_year(value)):
         raise Unreadable("The cell holds a number, not a date.", _AS_DATE)
     text = _plain(value)
-    if kind == "hours" and hours == "minutes" and re.fullmatch(r"\d+\.\d", text):
+    if kind in ("hours", "counter_total") and hours == "minutes" and re.fullmatch(r"\d+\.\d", text):
         return text + "0"  # 1234.30 is kept as 1234.3
     return text
 

@@ -37,7 +37,8 @@ from openpyxl.utils import get_column_letter
 
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.columns import Column, file_named
+from fleetlife.transfer.column import Column
+from fleetlife.transfer.columns import file_named
 
 Values = Mapping[str, object]
 

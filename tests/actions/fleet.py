@@ -13,6 +13,7 @@ import pytest
 from fleetlife.actions.take_in import RowsRefused, take_in
 from fleetlife.follows.derive import derive
 from fleetlife.follows.rows import DERIVED_TABLES, CarriageRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.store.counters import StoredCounters
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
 from fleetlife.store.heads import head_of
@@ -255,7 +256,10 @@ def rebuilt_differs(store: Store) -> dict[str, list[Any]]:
     with store.reading() as connection:
         ids = [row.unit_id for row in read_rows(connection, UnitStateRow)]
         derived = derive(
-            trees_of(connection, ids), book=load_reference(connection).book(), totals=StoredTotals(connection)
+            trees_of(connection, ids),
+            book=load_reference(connection).book(),
+            totals=StoredTotals(connection),
+            counters=StoredCounters(connection),
         )
         assert derived.problems == ()
         rebuilt = derived.by_table()

@@ -17,8 +17,11 @@ START = date(2023, 1, 1)
 LISTED = ("overdue", "no refill", "in variation", "due", "waiting", "unknown")
 
 
-def many_doors(seed: int) -> Files:
-    """Three airframes of ten doors, half a year of readings, units near the end of every sort of limit."""
+def many_doors(seed: int, *, counters: bool = False) -> Files:
+    """Three airframes of ten doors, half a year of readings, units near the end of every sort of limit.
+
+    With `counters` many of the requirements are in landings or APU hours, read now and then and on one airframe never.
+    """
     rng = random.Random(seed)
     frames = ["Q-AAA", "Q-BBB", "Q-CCC"]
     readings: list[Row] = []
@@ -74,7 +77,9 @@ def many_doors(seed: int) -> Files:
             "cycles_per_day": f"{rng.randrange(0, 9)}.5",
         }
     ]
+    counted = _in_counters(rng, frames, rules, units, done) if counters else {}
     return {
+        **counted,
         "types": [{"type": "ISL-90"}],
         "positions": [{"type": "ISL-90", "position": p, "side": "left" if p[0] == "L" else "right"} for p in DOORS],
         "airframes": [
@@ -90,16 +95,48 @@ def many_doors(seed: int) -> Files:
     }
 
 
+def _in_counters(rng: random.Random, frames: list[str], rules: list[Row], units: list[Row], done: list[Row]) -> Files:
+    """Counters, their readings and openings; the rules and the work done are changed in place to be in them."""
+    kinds = {"landings": "repeat_cycles", "APU hours": "repeat_hours"}
+    for rule in rules:
+        counter = next((c for c, column in kinds.items() if column in rule and rng.random() < 0.6), None)
+        if counter is not None:
+            rule["counter"] = counter
+    by_key = {(rule["requirement"], rule["part_number"]): rule.get("counter") for rule in rules}
+    for row in done:
+        counter = by_key.get((row["requirement"], row["part_number"]))
+        if counter is not None and rng.random() < 0.9:
+            row["counter_since"] = rng.randrange(0, 1_200) if counter == "landings" else f"{rng.randrange(0, 2_500)}:20"
+    readings: list[Row] = []
+    for registration in frames[:2]:
+        for counter in kinds:
+            total, on = rng.randrange(0, 50_000), START - timedelta(days=rng.randrange(0, 200))
+            for _ in range(rng.choice([1, 4, 30])):
+                shown_total = f"{total}:00" if counter == "APU hours" else total
+                readings.append(
+                    {"registration": registration, "counter": counter, "date": on.isoformat(), "total": shown_total}
+                )
+                total, on = total + rng.randrange(0, 90), on + timedelta(days=rng.randrange(1, 25))
+    own = ({name: unit[name] for name in ("part_number", "serial_number")} for unit in units if rng.random() < 0.5)
+    return {
+        "counters": [{"counter": "landings", "unit": "count"}, {"counter": "APU hours", "unit": "hours"}],
+        "counter_readings": readings,
+        "unit_counters": [{**unit, "counter": "landings", "since_new": rng.randrange(0, 900)} for unit in own],
+    }
+
+
 def shown(rows: tuple[DueRow, ...]) -> list[DueRow]:
     return sorted((row for row in rows if row.state in LISTED), key=repr)
 
 
 class TestWindow:
+    @pytest.mark.parametrize("counters", [False, True])
     @pytest.mark.parametrize("seed", range(5))
-    def test_it_lists_what_judging_every_row_lists(self, intake: Intake, seed: int) -> None:
-        intake.take(many_doors(seed))
+    def test_it_lists_what_judging_every_row_lists(self, intake: Intake, seed: int, counters: bool) -> None:
+        intake.take(many_doors(seed, counters=counters))
         rng = random.Random(seed)
         states: set[str] = set()
+        driven: set[str] = set()
         for _ in range(8):
             as_of = START + timedelta(days=rng.randrange(0, 450))
             until = as_of + timedelta(days=rng.choice([0, 1, 7, 30, 31, 90, 400]))
@@ -109,15 +146,19 @@ class TestWindow:
             judged = due(intake.store, **window, everything=True)
             assert shown(asked.rows) == shown(judged.rows), window
             states |= {row.state for row in judged.rows}
+            driven |= {row.state for row in judged.rows if row.counter is not None and row.driver == row.counter}
+        assert not counters or {"overdue", "in date"} <= driven
         assert {"overdue", "due", "in date", "unknown"} <= states
 
-    def test_on_the_day_itself_nothing_is_lost(self, intake: Intake) -> None:
+    @pytest.mark.parametrize(("seed", "counters"), [(11, False), (22, True)])
+    def test_on_the_day_itself_nothing_is_lost(self, intake: Intake, seed: int, counters: bool) -> None:
         """Every due date in turn as the last day of a window: its row is there, and on the day before it is not."""
-        intake.take(many_doors(11))
+        intake.take(many_doors(seed, counters=counters))
         as_of = date(2023, 7, 1)
         rows = [row for row in due(intake.store, as_of=as_of, everything=True).rows if row.state == "in date"]
         dated = [row for row in rows if row.due_earliest is not None]
         assert len(dated) > 10
+        assert sum(row.counter is not None and row.driver == row.counter for row in dated) == (6 if counters else 0)
         for row in dated:
             assert row.due_earliest is not None
             last = date.fromisoformat(row.due_earliest)

@@ -183,11 +183,13 @@ def _due(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[
 
 def _stale(given: Words) -> Iterator[Finding]:
     view = Outlook(airframe_id=AIRFRAME, base_day=day_or_none(given.get("last_reading")), base_minutes=1, base_cycles=1)
+    counter = given.get("counter_used")
     return life.stale_readings(
-        [(given["airframe"], AIRFRAME, view)],
+        [] if counter else [(given["airframe"], AIRFRAME, view)],
         as_of=day(given["asked"]),
         after_days=14,
         statuses={AIRFRAME: given.get("airframe_is")},
+        counters=[(given["airframe"], AIRFRAME, counter, view)] if counter else [],
     )
 
 

@@ -67,6 +67,14 @@ class TestDueDates:
         assert (row.state, row.due_date, row.edition) == ("no refill", "2026-09-30", "4")
         assert row.reference == "Teistholm TH-410-2 sheet 2"
 
+    def test_a_limit_in_landings_counts_landings(self, demo: Store) -> None:
+        """8 921 landings at the opening, 420 since the test then, every 5 600: due at 8 921 + 5 600 - 420."""
+        row = _rows(demo, "KV-3350-3L")["L511", "LDG"]
+        assert (row.counter, row.driver, row.counter_due, row.state) == ("landings", "landings", 14_101, "in date")
+        assert (row.airframe_cycles_due, row.cycles_left, row.readings_as_of) == (None, None, "2026-11-22")
+        window = {"window_from": date(2027, 5, 1), "window_until": date(2027, 5, 31)}
+        assert ("L511", "LDG") in {(r.serial_number, r.requirement) for r in due(demo, as_of=TODAY, **window).rows}
+
     def test_a_variation_in_force_carries_an_inspection_in_hours(self, demo: Store) -> None:
         row = _rows(demo, "KV-3350-3L")["L511", "INS"]
         assert (row.state, row.driver, row.registration, row.position) == ("in variation", "hours", "Q-SKM", "L3")

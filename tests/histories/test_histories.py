@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fleetlife.clocks import world
+from fleetlife.store.heads import FirstRead
 from tests.actions.fleet import Intake
 
 from . import histories
@@ -35,7 +36,7 @@ class TestTheComparisonCanFail:
     ) -> None:
         """Both together: on so small a fleet nearly every unit is named by a later entry and rests on later readings.
         Each alone is tried in tests/actions/test_two_clocks.py and tests/store."""
-        monkeypatch.setattr(world, "first_day_read_since", lambda connection, number: {})
+        monkeypatch.setattr(world, "first_read_since", lambda connection, number: FirstRead({}, {}))
         monkeypatch.setattr(world, "units_touched_after", lambda connection, number: [])
         assert any("known at" in difference for difference in self.lived(fleet, truth))
 

@@ -19,15 +19,15 @@ RULE = Requirement(
     repeat=Limits(months=36),
     bands=(AgeBand(from_age_months=180, repeat=Limits(months=12)),),
 )
-# What names an edition and when it is in force; by these alone no due point moves.
+# What names an edition and when it is in force; by these alone no due point moves. The axis of a counter is its own.
 NAMES = {"key", "requirement", "part_number", "source", "programme", "edition", "reference", "in_force_from",
-         "in_force_until", "entry"}  # fmt: skip
+         "in_force_until", "entry", "counter_axis"}  # fmt: skip
 OTHER: dict[str, Any] = {
     "kind": "inspection", "start": "installation", "first": Limits(months=24), "repeat": Limits(months=30),
     "operation": "filling", "whichever": "last", "month_rule": "last", "shelf_allowance_months": 12,
     "done_at": "aircraft", "anchor": "due", "window_early": Limits(days=10), "window_late": Limits(days=5),
     "variation_allowed": True, "at_due": "no-refill", "resets": ("INS",), "bands": (), "band_rule": "basis",
-    "requires_unit_modification": "SB 4",
+    "requires_unit_modification": "SB 4", "counter": "landings",
 }  # fmt: skip
 
 
@@ -48,3 +48,11 @@ def test_limits_and_bands_are_told_with_their_figures() -> None:
     (clause,) = what_differs(RULE, replace(RULE, repeat=Limits(months=30)))
     assert clause == "repeat 36 months, now 30 months"
     assert stated_words(RULE) == "start release; repeat 36 months; bands from 180 months of age 12 months (cap)"
+
+
+def test_the_same_figures_in_a_counter_are_told_by_its_name() -> None:
+    flown = replace(RULE, repeat=Limits(cycles=900), bands=())
+    counted = replace(flown, counter="landings", counter_axis="cycles")
+    assert what_differs(flown, counted) == ("repeat 900 FC, now 900 landings", "counter none, now landings")
+    assert stated_words(counted) == "start release; repeat 900 landings"
+    assert what_differs(counted, counted) == ()

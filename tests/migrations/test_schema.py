@@ -20,6 +20,8 @@ from fleetlife.terms.refusal import Refusal
 GUARDS_SQLITE = {
     "carriage_overlap_insert",
     "carriage_overlap_update",
+    "counter_reading_never_falls_insert",
+    "counter_reading_never_falls_update",
     "entry_append_only_delete",
     "entry_append_only_update",
     "entry_chain_after",
@@ -35,6 +37,8 @@ GUARDS_SQLITE = {
     "reading_never_falls_update",
 }
 GUARDS_POSTGRESQL = {
+    "counter_reading_never_falls_insert",
+    "counter_reading_never_falls_update",
     "entry_append_only_delete",
     "entry_append_only_truncate",
     "entry_append_only_update",
@@ -213,6 +217,18 @@ class TestMigrations:
         upgrade(empty_store, "head")
         with empty_store.reading() as connection:
             assert catalogue(connection) == first
+
+    def test_a_database_of_the_first_release_is_upgraded_with_what_it_holds(self, empty_store: Store) -> None:
+        upgrade(empty_store, "0001")
+        with empty_store.engine.begin() as connection:
+            connection.exec_driver_sql(
+                "INSERT INTO requirement (requirement, part_number, kind, repeat_cycles, variation_allowed,"
+                " requirement_key, entry_number, entry_item) VALUES ('FT', 'QX1', 'functional_test', 300, 0, 7, 1, 0)"
+            )
+        assert make_or_upgrade(empty_store) == "0001"
+        with empty_store.reading() as connection:
+            row = connection.exec_driver_sql("SELECT requirement, repeat_cycles, counter FROM requirement").one()
+        assert tuple(row) == ("FT", 300, None)
 
     def test_nothing_is_left_to_generate(self, store: Store) -> None:
         with store.engine.connect() as connection:

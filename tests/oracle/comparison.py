@@ -15,7 +15,7 @@ from fleetlife.follows.book import Book, requirement_values
 from fleetlife.follows.derive import Derived, derive, point_of_row
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import DuePointRow
-from fleetlife.follows.totals import MemoryTotals, Point
+from fleetlife.follows.totals import MemoryCounters, MemoryTotals, Point
 from fleetlife.life.points import check_requirements
 from fleetlife.life.projection import outlook
 from fleetlife.life.state import judge
@@ -50,6 +50,7 @@ class Tally:
     rows: int = 0  # due points
     questions: int = 0  # due points judged on a day
     one_sided: int = 0  # of them, those where the program may be earlier
+    counted: int = 0  # of these, in a counter
     differences: list[Difference] = field(default_factory=list)
     states: Counter[str] = field(default_factory=Counter)
 
@@ -58,6 +59,7 @@ class Tally:
         self.rows += other.rows
         self.questions += other.questions
         self.one_sided += other.one_sided
+        self.counted += other.counted
         self.differences += other.differences
         self.states += other.states
 
@@ -71,21 +73,34 @@ def derived_from(fleet: Fleet) -> tuple[Derived, Book]:
     stated = [as_facts(one) for one in fleet.rules]
     book = Book(
         requirements=requirement_values(
-            [(number, fact) for number, (fact, _) in enumerate(stated)], [band for _, bands in stated for band in bands]
+            [(number, fact) for number, (fact, _) in enumerate(stated)],
+            [band for _, bands in stated for band in bands],
+            {"landings": "count", "APU hours": "hours"},
         )
     )
     for rules in book.requirements.values():
         problems = check_requirements(rules)
         assert problems == [], problems
     totals = MemoryTotals({a: [Point(day, *t) for day, t in held.items()] for a, held in fleet.readings.items()})
-    derived = derive(facts, book=book, totals=totals)
+    counters = MemoryCounters({series: list(held.items()) for series, held in fleet.counter_readings.items()})
+    derived = derive(facts, book=book, totals=totals, counters=counters)
     assert derived.problems == (), derived.problems
     return derived, book
 
 
 def outlook_on(fleet: Fleet, airframe: int, as_of: int) -> Outlook:
     """The airframe as the program sees it: from the readings at or before the day."""
-    held = {day: total for day, total in fleet.readings[airframe].items() if day <= as_of}
+    return _outlook(fleet.readings[airframe], airframe, as_of)
+
+
+def counter_outlook_on(fleet: Fleet, airframe: int, counter: str, as_of: int) -> Outlook:
+    """The same of a counter, both figures the counter's."""
+    readings = fleet.counter_readings[airframe, counter]
+    return _outlook({day: (total, total) for day, total in readings.items()}, airframe, as_of)
+
+
+def _outlook(readings: dict[int, tuple[int, int]], airframe: int, as_of: int) -> Outlook:
+    held = {day: total for day, total in readings.items() if day <= as_of}
     base = max(held)
     earlier = []
     for window in (30, 90, 365):
@@ -109,11 +124,10 @@ class Ahead:
     last_unpassed: int | None
 
 
-def walk_ahead(fleet: Fleet, unit: Unit, walk: Walk, days: set[int]) -> Ahead:
+def walk_ahead(fleet: Fleet, unit: Unit, one: Stated, walk: Walk, days: set[int]) -> Ahead:
     """Fly on as always, and ask every evening until it may stay no longer."""
     ahead = walk.copy()
-    airframe = fleet.airframe_of(unit)
-    minutes, cycles = (0, 0) if airframe is None else fleet.daily[airframe]
+    minutes, cycles = fleet.growth(one, fleet.airframe_of(unit))
     found = Ahead({}, {}, {}, None, None)
     bad = passed = False
     for day in range(fleet.last, fleet.last + HORIZON_DAYS + 1):
@@ -159,10 +173,10 @@ def compared(seed: int, told: Told | None = None) -> Tally:
     for unit, one, walk, row, rule in pairs(fleet, derived, book):
         tally.rows += 1
         days = {fleet.last, *(fleet.last + rng.randint(0, HORIZON_DAYS - 1) for _ in range(3))}
-        ahead = walk_ahead(fleet, unit, walk, days)
+        ahead = walk_ahead(fleet, unit, one, walk, days)
         edge = {d for d in (ahead.last_good, ahead.last_unpassed) if d is not None}
         days |= {d + more for d in edge for more in (0, 1) if fleet.last <= d + more < fleet.last + HORIZON_DAYS}
-        ahead = walk_ahead(fleet, unit, walk, days)
+        ahead = walk_ahead(fleet, unit, one, walk, days)
         for day in sorted(days):
             if not row.in_force_from <= day < row.in_force_until:
                 continue
@@ -171,19 +185,27 @@ def compared(seed: int, told: Told | None = None) -> Tally:
             window = (begin, begin + rng.randint(0, 120)) if rng.random() < 0.5 else (None, None)
             judged = judge(
                 rule,
-                point_of_row(row),
+                point_of_row(row, rule),
                 None if row.airframe_id is None else outlook_on(fleet, row.airframe_id, day),
                 as_of=day,
                 window_from=window[0],
                 window_until=window[1],
                 stored=unit.place[0] == "store",
                 manufactured=derived.histories[unit.number].manufactured,
+                counter_outlook=None
+                if row.airframe_id is None or rule.counter is None
+                else counter_outlook_on(fleet, row.airframe_id, rule.counter, day),
             )
+            tally.counted += rule.counter is not None
             tally.states[judged.state] += 1
             # A row has one date. Beside a stated expiry, whichever last is told as whichever first, and nothing stays
             # until emptied: earlier perhaps, never later.
             capped = walk.expires is not None and (one.rule.whichever == "last" or one.rule.no_refill)
             earlier = capped or walk.told_earlier
+            # Nobody states a counter with a movement: what is removed is charged the whole day, and a window in a
+            # counter that the work does not state is not shown.
+            ended = any(leg.until_moment is not None for leg in derived.carriages[unit.number])
+            earlier = earlier or (rule.counter is not None and (ended or one.rule.anchor_due))
             check = _exactly if exact and not earlier else _never_later
             tally.one_sided += check is _never_later
             for what, walked, said in check(ahead, judged, day, window, far=fleet.last + HORIZON_DAYS, one=one):

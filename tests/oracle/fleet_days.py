@@ -20,6 +20,7 @@ from fleets import (
     paper,
     stated,
     text,
+    with_counters,
     with_editions,
 )
 
@@ -51,22 +52,32 @@ def lived(seed: int, told: Told | None = None) -> Fleet:
     )
     used = {kind: rng.random() < 0.5 for kind in ("pack", "bottle", "battery")}
     fleet.rules = with_editions(rng, stated(rng, used), used, fleet.first, fleet.last)
+    counting = random.Random(seed + 3)
+    with_counters(counting, fleet)
     for kind, numbers in (("pack", PACKS), ("bottle", BOTTLES), ("battery", BATTERIES)):
         for number in numbers:
             opened(fleet, rng, number, kind, used=used[kind])
     for unit in fleet.units.values():
         reidentified(fleet, rng, unit)
     read(fleet, fleet.first)
+    read_counters(fleet, fleet.first)
     for day in range(fleet.first + 1, fleet.last + 1):
         _day(fleet, rng, desk, day, told)
         if day == fleet.last or desk.random() < told.evenings:
             read(fleet, day)
+        if day == fleet.last or counting.random() < told.evenings:
+            read_counters(fleet, day)
     return fleet
 
 
 def read(fleet: Fleet, day: int) -> None:
     for airframe, (minutes, cycles) in fleet.totals.items():
         fleet.readings[airframe][day] = (minutes, cycles)
+
+
+def read_counters(fleet: Fleet, day: int) -> None:
+    for series, total in fleet.counter_totals.items():
+        fleet.counter_readings[series][day] = total
 
 
 def reidentified(fleet: Fleet, rng: random.Random, unit: Unit) -> None:
@@ -104,11 +115,12 @@ def _day(fleet: Fleet, rng: random.Random, desk: random.Random, day: int, told: 
     for airframe in AIRFRAMES:
         for place, grown in enumerate(fleet.daily[airframe]):
             fleet.totals[airframe][place] += grown
+    for series, grown in fleet.counter_daily.items():
+        fleet.counter_totals[series] += grown
     for unit in fleet.units.values():
         airframe = fleet.airframe_of(unit)
-        minutes, cycles = (0, 0) if airframe is None else fleet.daily[airframe]
-        for _, walk in unit.walks:
-            walk.fly(minutes, cycles)
+        for one, walk in unit.walks:
+            walk.fly(*fleet.growth(one, airframe))
     for unit in fleet.units.values():
         asked = rng.random() < 0.008 or unit.number in wanted
         if asked and unit.number not in busy:
@@ -216,13 +228,13 @@ def _move(fleet: Fleet, rng: random.Random, day: int, sequence: int, busy: set[i
     if fit is not None:
         fit.place = ("position", airframe, position)
         busy.add(fit.number)
-        for _, walk in fit.walks:
+        for one, walk in fit.walks:
             walk.install()
-            walk.carry(airframe, minutes, cycles)
+            walk.carry(airframe, *fleet.total(one, airframe))
         for child in fleet.children(fit):
             busy.add(child.number)
-            for _, walk in child.walks:
-                walk.carry(airframe, minutes, cycles)
+            for one, walk in child.walks:
+                walk.carry(airframe, *fleet.total(one, airframe))
     return True
 
 
@@ -274,7 +286,7 @@ def _approve(fleet: Fleet, rng: random.Random, unit: Unit, day: int, wanted: str
     if airframe is None or not names:
         return
     name = wanted if wanted in names else rng.choice(names)
-    minutes, cycles = fleet.totals[airframe]
+    minutes, cycles = fleet.total(next(one for one, _ in unit.walks if one.name == name), airframe)
     approval = Approval(
         until_day=rng.choice([None, *[day + rng.randint(1, 150)] * 3]),
         until_minutes=rng.choice([None, minutes + rng.randint(1, 60_000)]),

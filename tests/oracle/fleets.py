@@ -21,10 +21,13 @@ from fleetlife.ledger.facts import (
     Fact,
     Opening,
     Requirement,
+    UnitCounter,
 )
 
 AIRFRAMES, POSITIONS = (1, 2), ("L1", "R1")
 PACKS, BOTTLES, BATTERIES = (1, 2, 3), (4, 5), (6, 7)
+# Counters beyond what is flown, and the axis of the walk in whose place a rule may count them.
+COUNTERS = {"landings": "cycles", "APU hours": "minutes"}
 PARTS = {"pack": ("QX-1", "QX-2"), "bottle": ("QR-7",), "battery": ("QB-3",)}
 
 
@@ -52,6 +55,13 @@ class Stated:
     effective_from: int | None = None
     resets: tuple[str, ...] = ()
     modification: str | None = None
+    counter: str | None = None
+
+    def counted(self, flown: tuple[int, int], counted: int) -> tuple[int, int]:
+        """Minutes and cycles as this requirement sees them: the counter's figure in place of the one it counts."""
+        minutes, cycles = flown
+        axis = COUNTERS.get(self.counter or "")
+        return (counted if axis == "minutes" else minutes, counted if axis == "cycles" else cycles)
 
 
 @dataclass
@@ -83,6 +93,20 @@ class Fleet:
     units: dict[int, Unit] = field(default_factory=dict)
     facts: list[Fact] = field(default_factory=list)
     readings: dict[int, dict[int, tuple[int, int]]] = field(default_factory=lambda: {a: {} for a in AIRFRAMES})
+    counter_daily: dict[tuple[int, str], int] = field(default_factory=dict)
+    counter_totals: dict[tuple[int, str], int] = field(default_factory=dict)
+    counter_readings: dict[tuple[int, str], dict[int, int]] = field(default_factory=dict)
+
+    def growth(self, one: Stated, airframe: int | None) -> tuple[int, int]:
+        """What the airframe runs in a day, in the measures of the requirement; nothing in stores."""
+        if airframe is None:
+            return 0, 0
+        return one.counted(self.daily[airframe], self.counter_daily.get((airframe, one.counter or ""), 0))
+
+    def total(self, one: Stated, airframe: int) -> tuple[int, int]:
+        """The airframe's totals in the measures of the requirement."""
+        minutes, cycles = self.totals[airframe]
+        return one.counted((minutes, cycles), self.counter_totals.get((airframe, one.counter or ""), 0))
 
     def airframe_of(self, unit: Unit) -> int | None:
         """The airframe that carries it, itself or in its parent."""
@@ -245,6 +269,26 @@ def with_editions(
     return found
 
 
+def with_counters(rng: random.Random, fleet: Fleet) -> None:
+    """In some fleets requirements are in a counter, the same in every edition, wherever they limit its axis at all."""
+    if rng.random() < 0.4:
+        return
+    chosen: dict[tuple[str, str], str | None] = {}
+    for one in fleet.rules:
+        sets = (one.rule.first, one.rule.repeat, *(limits for _, limits in one.rule.bands))
+        possible = [c for c, axis in COUNTERS.items() if any(getattr(limits, axis) is not None for limits in sets)]
+        if possible and (one.name, one.part) not in chosen:
+            chosen[one.name, one.part] = rng.choice([None, *possible])
+    for one in fleet.rules:
+        one.counter = chosen.get((one.name, one.part))
+    for airframe in AIRFRAMES:
+        for counter in COUNTERS:
+            most = 8 if counter == "landings" else 600
+            fleet.counter_daily[airframe, counter] = rng.choice([0, *[rng.randint(1, most)] * 5])
+            fleet.counter_totals[airframe, counter] = rng.randint(0, 50_000)
+            fleet.counter_readings[airframe, counter] = {}
+
+
 def as_facts(one: Stated) -> tuple[Requirement, list[Band]]:
     """The requirement as the clerk states it."""
     rule = one.rule
@@ -276,6 +320,7 @@ def as_facts(one: Stated) -> tuple[Requirement, list[Band]]:
         resets="; ".join(one.resets) or None,
         requires_unit_modification=one.modification,
         reference="Card",
+        counter=one.counter,
         **limits,
         **windows,
     )
@@ -353,6 +398,7 @@ def opened(fleet: Fleet, rng: random.Random, number: int, kind: str, *, used: bo
             placed_on = rng.randint(first_installed or released, fleet.first - 1)
             unit.place = ("slot", parent.number, kind)
             place = {"place": "slot", "parent": parent.number, "slot": kind, "placed_on": text(placed_on)}
+    counts = {counter: _since_new(fleet, number, counter, used=used) for counter in COUNTERS}
     fleet.facts.append(
         Opening(
             unit=number,
@@ -371,7 +417,7 @@ def opened(fleet: Fleet, rng: random.Random, number: int, kind: str, *, used: bo
     )
     paper(fleet, unit, "new", released)
     since = rng.randint(max(first_installed or released, released + 1), fleet.first - 1) if used else None
-    earlier = {"minutes": minutes, "cycles": cycles, "operations": operations}
+    earlier = {"minutes": minutes, "cycles": cycles, "operations": operations, **counts}
     for one in fleet.rules:
         if one.part != last_part or (one.modification and one.modification not in unit.modifications):
             continue
@@ -387,9 +433,14 @@ def opened(fleet: Fleet, rng: random.Random, number: int, kind: str, *, used: bo
         walk.installed = unit.place[0] != "store"
         walk.ever_installed = used
         walk.stored = unit.place[0] == "store"
-        walk.minutes, walk.cycles = minutes or 0, cycles or 0
-        walk.minutes_from = None if minutes is None else 0
-        walk.cycles_from = None if cycles is None else 0
+        own_minutes, own_cycles = minutes, cycles
+        if one.counter == "APU hours":
+            own_minutes = counts[one.counter]
+        elif one.counter is not None:
+            own_cycles = counts[one.counter]
+        walk.minutes, walk.cycles = own_minutes or 0, own_cycles or 0
+        walk.minutes_from = None if own_minutes is None else 0
+        walk.cycles_from = None if own_cycles is None else 0
         walk.operations_before = operations
         if used and rule.start == "each_installation" and walk.installed:
             # Fitted on a known day; what it had run by then nobody recorded.
@@ -398,9 +449,20 @@ def opened(fleet: Fleet, rng: random.Random, number: int, kind: str, *, used: bo
             walk.minutes_from, walk.cycles_from = walk.minutes, walk.cycles  # they run from the fitting to come
         airframe = fleet.airframe_of(unit)
         if airframe is not None:
-            walk.carry(airframe, *fleet.totals[airframe])
+            walk.carry(airframe, *fleet.total(one, airframe))
     if since is not None:
         worked_before(fleet, rng, unit, since, earlier, placed_on)
+
+
+def _since_new(fleet: Fleet, number: int, counter: str, *, used: bool) -> int | None:
+    """What the unit had run in a counter at its opening, stated or not; nothing of one that was not in use."""
+    if not fleet.counter_daily:
+        return None
+    rng = random.Random(f"{fleet.seed} {number} {counter}")
+    since_new = rng.choice([None, rng.randint(10, 2_000)]) if used else 0
+    if since_new is not None:
+        fleet.facts.append(UnitCounter(unit=number, counter=counter, since_new=since_new))
+    return since_new
 
 
 def worked_before(
@@ -413,7 +475,12 @@ def worked_before(
         if rng.random() < 0.4 or any(r.life_limit or r.anchor_due for r in rules):
             continue
         run: dict[str, int | None] = {}
-        for measure, total in opening.items():
+        counter = next(one.counter for one, _ in unit.walks if one.name == name)
+        if counter is not None:
+            own, total = random.Random(f"{fleet.seed} {unit.number} {name}"), opening[counter]
+            run[counter] = None if own.random() < 0.25 else own.randint(0, 400 if total is None else min(total, 400))
+        for measure in ("minutes", "cycles", "operations"):
+            total = opening[measure]
             most = {"minutes": 40_000, "cycles": 500, "operations": 4}[measure]
             run[measure] = None if rng.random() < 0.25 else rng.randint(0, most if total is None else min(total, most))
         mark = rules[0].kind == "requalification"
@@ -426,6 +493,8 @@ def worked_before(
                 minutes_since=run["minutes"],
                 cycles_since=run["cycles"],
                 operations_since=run["operations"],
+                counter=counter,
+                counter_since=None if counter is None else run[counter],
             )
         )
         unit.marks.add(month_of(since))
@@ -436,7 +505,11 @@ def worked_before(
         name = one.name if one.name in own else next(iter(resetting), None)
         if name is None or one.rule.life_limit or (one.name not in own and one.rule.kind == "requalification"):
             continue
-        _had_work(walk, first_of_month(since) if walk.rule.kind == "requalification" else since, done[name], placed_on)
+        day = first_of_month(since) if walk.rule.kind == "requalification" else since
+        run = dict(done[name])
+        if one.counter is not None:
+            run[COUNTERS[one.counter]] = run.get(one.counter)  # of another counter the paper says nothing
+        _had_work(walk, day, run, placed_on)
 
 
 def _had_work(walk: Walk, day: int, run: dict[str, int | None], placed_on: int | None) -> None:

@@ -36,8 +36,8 @@ def main() -> int:
     states = ", ".join(f"{state} {count}" for state, count in sorted(total.states.items()))
     print(f"States told: {states}.")
     print(
-        f"{total.fleets} fleets from seed {options.seed}, {total.rows} due points, {total.questions} questions, "
-        f"{total.one_sided} of them where the program may be earlier: "
+        f"{total.fleets} fleets from seed {options.seed}, {total.rows} due points, {total.questions} questions "
+        f"({total.counted} in a counter, {total.one_sided} where the program may be earlier): "
         f"{len(total.differences)} differences. {time.monotonic() - began:.0f} s."
     )
     return 1 if total.differences else 0

@@ -139,6 +139,8 @@ def lived(life: Life) -> tuple[Walk, History]:
                     airframe_id=walk.airframe,
                     approved_minutes=walk.total_minutes,
                     approved_cycles=life.flown[walk.airframe].cycles_on(day),
+                    approved_minutes_least=walk.total_minutes,
+                    approved_cycles_least=life.flown[walk.airframe].cycles_on(day),
                     entry=len(varied),
                 )
             )

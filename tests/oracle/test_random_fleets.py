@@ -39,6 +39,9 @@ class TestEverythingWrittenDown:
     def test_whatever_the_seed(self, seed: int) -> None:
         assert [str(difference) for difference in compared(seed).differences] == []
 
+    def test_many_of_them_are_in_a_counter(self) -> None:
+        assert sum(batch(number).counted for number in BATCHES) > 300
+
     def test_every_state_is_among_them(self) -> None:
         told = sum((batch(number).states for number in BATCHES), start=Counter())
         assert set(told) == {"overdue", "no refill", "in variation", "due", "in date", "waiting", "unknown"}
@@ -70,6 +73,11 @@ class TestEverythingWrittenDown:
             any(one.edition == "2" for one, _ in rules),
             any(one.resets for one, _ in rules),
             any(one.modification for one, _ in rules),
+            any(one.counter == "landings" for one, _ in rules),
+            any(one.counter == "APU hours" for one, _ in rules),
+            any(one.counter and rule.bands for one, rule in rules),
+            any(one.counter and rule.whichever == "last" for one, rule in rules),
+            any(one.counter and rule.anchor_due for one, rule in rules),
             any(unit.place[0] == "slot" for fleet in fleets for unit in fleet.units.values()),
             any(unit.last_part != unit.part for fleet in fleets for unit in fleet.units.values()),
             any(unit.made is None for fleet in fleets for unit in fleet.units.values()),
@@ -110,8 +118,8 @@ class TestTheComparisonCanFail:
     def test_a_due_date_a_day_late_is_a_difference(self, monkeypatch: pytest.MonkeyPatch) -> None:
         sound = comparison.point_of_row
 
-        def a_day_late(row):
-            point = sound(row)
+        def a_day_late(row, rule):
+            point = sound(row, rule)
             return point if point.calendar_due is None else replace(point, calendar_due=point.calendar_due + 1)
 
         monkeypatch.setattr(comparison, "point_of_row", a_day_late)
@@ -121,13 +129,22 @@ class TestTheComparisonCanFail:
     def test_and_so_is_a_minute_too_many(self, monkeypatch: pytest.MonkeyPatch) -> None:
         sound = comparison.point_of_row
 
-        def a_minute_more(row):
-            point = sound(row)
+        def a_minute_more(row, rule):
+            point = sound(row, rule)
             return point if point.left_minutes is None else replace(point, left_minutes=point.left_minutes + 1)
 
         monkeypatch.setattr(comparison, "point_of_row", a_minute_more)
         found = [difference.what for seed in range(90_000, 90_010) for difference in compared(seed).differences]
         assert "minutes left" in found
+
+    def test_and_so_is_what_was_flown_in_place_of_a_counter(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The mistake that must never be made: a limit in landings judged on cycles."""
+
+        def flown(fleet, airframe, counter, as_of):
+            return comparison.outlook_on(fleet, airframe, as_of)
+
+        monkeypatch.setattr(comparison, "counter_outlook_on", flown)
+        assert any(compared(seed).differences for seed in range(90_000, 90_010))
 
 
 class TestTheCommand:

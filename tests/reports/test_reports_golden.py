@@ -17,7 +17,7 @@ from rich.cells import cell_len
 from fleetlife.reports import airframe, certificate, changes, due, findings, head, intake, ledger, swap, unfold, unit
 
 from . import invented as given
-from . import invented_changes
+from . import invented_changes, invented_counters
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -35,6 +35,11 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "due-only-unknown": lambda: due.due_report(given.ONLY_UNKNOWN),
     "due-long-numbers": lambda: due.due_report(given.LONG_NUMBERS),
     "due-roomy-numbers": lambda: due.due_report(given.ROOMY_NUMBERS),
+    "due-counters": lambda: due.due_report(invented_counters.COUNTED, full=True),
+    "changes-counters": lambda: changes.changes_report(invented_counters.COUNTED_CHANGES),
+    "swap-counters": lambda: swap.swap_answer(invented_counters.COUNTED_ANSWER),
+    "unit-counters": lambda: unit.unit_card(invented_counters.COUNTED_UNIT),
+    "airframe-counters": lambda: airframe.airframe_card(invented_counters.COUNTED_AIRFRAME),
     "changes": lambda: changes.changes_report(invented_changes.CHANGES),
     "changes-nothing": lambda: changes.changes_report(invented_changes.NO_CHANGES),
     "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),

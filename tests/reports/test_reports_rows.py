@@ -13,6 +13,7 @@ from fleetlife.terms.finding import FINDING_COLUMNS
 from fleetlife.terms.views import DueRow
 
 from . import invented as given
+from .invented_counters import COUNTED, COUNTED_CHANGES
 
 DUE_NAMES = [
     "registration",
@@ -53,6 +54,9 @@ DUE_NAMES = [
     "basis",
     "life_quality",
     "readings_as_of",
+    "counter",
+    "counter_due",
+    "counter_left",
 ]
 FINDING_NAMES = [
     "finding",
@@ -89,6 +93,13 @@ class TestDueRows:
         assert list(rows.DUE_COLUMNS) == DUE_NAMES
         for row in rows.due_rows_as_dicts(given.EVERYTHING):
             assert list(row) == DUE_NAMES
+
+    def test_figures_of_a_counter_are_numbers_or_hours_by_what_it_counts(self) -> None:
+        found = rows.due_rows_as_dicts(COUNTED)
+        told = [(row["counter"], row["counter_due"], row["counter_left"]) for row in found]
+        assert told == [("landings", 14_101, -19), ("APU hours", "21000:30", "600:20")]
+        changed = rows.change_rows_as_dicts(COUNTED_CHANGES)[0]
+        assert (changed["counter_due_before"], changed["counter_left_after"]) == (14_101, -278)
 
     def test_every_row_is_there_in_its_order(self) -> None:
         found = rows.due_rows_as_dicts(given.WINDOW)

@@ -42,6 +42,7 @@ WORDS: dict[str, str] = {
     "removal_kind": "scheduled",
     "target": "store",
     "status": "parked",
+    "measure": "hours",
 }
 
 

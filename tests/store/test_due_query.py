@@ -10,11 +10,13 @@ import pytest
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.ledger.facts import AirframeType, Requirement
 from fleetlife.store.due_query import (
+    COUNTED,
     FEW,
     STATEMENTS,
     Coverage,
     DueCandidate,
     Limit,
+    counters_used,
     coverage,
     due_candidates,
     window_parameters,
@@ -27,7 +29,10 @@ from .test_readings import plan
 
 AS_OF, UNTIL = 738_000, 738_030
 LIMITS: dict[int, Limit] = {1: (1_000, 100), 2: (2_000, 200), 3: (None, None)}
+COUNTERS: dict[tuple[int, str], int | None] = {(1, "landings"): 100, (1, "starts"): 7, (2, "landings"): 200,
+                                               (3, "landings"): None}  # fmt: skip
 
+NAMES = ("landings", "starts")
 Key = tuple[int, int, int]
 
 
@@ -51,6 +56,10 @@ def keys(rows: list[DueCandidate]) -> list[Key]:
 def asked(store: Store, **more: Any) -> list[DueCandidate]:
     with store.reading() as connection:
         return due_candidates(connection, **{"as_of": AS_OF, "until_day": UNTIL, "limits": LIMITS, **more})
+
+
+def counted(unit: int, due: int | None = None, **more: Any) -> DuePointRow:
+    return carried(unit, **{"counter": "landings", "due_counter": due, **more})
 
 
 def carried(unit: int, **more: Any) -> DuePointRow:
@@ -107,6 +116,49 @@ class TestArms:
     def test_a_row_is_found_when_it_can_fall_due(self, store: Store, row: DuePointRow, found: bool) -> None:
         fill(store, [row])
         assert [one.point for one in asked(store)] == ([row] if found else [])
+
+    @pytest.mark.parametrize(
+        ("row", "found"),
+        [
+            (counted(1, 100), True),
+            (counted(1, 101), False),
+            (counted(1, -5), True),
+            (counted(1, 7, counter="starts"), True),
+            (counted(1, 8, counter="starts"), False),  # another counter's limit is nothing to it
+            (counted(1, 101, airframe_id=2), True),
+            (counted(1, 10**9, airframe_id=3), True),  # no reading of it to reckon from
+            (counted(1, 10**9, airframe_id=3, counter="starts", due_minutes=1), True),
+            (counted(1, 101, due_minutes=1_000), True),  # the other axis is flown and asked as ever
+            (counted(1, 101, whichever="last", gate="calendar", calendar_due=UNTIL), True),
+            (counted(1, 100, whichever="last", gate="calendar", calendar_due=UNTIL + 1), True),  # a superset
+            (point(1, counter="landings", left_counter=1), False),
+            (point(1, counter="landings", left_counter=0), True),
+            (point(1, counter="landings", left_counter=0, in_force_until=AS_OF + 1), True),
+            (counted(1, 10**9, in_force_until=AS_OF + 1), True),  # of ending editions all are asked
+            (counted(1, 1, in_force_until=AS_OF), False),
+            (counted(1, 1, in_force_from=AS_OF + 1), False),
+            (counted(1, None, standing="unknown", unknown="[]"), True),
+        ],
+    )
+    def test_a_row_in_a_counter_is_found_by_that_counter(self, store: Store, row: DuePointRow, found: bool) -> None:
+        fill(store, [row])
+        assert [one.point for one in asked(store, counters=COUNTERS)] == ([row] if found else [])
+
+    def test_a_threshold_in_a_counter_is_not_compared_with_what_was_flown(self, store: Store) -> None:
+        """It lies below every limit of flight totals and above the counter's own."""
+        fill(store, [counted(1, 101), counted(2, 101, in_force_until=AS_OF + 1)])
+        assert asked(store) == []
+        assert [row.point.unit_id for row in asked(store, counters={(1, "landings"): 5})] == [2]
+
+    def test_which_counters_count_on_which_airframes(self, store: Store) -> None:
+        rows = [counted(1, 5), counted(2), counted(3, 5, airframe_id=2, in_force_until=AS_OF + 1),
+                counted(4, 5, counter="starts", in_force_until=AS_OF), point(5, counter="landings"),
+                carried(6, due_minutes=1), counted(7, 5, airframe_id=3)]  # fmt: skip
+        fill(store, rows)
+        with store.reading() as connection:
+            used = counters_used(connection, as_of=AS_OF)
+            assert used == {(1, "landings"), (2, "landings"), (3, "landings")}
+            assert counters_used(connection, as_of=AS_OF, but_of={1, 7}) == {(1, "landings"), (2, "landings")}
 
     def test_the_unknown_may_be_left_out(self, store: Store) -> None:
         rows = [
@@ -194,7 +246,7 @@ class TestCandidate:
         }
 
 
-def fleet_of(units: int, seed: int = 11) -> list[DuePointRow]:
+def fleet_of(units: int, seed: int = 11, *, counters: bool = False) -> list[DuePointRow]:
     """Units with every sort of due point, most of them far away."""
     dice = random.Random(seed)
     rows: list[DuePointRow] = []
@@ -207,6 +259,9 @@ def fleet_of(units: int, seed: int = 11) -> list[DuePointRow]:
             else:
                 measures["due_minutes"] = dice.choice([None, dice.randrange(0, 90_000)])
                 measures["due_cycles"] = dice.choice([None, dice.randrange(0, 9_000)])
+                if counters and dice.random() < 0.3:
+                    measures |= {"counter": dice.choice(["landings", "starts"]), "due_cycles": None}
+                    measures["due_counter"] = dice.choice([None, dice.randrange(0, 9_000)])
             measures["calendar_due"] = dice.choice([None, AS_OF + dice.randrange(-5, 2_000)])
             standing = dice.choices(["known", "waiting", "unknown", "complete"], [90, 5, 1, 4])[0]
             last = dice.random() < 0.1
@@ -240,6 +295,9 @@ def can_fall_due(row: DuePointRow) -> bool:
     if row.standing != "known":
         return False
     minutes, cycles = LIMITS[row.airframe_id] if row.airframe_id is not None else (None, None)
+    counted = COUNTERS.get((row.airframe_id or 0, row.counter or ""), 10**9)
+    if row.due_counter is not None and row.gate == "any" and (counted is None or row.due_counter <= counted):
+        return True
     return (
         (row.gate in ("any", "calendar") and row.calendar_due is not None and row.calendar_due <= UNTIL)
         or (row.gate in ("any", "hours") and None not in (row.due_minutes, minutes) and row.due_minutes <= minutes)  # type: ignore[operator]
@@ -248,17 +306,21 @@ def can_fall_due(row: DuePointRow) -> bool:
 
 
 class TestFleet:
+    @pytest.mark.parametrize("counters", [False, True])
     @pytest.mark.parametrize("units", [10, 3_000])
-    def test_nothing_that_can_fall_due_is_missing_and_statements_are_one(self, store: Store, units: int) -> None:
-        rows = fleet_of(units)
+    def test_nothing_that_can_fall_due_is_missing_and_statements_are_one(
+        self, store: Store, units: int, counters: bool
+    ) -> None:
+        rows = fleet_of(units, counters=counters)
         fill(store, rows)
         wanted = {(row.unit_id, row.requirement_key, row.in_force_from) for row in rows if can_fall_due(row)}
+        every = {(airframe, name): COUNTERS.get((airframe, name)) for airframe in (1, 2, 3) for name in NAMES}
         with statements_of(store) as seen:
-            found = asked(store)
+            found = asked(store, counters=every if counters else None)
         assert len(seen) == 1
         assert wanted <= set(keys(found))
-        # A superset, but a small one: of ending editions the gate is not asked.
-        assert len(found) <= len(wanted) + len(rows) // 100
+        # A superset, but a small one: of ending editions the gate is not asked, and of counters never.
+        assert len(found) <= len(wanted) + (2 + len(rows) // 50 if counters else len(rows) // 100)
         assert keys(found) == sorted(set(keys(found)))
 
     def test_both_ways_of_asking_agree_on_a_few_airframes(self, store: Store) -> None:
@@ -303,17 +365,33 @@ class TestCoverage:
 class TestPlans:
     @pytest.fixture
     def fleet(self, store: Store) -> Store:
-        fill(store, fleet_of(8_000))
+        fill(store, fleet_of(8_000, counters=True))
         with store.writing(recorded_by=CLERK) as writer:
             writer.connection.exec_driver_sql("ANALYZE")
         return store
 
-    @pytest.mark.parametrize("which", ["window", "window of known"])
+    @pytest.mark.parametrize(
+        "which", ["window", "window of known", "window with counters", "window of known with counters"]
+    )
     def test_a_window_goes_through_no_table_of_units(self, fleet: Store, which: str) -> None:
+        counters = COUNTERS if which.endswith("counters") else None
         with fleet.reading() as connection:
-            given = window_parameters(connection, as_of=AS_OF, until_day=UNTIL, limits=LIMITS)
+            given = window_parameters(connection, as_of=AS_OF, until_day=UNTIL, limits=LIMITS, counters=counters)
         text = plan(fleet, STATEMENTS[fleet.dialect, which].text, given)
         assert whole_scans(text) == [], text
+
+    def test_the_limits_of_counters_are_sought_by_their_own_index(self, fleet: Store) -> None:
+        with fleet.reading() as connection:
+            given = window_parameters(connection, as_of=AS_OF, until_day=UNTIL, limits=LIMITS, counters=COUNTERS)
+        text = plan(fleet, STATEMENTS[fleet.dialect, "window with counters"].text, given)
+        assert "ix_due_point_counter" in text
+        if fleet.dialect == "sqlite":
+            assert "ix_due_point_counter (airframe_id=? AND counter=? AND due_counter<?)" in text, text
+
+    @pytest.mark.parametrize("which", ["pairs", "units"])
+    def test_which_counters_count_where_goes_by_that_index_too(self, fleet: Store, which: str) -> None:
+        text = plan(fleet, COUNTED[which].text, {"as_of": AS_OF})
+        assert [line for line in whole_scans(text) if "due_point" in line] == [], text
 
     @pytest.mark.parametrize("which", ["units", "airframes"])
     def test_a_few_units_are_looked_up(self, fleet: Store, which: str) -> None:

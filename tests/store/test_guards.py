@@ -9,6 +9,7 @@ from sqlalchemy.exc import DBAPIError
 
 from fleetlife.follows.rows import CarriageRow, PlacementRow
 from fleetlife.ledger.entry import Draft
+from fleetlife.ledger.facts import Counter, CounterReading
 from fleetlife.store.engine import Store
 from fleetlife.store.refusals import guard_name
 from fleetlife.store.rows import insert_rows, write_difference
@@ -21,6 +22,10 @@ def refused_code(store: Store, *drafts: Draft) -> str:
     with pytest.raises(Refusal) as refused:
         record(store, *drafts)
     return refused.value.code
+
+
+def counted(day: str, total: int, counter: str = "landings") -> CounterReading:
+    return CounterReading(airframe=1, counter=counter, read_on=day, total=total)
 
 
 class TestReadings:
@@ -59,6 +64,39 @@ class TestReadings:
         with store.reading() as connection:
             assert count(connection, "reading") == 0
             assert count(connection, "entry") == 4
+
+    @pytest.mark.parametrize(
+        ("day", "total", "fits"),
+        [
+            ("2024-05-09", 600, True),
+            ("2024-05-09", 601, False),
+            ("2024-05-12", 600, True),
+            ("2024-05-12", 720, True),
+            ("2024-05-12", 599, False),
+            ("2024-05-12", 721, False),
+            ("2024-05-15", 720, True),
+            ("2024-05-15", 719, False),
+        ],
+    )
+    def test_a_counter_stays_between_its_neighbours(self, store: Store, day: str, total: int, fits: bool) -> None:
+        """Whatever other counters and the flight totals say."""
+        begin(store)
+        counters = draft(*(Counter(counter=name, measure="count") for name in ("landings", "starts")))
+        record(store, counters, draft(counted("2024-05-10", 600), counted("2024-05-14", 720)))
+        record(store, draft(counted("2024-05-11", 1, "starts")), draft(reading("2024-05-11", 5, 5)))
+        if fits:
+            record(store, draft(counted(day, total)))
+        else:
+            assert refused_code(store, draft(counted(day, total))) == "totals-fall"
+
+    def test_a_reading_of_a_counter_is_never_changed_in_place(self, store: Store) -> None:
+        begin(store)
+        record(store, draft(Counter(counter="landings", measure="count")), draft(counted("2024-05-10", 600)))
+        with pytest.raises(Refusal) as refused, store.writing(recorded_by=CLERK) as writer:
+            writer.connection.exec_driver_sql("UPDATE counter_reading SET total = 601")
+        assert refused.value.code == "totals-fall"
+        with store.reading() as connection:
+            assert connection.exec_driver_sql("SELECT total FROM counter_reading").scalar_one() == 600
 
     @pytest.mark.parametrize(
         ("day", "minutes", "fits"),

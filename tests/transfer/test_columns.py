@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fleetlife.ledger import facts
-from fleetlife.transfer.columns import FILE_NAMES, FILES, KINDS, File, columns_page, file_named
+from fleetlife.transfer.column import KINDS, File
+from fleetlife.transfer.columns import FILE_NAMES, FILES, columns_page, file_named
 
 # Files, the fact each row becomes, and the columns whose field has another name.
 FACTS: dict[str, tuple[type[facts.Fact], dict[str, str]]] = {

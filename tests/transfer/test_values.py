@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fleetlife.terms.refusal import Refusal
-from fleetlife.transfer.columns import Column, file_named
+from fleetlife.transfer.column import Column
+from fleetlife.transfer.columns import file_named
 from fleetlife.transfer.problem import Unreadable
 from fleetlife.transfer.reading import read_folder
 from fleetlife.transfer.values import converter_of

@@ -17,10 +17,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from fleetlife.terms.measure import hours_text
 from fleetlife.terms.number import position_label
 from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer import writing
-from fleetlife.transfer.columns import FILES, Column, File, file_named
+from fleetlife.transfer.column import Column, File
+from fleetlife.transfer.columns import FILES, file_named
 from fleetlife.transfer.reading import read_folder
 from fleetlife.transfer.writing import (
     answer_csv,
@@ -60,6 +62,7 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "clock": st.times().map(lambda one: f"{one:%H:%M}"),
     "hours": st.integers(0, 10**8),
     "count": st.integers(0, 10**11),
+    "counter_total": st.one_of(st.integers(0, 10**11).map(str), st.integers(0, 10**8).map(hours_text)),
     "sequence": st.integers(0, 9999),
     "decimal_count": st.integers(0, 10**8),
     "mass": st.integers(0, 10**8),

@@ -1,0 +1,60 @@
+"""What every fact can say of itself: its JSON, its key, its day, and whom it touches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import Any, ClassVar
+
+from fleetlife.terms.number import fold
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    KIND: ClassVar[str] = ""
+    KEY: ClassVar[tuple[str, ...]] = ()
+
+    def body(self) -> dict[str, Any]:
+        """The JSON object: fields in order, None left out."""
+        return {name: value for name in field_names(type(self)) if (value := getattr(self, name)) is not None}
+
+    def key(self) -> str:
+        """Kind and natural key as one text. Two spellings of a number, folded alike, are one key; a bar inside a field
+        is marked, so that no two keys read alike."""
+        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
+
+    def dated(self) -> str | None:
+        """The day of the fact as text, partial for marks; None for what holds without one."""
+        for name in _DATED:
+            value = getattr(self, name, None)
+            if value is not None:
+                return str(value)
+        return None
+
+    def unit_ids(self) -> tuple[int, ...]:
+        """The units the fact touches."""
+        return tuple(v for n in UNIT_FIELDS if (v := getattr(self, n, None)) is not None)
+
+    def airframe_ids(self) -> tuple[int, ...]:
+        """The airframes the fact touches."""
+        value = getattr(self, "airframe", None)
+        return () if value is None else (value,)
+
+
+def _marked(text: str) -> str:
+    text = fold(text)
+    return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
+
+
+_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
+UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
+
+
+_NAMES: dict[str, tuple[str, ...]] = {}
+
+
+def field_names(kind: type[Fact]) -> tuple[str, ...]:
+    """The field names of a fact class, in order."""
+    names = _NAMES.get(kind.KIND)
+    if names is None:
+        names = _NAMES[kind.KIND] = tuple(f.name for f in fields(kind))
+    return names
