@@ -70,7 +70,7 @@ class CounterIntake:
                         "date",
                         day_text(day) or "",
                         f"The records hold {self._shown(series, stored[day])} for this day.",
-                        "If the recorded readings are wrong, take the file in with --replace.",
+                        "If the recorded readings are wrong, correct them: take the file in with --replace.",
                     )
             if held:
                 self._check_rising(series, held, stored)

@@ -102,6 +102,7 @@ def mend(
 
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
+    `counter-in-use`, `counter-unknown`, `counter-differs`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -216,6 +217,7 @@ def _drafts(
                     withdrawn.append(item)
                 else:
                     new[item] = _right(writer, reference, number, facts[item], each.changes)
+                _refuse_if_counted_by(reference, facts[item], new.get(item))
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
