@@ -78,7 +78,7 @@ def follow(
         old = {name: held.of_table(name) for name in DERIVED_TABLES}
         known = {} if stated_anew else settled_boundaries(old["carriage"], unsettled_airframes=unsettled_airframes)
         if isinstance(source, StoredTotals):
-            source.prefetch(readings_wanted(facts, known, old["carriage"]))
+            source.prefetch(readings_wanted(facts, known, old["carriage"], bounded=book.compares))
         if counters is not None:
             counters.prefetch(counters_wanted(facts, old["carriage"], book))
         derived = derive(facts, book=book, totals=source, known=known, counters=counters)

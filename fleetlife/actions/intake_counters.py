@@ -70,7 +70,8 @@ class CounterIntake:
                         "date",
                         day_text(day) or "",
                         f"The records hold {self._shown(series, stored[day])} for this day.",
-                        "If the recorded readings are wrong, correct them: take the file in with --replace.",
+                        "If the recorded readings are wrong, correct them: take the file in with --replace, or "
+                        "fleetlife ledger correct.",
                     )
             if held:
                 self._check_rising(series, held, stored)

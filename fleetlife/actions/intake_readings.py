@@ -90,7 +90,8 @@ class ReadingIntake:
                         "date",
                         day_text(day) or "",
                         f"The records hold {hours_text(known[0])} and {known[1]} for this day.",
-                        "If the recorded readings are wrong, correct them: take the file in with --replace.",
+                        "If the recorded readings are wrong, correct them: take the file in with --replace, or "
+                        "fleetlife ledger correct.",
                     )
             if held:
                 self._check_rising(airframe, held, stored)

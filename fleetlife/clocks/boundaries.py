@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from fleetlife.dates.moment import moment_of
+from fleetlife.dates.moment import FAR_DAY, end_of_day, moment_of
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import CarriageRow
-from fleetlife.ledger.facts import Accomplishment, Fact, Movement, Opening, UnitModification
+from fleetlife.ledger.facts import Accomplishment, Fact, Movement, Opening, UnitModification, Variation
 
+FAR = end_of_day(FAR_DAY)
 SETTLED = ("stated", "bounded", "opening")
 
 
@@ -37,9 +38,17 @@ def settled_boundaries(
 
 
 def readings_wanted(
-    facts: Mapping[int, Sequence[Recorded]], known: Mapping[BoundaryKey, Boundary], carriages: Sequence[CarriageRow]
+    facts: Mapping[int, Sequence[Recorded]],
+    known: Mapping[BoundaryKey, Boundary],
+    carriages: Sequence[CarriageRow],
+    *,
+    bounded: bool,
 ) -> Iterator[tuple[int, int, str]]:
-    """The readings that the derivation will ask for, as far as they can be told, to be looked up together."""
+    """The readings that the derivation will ask for, as far as they can be told, to be looked up together.
+
+    `bounded`: counts are bounded both ways, so that the readings on either side are asked for, of settled boundaries
+    too.
+    """
     settled = {(airframe, moment) for _, airframe, moment, _ in known}
     carried: dict[int, list[CarriageRow]] = {}
     for row in carriages:
@@ -49,7 +58,7 @@ def readings_wanted(
             fact = recorded.fact
             if isinstance(fact, Movement):
                 day = day_number(fact.moved_on)
-                if (fact.airframe, moment_of(day, fact.sequence)) not in settled:
+                if bounded or (fact.airframe, moment_of(day, fact.sequence)) not in settled:
                     yield fact.airframe, day - 1, "before"
                     yield fact.airframe, day, "after"
             elif isinstance(fact, Accomplishment) and fact.unit == unit_id and len(fact.done_on) == len("2026-01-01"):
@@ -58,6 +67,16 @@ def readings_wanted(
                 for row in carried.get(unit_id, ()):
                     if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
                         yield row.airframe_id, day - 1, "before"
+                        if bounded:
+                            yield row.airframe_id, day, "after"
+            elif isinstance(fact, Variation) and fact.unit == unit_id and fact.approved_on:
+                day = day_number(fact.approved_on)
+                for row in carried.get(unit_id, ()):
+                    if row.from_moment <= end_of_day(day) and (row.until_moment or FAR) > end_of_day(day):
+                        yield row.airframe_id, day, "after"
+                        yield row.airframe_id, day - 1, "before"
+            elif bounded and isinstance(fact, Opening) and fact.airframe is not None:
+                yield fact.airframe, day_number(fact.as_of), "after"
 
 
 def counters_wanted(
@@ -77,7 +96,7 @@ def counters_wanted(
             continue
         held = {unit_id: own, **{parent: facts[parent] for parent in _above(unit_id, facts)}}
         rows = carried.get(unit_id, [])
-        wanted = list(readings_wanted(held, {}, rows))
+        wanted = list(readings_wanted(held, {}, rows, bounded=True))
         openings = [r.fact for each in held.values() for r in each if isinstance(r.fact, Opening)]
         airframes = {row.airframe_id for row in rows} | {o.airframe for o in openings if o.airframe is not None}
         opened = {day_number(opening.as_of) for opening in openings if opening.unit == unit_id}

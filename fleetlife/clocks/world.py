@@ -505,7 +505,7 @@ def _derive_changed(world: World, units: set[int]) -> None:
             facts, carriages = held.facts, held.of_table("carriage")
             known = settled_boundaries(carriages)
             if isinstance(totals, StoredTotals):
-                totals.prefetch(readings_wanted(facts, known, carriages))
+                totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
             if isinstance(counters, StoredCounters):
                 counters.prefetch(counters_wanted(facts, carriages, book))
         done.update(facts)

@@ -39,6 +39,16 @@ class Book:
         """The counters that requirements name: what no requirement names need not be read."""
         return frozenset(rule.counter for rule in self.by_key.values() if rule.counter is not None)
 
+    @cached_property
+    def compares(self) -> bool:
+        """Whether work is compared with its due point under any requirement, so that counts are bounded both ways."""
+        return any(compares(rule) for rule in self.by_key.values())
+
+
+def compares(rule: Requirement) -> bool:
+    """Whether work is compared with its due point, to tell from which of the two the next interval runs."""
+    return rule.done_at == "aircraft" and (rule.anchor == "due" or rule.variation_allowed)
+
 
 def requirement_values(
     facts: Iterable[tuple[int, RequirementFact]],

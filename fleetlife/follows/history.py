@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from fleetlife.dates.moment import day_of, end_of_day, moment_of
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
+from fleetlife.follows.book import compares
 from fleetlife.follows.carry import ESTIMATED_BASES, Counts
 from fleetlife.follows.place import Recorded, UnitStays
 from fleetlife.follows.rows import CarriageRow
@@ -41,7 +42,7 @@ def history_of(
     opening = stays.opened.fact
     assert isinstance(opening, Opening)
     last = stays.rows[-1]
-    compared = any(_compares(requirement) for requirement in requirements)
+    compared = any(compares(requirement) for requirement in requirements)
     as_of = end_of_day(day_number(opening.as_of))
     return History(
         unit_id=unit_id,
@@ -119,11 +120,6 @@ def _releases(unit_id: int, facts: Sequence[Recorded]) -> tuple[Release, ...]:
     return tuple(sorted(found, key=lambda release: (release.day, release.entry)))
 
 
-def _compares(requirement: Requirement) -> bool:
-    """Whether work is compared with its due point, to tell from which of the two the next interval runs."""
-    return requirement.done_at == "aircraft" and (requirement.anchor == "due" or requirement.variation_allowed)
-
-
 def _installations(stays: UnitStays, opening: Opening, counts: Counts, *, compared: bool) -> tuple[Installation, ...]:
     found: list[Installation] = []
     count_at = counts.bounded_at if compared else counts.at
@@ -180,7 +176,7 @@ def _done(
             proven = any(proves(rule.kind, paper.status) for paper in shown)
         counted = Count()
         if moment >= as_of:
-            counted = counts.bounded_at(moment) if rule is not None and _compares(rule) else counts.at(moment)
+            counted = counts.bounded_at(moment) if rule is not None and compares(rule) else counts.at(moment)
         result.append(
             Done(
                 requirement=fact.requirement,

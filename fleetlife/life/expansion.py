@@ -37,10 +37,7 @@ _THOUSAND = 1000
 
 
 # What is told beside a judgement: where the limits were read.
-PUBLISHED = (
-    "limits: 49 CFR 180.205, read in a reproduction that names no edition; elastic expansion and condemned: 180.203, "
-    "2004 edition"
-)
+PUBLISHED = f"limits: {RULES['49 CFR 180.205'].named}; elastic expansion and condemned: {RULES['49 CFR 180.203'].named}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +147,7 @@ def expansion_told(test: ExpansionTest) -> str:
     return (
         f"expansion test of a {test.specification} cylinder, in cubic centimetres: total {volume(test.total)}, "
         f"permanent {volume(test.permanent)}, which is {judged.permanent_percent} % of the total, elastic "
-        f"{judged.elastic}{marked}: {_OUTCOMES[judged.outcome]}. {' '.join(judged.reasons)} ({PUBLISHED})"
+        f"{judged.elastic}{marked}: {_OUTCOMES[judged.outcome]}. {' '.join(judged.reasons)} By {PUBLISHED}."
     )
 
 

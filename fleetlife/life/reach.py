@@ -41,8 +41,11 @@ class Reach:
 
     @property
     def measures(self) -> int:
-        """How many of calendar, hours and cycles fall due."""
-        return (self.calendar_due is not None) + bool(self.minutes) + bool(self.cycles)
+        """How many of calendar, hours and cycles are limited, be it known or not where they fall due."""
+        limited = {each.measure for each in self.unknown if each.measure in ("calendar", "hours", "cycles")}
+        known = (("calendar", self.waiting or self.calendar_due is not None), ("hours", self.minutes))
+        limited.update(measure for measure, falls_due in (*known, ("cycles", self.cycles)) if falls_due)
+        return len(limited)
 
 
 def binding(steps: Sequence[Step], day: int) -> int | None:

@@ -122,3 +122,20 @@ class TestAnApprovalJudgedByBounds:
         sure = next_due(rule, ran(h("595:00"), 0), day="2025-03-01", variations=(approval,))
         unsure = next_due(rule, bounded("595:00", under="10:00"), day="2025-03-01", variations=(approval,))
         assert (sure[0], unsure[0]) == ("2026-03-01", "2026-01-01")
+
+    def test_whichever_last_a_measure_nobody_knows_of_may_not_have_been_passed_when_it_was_approved(self):
+        """Long past by the calendar, its hours since new not known: approved in time, as far as anybody can tell."""
+        rule = replace(
+            self.rule,
+            whichever="last",
+            start="manufacture",
+            repeat=needs(repeat={"months": 12, "minutes": h("600:00")}).repeat,
+        )
+        history = unit(
+            manufactured="2018-01-01",
+            opening=ran(None, None),
+            done=(done_on_aircraft("2024-06-01", count=ran(h("50:00"), 0)),),
+            variations=(varied("2024-05-01", "2024-12-31", until_minutes=h("900:00"), approved_minutes=h("40:00")),),
+            carried=carried(),
+        )
+        assert iso(due_point(rule, history).calendar_due) == "2020-01-01"

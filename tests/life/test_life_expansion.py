@@ -180,8 +180,8 @@ class TestRecorded:
         assert told == (
             "expansion test of a DOT-3HT1850 cylinder, in cubic centimetres: total 110.5, permanent 5, which is 4.53 % "
             "of the total, elastic 105.5 (marked limit 105): over the published limit, the cylinder is condemned. "
-            "Elastic expansion 105.5 is over the marked 105 (49 CFR 180.205). (limits: 49 CFR 180.205, read in a "
-            "reproduction that names no edition; elastic expansion and condemned: 180.203, 2004 edition)"
+            "Elastic expansion 105.5 is over the marked 105 (49 CFR 180.205). By limits: 49 CFR 180.205 (read in a "
+            "reproduction, edition not stated); elastic expansion and condemned: 49 CFR 180.203 (2004 edition)."
         )
 
     def test_what_is_not_shown_is_not_told_as_passed(self) -> None:
