@@ -6,7 +6,7 @@ in memory from what was known and true then; all others answer from the stored r
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Any
@@ -39,7 +39,7 @@ from fleetlife.store import reference as stored_reference
 from fleetlife.store.counters import StoredCounters, counter_readings_of, trailing_counters
 from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
 from fleetlife.store.facts import entry as entry_of
-from fleetlife.store.heads import airframes_touched_after, first_read_since, head_of
+from fleetlife.store.heads import FirstRead, airframes_touched_after, first_read_since, head_of
 from fleetlife.store.installed import units_in, units_on
 from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
@@ -70,6 +70,7 @@ class World:
     changed_units: frozenset[int] = frozenset()
     gathered: Gathered | None = None
     supposed: Supposed | None = None
+    read_since: Mapping[int, int] = field(default_factory=dict)
     _outlooks: dict[int, Outlook] = field(default_factory=dict)
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
@@ -206,7 +207,7 @@ class World:
     def totals(self) -> Totals:
         """Readings as known then, none of a later day."""
         if self._totals is None:
-            self._totals = StoredTotals(self.connection, known=self.known)
+            self._totals = StoredTotals(self.connection, known=self.known, read_since=self.read_since)
         return _Until(self._totals, self.as_of) if self.past else self._totals
 
     def counters(self) -> Counters | None:
@@ -463,9 +464,9 @@ def open_world(
     day = as_of.toordinal()
     units = set(units_touched_by_facts_after(connection, day))
     past = bool(units) or known != LATEST
+    read = FirstRead({}, {}) if known == LATEST else first_read_since(connection, known)
     if known != LATEST:
         units.update(units_touched_after(connection, known))
-        read = first_read_since(connection, known)
         units.update(reached_by_readings(connection, read.flown))
         units.update(reached_by_counters(connection, read.counted))
         units.update(reached_by_reference(connection, [fact for _, fact in changed], reference, airframes_too=True))
@@ -483,6 +484,7 @@ def open_world(
         reference=reference,
         past=past,
         supposed=supposed,
+        read_since=read.flown,
     )
     if units:
         _derive_changed(world, units)
@@ -500,6 +502,8 @@ def _derive_changed(world: World, units: set[int]) -> None:
             continue
         if world.past:
             facts, known = world.facts(chunk), None
+            if world._totals is not None:
+                world._totals.prefetch(readings_wanted(facts, {}, [], bounded=book.compares))
         else:
             held = gather(world.connection, chunk)
             facts, carriages = held.facts, held.of_table("carriage")

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from sqlalchemy.engine import Connection
 
+from fleetlife.dates.moment import FAR_DAY
 from fleetlife.follows.totals import MemoryTotals, Point
 from fleetlife.store.facts import LATEST
 from fleetlife.store.readings import bounds, readings_of
 
 
 class StoredTotals:
-    """Readings from the database, asked when needed and remembered; with `known`, as of that entry."""
+    """Readings from the database, asked when needed and remembered; with `known`, as of that entry.
 
-    def __init__(self, connection: Connection, *, known: int = LATEST) -> None:
+    `read_since`: by airframe the first ordinal day of which a reading was recorded or retired after that entry. What
+    lies before it stands as it stood then.
+    """
+
+    def __init__(
+        self, connection: Connection, *, known: int = LATEST, read_since: Mapping[int, int] | None = None
+    ) -> None:
         self._connection = connection
         self._past = known
+        self._read_since = read_since
         self._series: dict[int, MemoryTotals] = {}
         self._known: dict[tuple[int, int, str], Point | None] = {}
 
@@ -36,8 +44,19 @@ class StoredTotals:
             self._known[key] = None if point is None else Point(*point)
 
     def _one(self, key: tuple[int, int, str]) -> Point | None:
-        if self._past != LATEST:
-            return self._then(key)
+        if self._past == LATEST:
+            return self._now(key)
+        airframe, day, which = key
+        since = 0 if self._read_since is None else self._read_since.get(airframe, FAR_DAY)
+        if which == "before" and day < since:
+            return self._now(key)
+        if which == "after" and day < since:
+            point = self._now(key)
+            if since == FAR_DAY or (point is not None and point.day < since):
+                return point
+        return self._then(key)
+
+    def _now(self, key: tuple[int, int, str]) -> Point | None:
         if key not in self._known:
             self.prefetch([key])
         return self._known[key]
