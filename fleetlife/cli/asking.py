@@ -31,6 +31,7 @@ from fleetlife.cli.options import (
 from fleetlife.cli.supposed import rows_refused, supposed_files
 
 if TYPE_CHECKING:
+    from fleetlife.store.engine import Store
     from fleetlife.terms.views import DueList
 
 CARD_FORMATS = ("table", "json")
@@ -337,6 +338,12 @@ def unit(
     explain: Annotated[
         bool, typer.Option("--explain", help="Unfold each due date into the sentences and figures it rests on.")
     ] = False,
+    story: Annotated[
+        bool, typer.Option("--story", help="Its life from birth to the day asked, oldest first, with every gap named.")
+    ] = False,
+    log_card: Annotated[
+        bool, typer.Option("--log-card", help="The card that goes with it at a transfer, with its digest.")
+    ] = False,
     manufacturer: Manufacturer = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
@@ -346,30 +353,48 @@ def unit(
 ) -> None:
     """One unit: what it is, where it was and is, its paper, its work, and what falls due when and why.
 
+    --story and --log-card end with exit status 1 where something is open: a gap, an overlap, an unknown or a finding.
+
     Examples:
       fleetlife unit SP-4100-3 0417
       fleetlife unit SP-4100-3 0417 --explain OVH
       fleetlife unit SP-4100-3 0417 --explain --format json
+      fleetlife unit SP-4100-3 0417 --story
+      fleetlife unit SP-4100-3 0417 --log-card --output 0417.txt
     """
     check_format(format, CARD_FORMATS)
     if requirement is not None and not explain:
         raise typer.BadParameter("A requirement is named to be explained: add --explain.", param_hint="REQUIREMENT")
+    if explain + story + log_card > 1:
+        raise typer.BadParameter("Ask for --explain, --story or --log-card, not for two of them.")
+    asked = (("--explain", explain), ("--story", story), ("--log-card", log_card))
+    what = next((f"unit {name}" for name, on in asked if on), "unit")
+    named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
+    named |= {"as_of": as_of_day(as_of), "known_at": known_at}
     with refusals():
-        from fleetlife.answers.unfold import unfolded
-        from fleetlife.answers.unit import unit_card
-
-        named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
-        named |= {"as_of": as_of_day(as_of), "known_at": known_at}
-        card: Any
         with open_database(database) as store:
-            if explain:
-                card = unfolded(store, **named, requirement=requirement)
-                bad = not card.due or any(each.row.state in ("overdue", "unknown") for each in card.due)
-            else:
-                card = unit_card(store, **named)
-                bad = bool(card.findings)
-        _write_card(card, "unit --explain" if explain else "unit", format=format, output=output)
+            card, bad = _unit_asked(store, what, named, requirement)
+        _write_card(card, what, format=format, output=output)
     raise typer.Exit(FINDINGS if bad else CLEAN)
+
+
+def _unit_asked(store: Store, what: str, named: dict[str, Any], requirement: str | None) -> tuple[Any, bool]:
+    """The answer about a unit, and whether something in it is open."""
+    card: Any
+    if what == "unit --explain":
+        from fleetlife.answers.unfold import unfolded
+
+        card = unfolded(store, **named, requirement=requirement)
+        return card, not card.due or any(each.row.state in ("overdue", "unknown") for each in card.due)
+    if what == "unit --story":
+        from fleetlife.answers.story import unit_story
+
+        card = unit_story(store, **named)
+        return card, bool(card.holes)
+    from fleetlife.answers.unit import unit_card
+
+    card = unit_card(store, **named)
+    return card, bool(card.findings)
 
 
 def airframe(
@@ -441,6 +466,10 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
         from fleetlife.reports.unfold import unfolded_unit
 
         show(unfolded_unit(card), output=output)
+    elif what == "unit --story":
+        from fleetlife.reports.story import unit_story
+
+        show(unit_story(card), output=output)
     elif what == "airframe":
         from fleetlife.reports.airframe import airframe_card
 
