@@ -113,14 +113,14 @@ class Teller:
             to += f", bin {fact.bin}" if fact.bin else ""
         if fact.unit != self.unit:
             return f"{self.name(fact.unit)} moved to {to}"
-        told = (("condition", fact.condition), ("hold", fact.hold), ("order", fact.order))
-        told += (("certificate", fact.certificate), ("reference", fact.reference), ("signed by", fact.signed_by))
+        told = [("condition", fact.condition), ("hold", fact.hold), ("order", fact.order)]
+        told += [("certificate", fact.certificate), ("reference", fact.reference), ("signed by", fact.signed_by)]
         return ", ".join([f"moved to {to}", *(f"{label} {value}" for label, value in told if value)])
 
 
 def _signed(fact: Movement) -> str:
-    told = (("log", fact.technical_log), ("order", fact.work_order), ("signed by", fact.signed_by))
-    told += (("released by", fact.released_by),)
+    told = [("log", fact.technical_log), ("order", fact.work_order), ("signed by", fact.signed_by)]
+    told.append(("released by", fact.released_by))
     return "".join(f", {label} {value}" for label, value in told if value)
 
 

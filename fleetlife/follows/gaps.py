@@ -158,11 +158,10 @@ def _where(since: int, until: int | None, entry: int | None) -> Hole:
 def _away(unit_id: int, stays: Mapping[int, UnitStays], as_of: int) -> Iterator[Hole]:
     """Times at an unknown place or on loan, of the unit or of what held it."""
     for begin, end, kind, inside, entry in _places(unit_id, stays, frozenset()):
-        text = (
-            AWAY[kind] if not inside else f"What held it was {'on loan' if kind == 'loan' else 'nobody knows where'}: "
-        )
+        text = AWAY[kind]
         if inside:
-            text += "what it ran there these records do not say."
+            held = "on loan" if kind == "loan" else "nobody knows where"
+            text = f"What held it was {held}: what it ran there these records do not say."
         if day_of(begin) <= as_of:
             what = "where" if kind == "unknown" else "run"
             until = None if end is None else day_of(end)

@@ -26,9 +26,9 @@ from fleetlife.terms.story import Hole, StoryLine, UnitStory
 
 STRUCK = "strike"
 LEGEND = (
-    "Airframe totals at the ends of a stay are stated on paper, reading of that day, bounded by the readings around it, "
-    "provisional until the reading comes, doubtful (the whole doubtful time is charged), or from the opening statement. "
-    "~ marks a total of the unit that rests on one not stated. Entry: the ledger entry that says so."
+    "Airframe totals at the ends of a stay are stated on paper, reading of that day, bounded by the readings around "
+    "it, provisional until the reading comes, doubtful (the whole doubtful time is charged), or from the opening "
+    "statement. ~ marks a total of the unit that rests on one not stated. Entry: the ledger entry that says so."
 )
 
 

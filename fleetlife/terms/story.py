@@ -58,7 +58,7 @@ class StoryLine:
 @filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """What the records do not say, or say twice. kind: one of `HOLES`. until None: it lasts, or has no end of its own."""
+    """What the records do not say, or say twice. kind: one of `HOLES`. until None: it lasts, or has no end."""
 
     kind: str
     what: str
