@@ -46,7 +46,7 @@ def unit_story(
 
 def story_of(world: World, unit_id: int, card: UnitCard) -> UnitStory:
     """The story of the unit in an open world; `card`: its card there."""
-    desk = _Desk(world, unit_id)
+    desk = StoryDesk(world, unit_id)
     lines = sorted(
         (*desk.born(), *desk.told(), *desk.stays(), *desk.carried()),
         key=lambda line: (line.since or "", TOPICS.index(line.topic), line.entry or 0, line.until or "", line.text),
@@ -69,7 +69,7 @@ def story_of(world: World, unit_id: int, card: UnitCard) -> UnitStory:
     )
 
 
-class _Desk:
+class StoryDesk:
     """What is laid out to tell one unit's story."""
 
     def __init__(self, world: World, unit_id: int) -> None:
@@ -272,15 +272,18 @@ class _Desk:
 
     def carried(self) -> Iterator[StoryLine]:
         """On which airframe an assembly carried it, while it was in a slot of one."""
+        shown = [self._leg(row) for row in self.placements if row.kind == "position"]
         for leg in self.legs:
-            if leg.root_id == self.unit:
-                continue
+            if leg in shown:
+                continue  # the stay says it
             named = self.world.reference.registration_on(leg.airframe_id, day_of(leg.from_moment))
             line = StoryLine(
                 since=moment_text(leg.from_moment),
                 until=moment_text(leg.until_moment) or None,
                 topic="carried",
-                text=f"carried by {named} in {self._name(leg.root_id)}",
+                text=f"carried by {named}"
+                if leg.root_id == self.unit
+                else f"carried by {named} in {self._name(leg.root_id)}",
                 registration=named,
                 doubtful="doubtful" in (leg.from_basis, leg.until_basis),
                 entry=leg.entry,
@@ -305,12 +308,28 @@ class _Desk:
         """With the unit's own totals since new at the moment; none before the opening statement."""
         if moment is None:
             return line
+        hours, cycles = self.since_new(moment)
+        return replace(line, hours_since_new=hours, cycles_since_new=cycles)
+
+    def since_new(self, moment: int) -> tuple[str | None, str | None]:
+        """Hours and cycles since new at a moment, `~` before what rests on a bound; not known before the opening."""
         count, opening = self.counts.at(moment), self.opening
         sign = "~" if count.estimated or opening.life_quality in ("rebuilt", "estimated") else ""
         minutes, cycles = opening.minutes_since_new, opening.cycles_since_new
         hours = None if minutes is None or count.minutes is None else f"{sign}{hours_text(minutes + count.minutes)}"
-        flown = None if cycles is None or count.cycles is None else f"{sign}{cycles + count.cycles}"
-        return replace(line, hours_since_new=hours, cycles_since_new=flown)
+        return hours, None if cycles is None or count.cycles is None else f"{sign}{cycles + count.cycles}"
+
+    def movement_of(self, number: int | None, moment: int | None) -> Movement | Transfer | None:
+        """The standing movement or transfer of an entry at a moment."""
+        for each in self.stated:
+            if each.number == number and each.standing == "stands" and isinstance(each.fact, (Movement, Transfer)):
+                if moment_of_fact(each.fact) == moment:
+                    return each.fact
+        return None
+
+    def name(self, unit: int) -> str:
+        """A unit's numbers."""
+        return self._name(unit)
 
     # -- holes -------------------------------------------------------------------------------------------------
 

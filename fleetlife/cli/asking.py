@@ -391,6 +391,11 @@ def _unit_asked(store: Store, what: str, named: dict[str, Any], requirement: str
 
         card = unit_story(store, **named)
         return card, bool(card.holes)
+    if what == "unit --log-card":
+        from fleetlife.answers.log_card import log_card
+
+        card = log_card(store, **named)
+        return card, bool(card.holes or card.findings)
     from fleetlife.answers.unit import unit_card
 
     card = unit_card(store, **named)
@@ -452,6 +457,15 @@ def certificate(
 
 
 def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> None:
+    if what == "unit --log-card":
+        from fleetlife.cli.cards import card_json, digested
+        from fleetlife.reports.log_card import log_card
+
+        if format == "json":
+            write_text(card_json(card), output)
+        else:
+            show(log_card(card, digested(card)[1]), output=output)
+        return
     if format == "json":
         from fleetlife.reports.rows import card_as_dict
         from fleetlife.transfer.writing import json_text

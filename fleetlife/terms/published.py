@@ -319,6 +319,17 @@ RULES: dict[str, PublishedRule] = {
             does="A paper that no unit answers to is found.",
         ),
         PublishedRule(
+            key="AMC M.A.305(e) log card",
+            name="AMC M.A.305(e)",
+            edition=_UK_TEXT,
+            says="a log card holds the identity of the component; type, part number, serial number and registration of "
+            "what it was fitted in, with each installation and removal; the date and the total life in each parameter; "
+            "directives, modifications, repairs, maintenance and deferred tasks",
+            does="The log card of a unit has these parts in this order, and says of each what these records do not "
+            "hold.",
+            applied="log card",
+        ),
+        PublishedRule(
             key="145.A.48(c)",
             name="145.A.48(c)",
             edition="text of Regulation (EU) 2015/1536",

@@ -12,7 +12,7 @@ from fleetlife.terms.finding import Finding
 from fleetlife.terms.views import About, DueRow, PaperLine
 
 TOPICS = (
-    *("made", "cured", "first release", "opening", "removal", "stay", "carried", "found", "release"),
+    *("made", "cured", "first release", "opening", "removal", "found", "stay", "carried", "release"),
     *("work", "operation", "modification", "variation", "statement"),
 )
 STANDINGS = ("stands", "replaced", "withdrawn")
@@ -97,11 +97,36 @@ class CardLine:
     not_held: str | None = None
 
 
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """One installation or removal. event: fitted, fitted before (where the opening statement has it), found or removed.
+
+    into_*: what it was fitted in: an airframe with its type, constructor's serial and registration of that day, or an
+    assembly with its numbers (registration: of the airframe that carried that). *_since_new: its own total life then,
+    `~` before one that rests on a bound. reason: of a removal, or of what is doubtful.
+    """
+
+    on: str
+    event: str
+    into_type: str | None = None
+    into_part_number: str | None = None
+    into_serial_number: str | None = None
+    into_registration: str | None = None
+    position: str | None = None
+    hours_since_new: str | None = None
+    cycles_since_new: str | None = None
+    basis: str | None = None
+    reason: str | None = None
+    entry: int | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogCard:
-    """The card that goes with a unit. `content` is what is digested: its canonical text has the digest `sha256`.
+    """The card that goes with a unit.
 
-    fitted: each installation and removal. rule: as cited from the register of published rules.
+    Its canonical text (RFC 8785) is digested beside it, so that nothing in it is ever a float. rule: as cited from the
+    register of published rules. fitted: each installation and removal, oldest first. parts: what else it asks for.
     """
 
     about: About
@@ -120,7 +145,7 @@ class LogCard:
     hours_since_new: str | None
     cycles_since_new: str | None
     operations: tuple[str, ...]
-    fitted: tuple[StoryLine, ...]
+    fitted: tuple[Fitting, ...]
     parts: tuple[CardLine, ...]
     due: tuple[DueRow, ...]
     papers: tuple[PaperLine, ...]
