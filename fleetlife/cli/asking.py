@@ -5,11 +5,22 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, refusals, say, show, write_text
+from fleetlife.cli.context import (
+    CLEAN,
+    FINDINGS,
+    as_of_day,
+    day_option,
+    open_database,
+    progress_line,
+    refusals,
+    say,
+    show,
+    write_text,
+)
 from fleetlife.cli.options import (
     AsOf,
     Bands,
@@ -404,6 +415,15 @@ def _unit_asked(store: Store, what: str, named: dict[str, Any], requirement: str
 
 def airframe(
     registration: Annotated[str, typer.Argument(metavar="REGISTRATION")],
+    pack: Annotated[
+        Path | None,
+        typer.Option(
+            "--pack",
+            metavar="FOLDER",
+            help="Write what goes with it at a transfer into a new or empty folder, whole or not at all.",
+            show_default=False,
+        ),
+    ] = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -412,9 +432,19 @@ def airframe(
 ) -> None:
     """One airframe: its doors, what hangs where since when, what falls due next, and open findings.
 
-    Example: fleetlife airframe Q-TRN
+    With --pack: an index with what is open on top, a log card for every unit carried, the papers (named and not filed
+    ones too), gaps and findings, as readable text and as csv, each file with its SHA-256. Exit status 1 where a gap, a
+    paper that is not filed or a finding is open.
+
+    Examples:
+      fleetlife airframe Q-TRN
+      fleetlife airframe Q-TRN --pack return-Q-TRN --as-of 2026-11-25
     """
     check_format(format, CARD_FORMATS)
+    if pack is not None:
+        if format != "table" or output is not None:
+            raise typer.BadParameter("A pack is a folder of its own: leave --format and --output out.")
+        _packed(pack, registration, as_of=as_of_day(as_of), known_at=known_at, database=database)
     with refusals():
         from fleetlife.answers.airframe import airframe_card as ask
 
@@ -422,6 +452,28 @@ def airframe(
             card = ask(store, registration=registration, as_of=as_of_day(as_of), known_at=known_at)
         _write_card(card, "airframe", format=format, output=output)
     raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def _packed(folder: Path, registration: str, *, as_of: date, known_at: str | None, database: str | None) -> NoReturn:
+    """Write the pack and leave, with the status of what is open in it."""
+    with refusals():
+        from fleetlife.answers.pack import airframe_pack
+        from fleetlife.cli.packing import write_pack
+        from fleetlife.transfer.folder import check_empty
+
+        check_empty(folder)
+        with open_database(database) as store, progress_line() as tell:
+            pack = airframe_pack(store, registration=registration, as_of=as_of, known_at=known_at, tell=tell)
+            tell("writing", 0)
+            names = write_pack(pack, folder)
+        gaps = sum(len(card.holes) for card in pack.units)
+        write_text(
+            f"{len(names):,} files in {folder}: {len(pack.units):,} log cards, {len(pack.papers):,} certificates, "
+            f"{len(pack.not_filed):,} papers named but not filed, {gaps:,} gaps, overlaps and unknowns, "
+            f"{len(pack.findings):,} open findings. Begin with index.txt. Ledger head {pack.about.ledger_head}.",
+            None,
+        )
+    raise typer.Exit(FINDINGS if gaps or pack.not_filed or pack.findings else CLEAN)
 
 
 def certificate(

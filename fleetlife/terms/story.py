@@ -159,8 +159,8 @@ class LogCard:
 class Pack:
     """What goes with an airframe: a card for every unit it carries, the papers, the holes and the open findings.
 
-    papers: (unit's part and serial number, the certificate line, which document is named, or None where none is).
-    named: papers that work or a fitting names and that are not filed.
+    places: of the units, in their order. empty: positions with no unit. papers: the certificates filed against them;
+    not_filed: those that work, a fitting, a receipt or a modification names and that nobody has filed.
     """
 
     about: About
@@ -173,7 +173,7 @@ class Pack:
     cycles_total: str | None
     read_on: str | None
     units: tuple[LogCard, ...]
-    positions: tuple[tuple[str, str], ...]
+    places: tuple[str, ...]
     empty: tuple[str, ...]
     papers: tuple[PackPaper, ...]
     not_filed: tuple[PackPaper, ...]
