@@ -335,7 +335,8 @@ RULES: dict[str, PublishedRule] = {
             edition="UK consolidated text 201121",
             says="detailed maintenance records and associated data are kept 3 years from the "
             "release to service of the aircraft or component",
-            does="A release certificate is listed to be kept 36 months from its date, and longer where another rule says so.",
+            does="A release certificate is listed to be kept 36 months from its date, and longer where another "
+            "rule asks for it.",
             applied="retention",
         ),
         PublishedRule(
