@@ -18,11 +18,11 @@ from fleetlife.follows.gaps import Hole as FoundHole
 from fleetlife.follows.gaps import holes_of
 from fleetlife.follows.place import UnitStays, moment_of_fact, stays_of
 from fleetlife.follows.rows import CarriageRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Certificate, Movement, Opening, Transfer
+from fleetlife.ledger.facts import Accomplishment, Certificate, Movement, Opening, Transfer, UnitCounter
 from fleetlife.paper.status import is_new
 from fleetlife.store.engine import Store
 from fleetlife.store.ever import Stated, stated_of
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_figure, counted_text, hours_text
 from fleetlife.terms.story import TOPICS, Hole, StoryLine, UnitStory
 from fleetlife.terms.views import UnitCard
 
@@ -87,11 +87,12 @@ class StoryDesk:
         everything = stated_of(world.connection, unit_id, known=world.known)
         self.stated = [each for each in everything if (each.fact.dated() or "") <= last]
         self.recorded = {each.number: each.recorded_at for each in everything}
+        self.corrects = {each.number: each.corrects for each in everything}
         self.placements = sorted(world.placements([unit_id]), key=lambda row: row.from_moment)
         self.legs = sorted(world.carriages([unit_id]), key=lambda leg: leg.from_moment)
         self.derived: Derived = world.derive([unit_id])
         self.names = self._names()
-        self.teller = Teller(unit_id, self._name, world.reference.registration_on)
+        self.teller = Teller(unit_id, self._name, world.reference.registration_on, self._counted)
         self.counts = Counts(
             self.legs,
             as_of=end_of_day(day_number(self.opening.as_of)),
@@ -105,6 +106,10 @@ class StoryDesk:
         wanted.update(row.parent_id for row in self.placements if row.parent_id is not None)
         wanted.update(leg.root_id for leg in self.legs)
         return self.world.states(sorted(wanted))
+
+    def _counted(self, counter: str, value: int) -> str:
+        axis = "hours" if self.world.reference.counter_measures.get(counter) == "hours" else "cycles"
+        return counted_text(counted_figure(axis, value))
 
     def _name(self, unit: int) -> str:
         state = self.names.get(unit)
@@ -153,12 +158,13 @@ class StoryDesk:
     def _stated(self, each: Stated, topic: str) -> StoryLine:
         fact = each.fact
         line = StoryLine(
-            since=fact.dated(),
+            since=fact.dated() or (self.opening.as_of if isinstance(fact, UnitCounter) else None),
             topic=topic,
             text=self.teller.text(fact) + (self._verdict(fact) if isinstance(fact, Certificate) else ""),
             doubtful=topic == "found",
             standing=each.standing,
             by_entry=each.by,
+            corrects=each.corrects,
             why=_why(each),
             entry=each.number,
             recorded_at=each.recorded_at,
@@ -250,6 +256,7 @@ class StoryDesk:
                 text=", ".join(parts) + self._renamed(row) + ("" if row.until_known else "; until when is not known"),
                 position=row.position,
                 doubtful=not row.until_known or row.kind == "unknown",
+                corrects=self.corrects.get(row.entry, ()),
                 entry=row.entry,
                 recorded_at=self.recorded.get(row.entry),
             )

@@ -26,11 +26,13 @@ from fleetlife.terms.measure import hours_text
 
 @dataclass(frozen=True, slots=True)
 class Teller:
-    """unit: whose story it is. name: a unit's numbers by its id; registration: an airframe's on an ordinal day."""
+    """unit: whose story it is. name: a unit's numbers by its id; registration: an airframe's on an ordinal day;
+    counted: a figure of a counter as it is written."""
 
     unit: int
     name: Callable[[int], str]
     registration: Callable[[int, int], str]
+    counted: Callable[[str, int], str]
 
     def topic(self, fact: Fact) -> str:
         """One of `terms.story.TOPICS`."""
@@ -57,7 +59,7 @@ class Teller:
         if isinstance(fact, Certificate):
             return _certificate(fact)
         if isinstance(fact, Accomplishment):
-            return _work(fact)
+            return self._work(fact)
         if isinstance(fact, Operation):
             reference = f", {fact.reference}" if fact.reference else ""
             return f"{fact.operation}, {fact.count:,}{reference}"
@@ -66,8 +68,25 @@ class Teller:
         if isinstance(fact, Variation):
             return _variation(fact)
         if isinstance(fact, UnitCounter):
-            return f"{fact.counter} since new as the opening statement has it"
+            total = self.counted(fact.counter, fact.since_new)
+            return f"{fact.counter}: {total} since new, beside the opening statement"
         return fact.KIND.replace("_", " ")
+
+    def _work(self, fact: Accomplishment) -> str:
+        parts = [f"{fact.requirement} done"]
+        if fact.date_basis:
+            parts.append(f"by {fact.date_basis}")
+        if fact.minutes_since_new is not None:
+            parts.append(f"at {hours_text(fact.minutes_since_new)} hours since new")
+        if fact.cycles_since_new is not None:
+            parts.append(f"at {fact.cycles_since_new:,} cycles since new")
+        if fact.counter is not None and fact.counter_since_new is not None:
+            parts.append(f"at {self.counted(fact.counter, fact.counter_since_new)} {fact.counter} since new")
+        parts.append(f"certificate {fact.certificate}" if fact.certificate else "no certificate named")
+        test = expansion_of(fact)
+        if test is not None:
+            parts.append(expansion_told(test))
+        return ", ".join(parts)
 
     def _opening(self, fact: Opening) -> str:
         quality = fact.life_quality or "quality not stated"
@@ -128,24 +147,13 @@ def _certificate(fact: Certificate) -> str:
     parts = [f"certificate {fact.tracking_number} of {fact.organisation}: {fact.status}"]
     if is_new(fact.status):
         parts.append("release of new production")
-    parts.append(f"for {fact.part_number} {fact.serial_number}")
-    told = (("form", fact.form), ("corrects", fact.corrects), ("remarks:", fact.remarks), ("document", fact.document))
-    return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
-
-
-def _work(fact: Accomplishment) -> str:
-    parts = [f"{fact.requirement} done"]
-    if fact.date_basis:
-        parts.append(f"by {fact.date_basis}")
     if fact.minutes_since_new is not None:
         parts.append(f"at {hours_text(fact.minutes_since_new)} hours since new")
     if fact.cycles_since_new is not None:
         parts.append(f"at {fact.cycles_since_new:,} cycles since new")
-    parts.append(f"certificate {fact.certificate}" if fact.certificate else "no certificate named")
-    test = expansion_of(fact)
-    if test is not None:
-        parts.append(expansion_told(test))
-    return ", ".join(parts)
+    parts.append(f"for {fact.part_number} {fact.serial_number}")
+    told = (("form", fact.form), ("corrects", fact.corrects), ("remarks:", fact.remarks), ("document", fact.document))
+    return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
 
 
 def _modification(fact: UnitModification) -> str:

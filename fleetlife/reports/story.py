@@ -87,7 +87,7 @@ def line_blocks(line: StoryLine, *, indent: int = 0) -> list[Block]:
     gone = line.standing != "stands"
     style = STRUCK if gone else ""
     days = line.since or "day not known"
-    if line.topic in ("stay", "carried"):
+    if line.topic in ("stay", "carried") and not gone:
         days += f" to {line.until}" if line.until else " to now"
     words = Text.assemble((days, f"{STRONG} {style}".strip()), "  ", (f"{line.topic}: ", style))
     words.append(harmless(line.text), style=style)
@@ -96,7 +96,8 @@ def line_blocks(line: StoryLine, *, indent: int = 0) -> list[Block]:
     elif line.doubtful:
         words.append("  [doubtful]", style=STRONG)
     if line.entry:
-        words.append(f"  (entry {line.entry})", style=QUIET)
+        corrects = ", ".join(str(number) for number in line.corrects)
+        words.append(f"  (entry {line.entry}{f', corrects {corrects}' if corrects else ''})", style=QUIET)
     blocks: list[Block] = [Paragraph(words, indent=indent, hang=12)]
     totals = _totals(line)
     if totals:

@@ -16,7 +16,10 @@ from fleetlife.store.sets import DIALECTS, among, set_value
 
 
 class Stated(NamedTuple):
-    """A fact as it was stated. standing: `stands`, `replaced` or `withdrawn`; by: the entry that did so, and why."""
+    """A fact as it was stated. standing: `stands`, `replaced` or `withdrawn`; by: the entry that did so, and why.
+
+    corrects: the entries that the entry itself replaces.
+    """
 
     number: int
     item: int
@@ -27,6 +30,7 @@ class Stated(NamedTuple):
     by: int | None = None
     reason: str | None = None
     authorised_by: str | None = None
+    corrects: tuple[int, ...] = ()
 
 
 _TOUCHING = (
@@ -64,10 +68,12 @@ def stated_of(connection: Connection, unit_id: int, *, known: int = LATEST) -> l
             why[number] = json.loads(body)
     found: list[Stated] = []
     for number, recorded_at, recorded_by, body in connection.execute(_TOUCHING, values):
-        for item, stated in enumerate(facts_of(json.loads(body))):
+        read = json.loads(body)
+        corrects = tuple(each["number"] for each in read.get("replaces", ()))
+        for item, stated in enumerate(facts_of(read)):
             if unit_id not in stated.unit_ids():
                 continue
-            told = Stated(number, item, stated, recorded_at, recorded_by)
+            told = Stated(number, item, stated, recorded_at, recorded_by, corrects=corrects)
             if (number, item) in retired:
                 standing, by = retired[number, item]
                 told = told._replace(

@@ -27,8 +27,9 @@ class StoryLine:
     hours_* and cycles_*: totals of the airframe at the ends of a stay, with their basis; `*_since_new`: the unit's own
     at its end (of what has no end: at that day). Of a stay that lasts the ends `*_until` are None. totals_from: the day
     of the totals `*_from` where that is not the first day: the opening statement counts from its own. standing: one of
-    `STANDINGS`; by_entry: the entry that replaced or withdrew it, `why` that entry's reason. restarts: the requirements
-    of which the work restarts the clock, None for what is no work. doubtful: nobody knows when it ended or began.
+    `STANDINGS`; by_entry: the entry that replaced or withdrew it, `why` that entry's reason; corrects: the entries that
+    its own entry replaces. restarts: the requirements of which the work restarts the clock, None for what is no work.
+    doubtful: nobody knows when it ended or began.
     """
 
     since: str | None
@@ -50,6 +51,7 @@ class StoryLine:
     doubtful: bool = False
     standing: str = "stands"
     by_entry: int | None = None
+    corrects: tuple[int, ...] = ()
     why: str | None = None
     entry: int | None = None
     recorded_at: str | None = None

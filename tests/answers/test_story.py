@@ -132,7 +132,8 @@ class TestMended:
         old, new = lines(told(store, "0101"), "removal")
         assert (old.standing, old.by_entry, old.entry) == ("replaced", mended.entry, wrong)
         assert old.why == "misread, authorised by Q-7"
-        assert (new.standing, new.entry) == ("stands", mended.entry)
+        assert (new.standing, new.entry, new.corrects) == ("stands", mended.entry, (wrong,))
+        assert f"(entry {mended.entry}, corrects {wrong})" in rendered(report(told(store, "0101")), 200)
         assert ("cover torn" in old.text, "cover worn" in new.text) == (True, True)
 
         text = rendered(report(told(store, "0101")), 100)
