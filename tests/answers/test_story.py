@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import event
 
 from fleetlife.actions.mend import correct, withdraw
 from fleetlife.answers.log_card import log_card
@@ -247,3 +248,27 @@ class TestPack:
         with pytest.raises(Refusal) as refused:
             airframe_pack(store, registration="Q-ZZZ", as_of=AS_OF)
         assert refused.value.code == "registration-unknown"
+
+
+class TestCost:
+    def test_a_longer_life_takes_no_more_statements(self, store: Store, intake: Intake) -> None:
+        def asked() -> int:
+            seen: list[str] = []
+
+            def note(_connection: Any, _cursor: Any, statement: str, *_more: Any) -> None:
+                seen.append(statement)
+
+            event.listen(store.engine, "before_cursor_execute", note)
+            told(store, "0101")
+            event.remove(store.engine, "before_cursor_execute", note)
+            return len(seen)
+
+        told(store, "0101")  # the reference data is kept from the first question on
+        few = asked()
+        days = [f"2024-01-{day}" for day in range(16, 30)]
+        intake.take({"transfers": [transfer("0101", day, store=f"Shelf {day}") for day in days]})
+        wrong = last_entry(store, "transfer")
+        correct(store, wrong, changes={"bin": "B7"}, reason="misread", **WHO)
+        told(store, "0101")
+        assert asked() <= few + 1  # one for why something was put right
+        assert len(lines(told(store, "0101"), "stay")) > 14
