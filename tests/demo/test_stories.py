@@ -93,3 +93,21 @@ def test_every_record_of_the_demo_is_listed_with_its_rules(demo: Store) -> None:
     assert (paper.superseded_on, paper.kept_until_eu) == ("2026-03-10", "2026-03-10")
     latest = next(row for row in answer.rows if row.what.startswith("certificate SHC-26-0003"))
     assert (latest.superseded_on, latest.kept_until, latest.standing) == (None, None, "no end")
+
+
+def test_a_re_identified_unit_tells_when_and_bears_both_numbers(stories: list[UnitStory]) -> None:
+    [story] = [each for each in stories if each.serial_number == "20130"]
+    [line] = [line for line in story.lines if line.topic == "modification"]
+    assert (line.since, "re-identified as KV-2100-3" in line.text) == ("2024-08-15", True)
+    assert story.part_numbers_borne == ("KV-2100-1", "KV-2100-3")
+
+
+def test_a_variation_and_a_counter_are_told_with_their_figures(stories: list[UnitStory]) -> None:
+    [varied] = [each for each in stories if each.serial_number == "33123"]
+    [line] = [line for line in varied.lines if line.topic == "variation"]
+    assert line.since == "2026-09-18"
+    assert line.text == (
+        "permitted variation of OVH until 2026-12-31, approved by S-501, reference SKARHOLM variation 26-05"
+    )
+    [counted] = [each for each in stories if each.serial_number == "L511"]
+    assert "landings: 7290 since new, beside the opening statement" in {line.text for line in counted.lines}
