@@ -5,11 +5,22 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, refusals, say, show, write_text
+from fleetlife.cli.context import (
+    CLEAN,
+    FINDINGS,
+    as_of_day,
+    day_option,
+    open_database,
+    progress_line,
+    refusals,
+    say,
+    show,
+    write_text,
+)
 from fleetlife.cli.options import (
     AsOf,
     Bands,
@@ -31,6 +42,7 @@ from fleetlife.cli.options import (
 from fleetlife.cli.supposed import rows_refused, supposed_files
 
 if TYPE_CHECKING:
+    from fleetlife.store.engine import Store
     from fleetlife.terms.views import DueList
 
 CARD_FORMATS = ("table", "json")
@@ -337,6 +349,12 @@ def unit(
     explain: Annotated[
         bool, typer.Option("--explain", help="Unfold each due date into the sentences and figures it rests on.")
     ] = False,
+    story: Annotated[
+        bool, typer.Option("--story", help="Its life from birth to the day asked, oldest first, with every gap named.")
+    ] = False,
+    log_card: Annotated[
+        bool, typer.Option("--log-card", help="The card that goes with it at a transfer, with its digest.")
+    ] = False,
     manufacturer: Manufacturer = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
@@ -346,34 +364,66 @@ def unit(
 ) -> None:
     """One unit: what it is, where it was and is, its paper, its work, and what falls due when and why.
 
+    --story and --log-card end with exit status 1 where something is open: a gap, an overlap, an unknown or a finding.
+
     Examples:
       fleetlife unit SP-4100-3 0417
       fleetlife unit SP-4100-3 0417 --explain OVH
       fleetlife unit SP-4100-3 0417 --explain --format json
+      fleetlife unit SP-4100-3 0417 --story
+      fleetlife unit SP-4100-3 0417 --log-card --output 0417.txt
     """
     check_format(format, CARD_FORMATS)
     if requirement is not None and not explain:
         raise typer.BadParameter("A requirement is named to be explained: add --explain.", param_hint="REQUIREMENT")
+    if explain + story + log_card > 1:
+        raise typer.BadParameter("Ask for --explain, --story or --log-card, not for two of them.")
+    asked = (("--explain", explain), ("--story", story), ("--log-card", log_card))
+    what = next((f"unit {name}" for name, on in asked if on), "unit")
+    named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
+    named |= {"as_of": as_of_day(as_of), "known_at": known_at}
     with refusals():
-        from fleetlife.answers.unfold import unfolded
-        from fleetlife.answers.unit import unit_card
-
-        named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
-        named |= {"as_of": as_of_day(as_of), "known_at": known_at}
-        card: Any
         with open_database(database) as store:
-            if explain:
-                card = unfolded(store, **named, requirement=requirement)
-                bad = not card.due or any(each.row.state in ("overdue", "unknown") for each in card.due)
-            else:
-                card = unit_card(store, **named)
-                bad = bool(card.findings)
-        _write_card(card, "unit --explain" if explain else "unit", format=format, output=output)
+            card, bad = _unit_asked(store, what, named, requirement)
+        _write_card(card, what, format=format, output=output)
     raise typer.Exit(FINDINGS if bad else CLEAN)
+
+
+def _unit_asked(store: Store, what: str, named: dict[str, Any], requirement: str | None) -> tuple[Any, bool]:
+    """The answer about a unit, and whether something in it is open."""
+    card: Any
+    if what == "unit --explain":
+        from fleetlife.answers.unfold import unfolded
+
+        card = unfolded(store, **named, requirement=requirement)
+        return card, not card.due or any(each.row.state in ("overdue", "unknown") for each in card.due)
+    if what == "unit --story":
+        from fleetlife.answers.story import unit_story
+
+        card = unit_story(store, **named)
+        return card, bool(card.holes)
+    if what == "unit --log-card":
+        from fleetlife.answers.log_card import log_card
+
+        card = log_card(store, **named)
+        return card, bool(card.holes or card.findings)
+    from fleetlife.answers.unit import unit_card
+
+    card = unit_card(store, **named)
+    return card, bool(card.findings)
 
 
 def airframe(
     registration: Annotated[str, typer.Argument(metavar="REGISTRATION")],
+    pack: Annotated[
+        Path | None,
+        typer.Option(
+            "--pack",
+            metavar="FOLDER",
+            help="Write what goes with it at a transfer into a new or empty folder, whole or not at all.",
+            show_default=False,
+        ),
+    ] = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -382,9 +432,19 @@ def airframe(
 ) -> None:
     """One airframe: its doors, what hangs where since when, what falls due next, and open findings.
 
-    Example: fleetlife airframe Q-TRN
+    With --pack: an index with what is open on top, a log card for every unit carried, the papers (named and not filed
+    ones too), gaps and findings, as readable text and as csv, each file with its SHA-256. Exit status 1 where a gap, a
+    paper that is not filed or a finding is open.
+
+    Examples:
+      fleetlife airframe Q-TRN
+      fleetlife airframe Q-TRN --pack return-Q-TRN --as-of 2026-11-25
     """
     check_format(format, CARD_FORMATS)
+    if pack is not None:
+        if format != "table" or output is not None:
+            raise typer.BadParameter("A pack is a folder of its own: leave --format and --output out.")
+        _packed(pack, registration, as_of=as_of_day(as_of), known_at=known_at, database=database)
     with refusals():
         from fleetlife.answers.airframe import airframe_card as ask
 
@@ -392,6 +452,28 @@ def airframe(
             card = ask(store, registration=registration, as_of=as_of_day(as_of), known_at=known_at)
         _write_card(card, "airframe", format=format, output=output)
     raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def _packed(folder: Path, registration: str, *, as_of: date, known_at: str | None, database: str | None) -> NoReturn:
+    """Write the pack and leave, with the status of what is open in it."""
+    with refusals():
+        from fleetlife.answers.pack import airframe_pack
+        from fleetlife.cli.packing import write_pack
+        from fleetlife.transfer.folder import check_empty
+
+        check_empty(folder)
+        with open_database(database) as store, progress_line() as tell:
+            pack = airframe_pack(store, registration=registration, as_of=as_of, known_at=known_at, tell=tell)
+            tell("writing", 0)
+            names = write_pack(pack, folder)
+        gaps = sum(len(card.holes) for card in pack.units)
+        write_text(
+            f"{len(names):,} files in {folder}: {len(pack.units):,} log cards, {len(pack.papers):,} certificates, "
+            f"{len(pack.not_filed):,} papers named but not filed, {gaps:,} gaps, overlaps and unknowns, "
+            f"{len(pack.findings):,} open findings. Begin with index.txt. Ledger head {pack.about.ledger_head}.",
+            None,
+        )
+    raise typer.Exit(FINDINGS if gaps or pack.not_filed or pack.findings else CLEAN)
 
 
 def certificate(
@@ -427,6 +509,15 @@ def certificate(
 
 
 def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> None:
+    if what == "unit --log-card":
+        from fleetlife.cli.cards import card_json, digested
+        from fleetlife.reports.log_card import log_card
+
+        if format == "json":
+            write_text(card_json(card), output)
+        else:
+            show(log_card(card, digested(card)[1]), output=output)
+        return
     if format == "json":
         from fleetlife.reports.rows import card_as_dict
         from fleetlife.transfer.writing import json_text
@@ -441,6 +532,10 @@ def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> No
         from fleetlife.reports.unfold import unfolded_unit
 
         show(unfolded_unit(card), output=output)
+    elif what == "unit --story":
+        from fleetlife.reports.story import unit_story
+
+        show(unit_story(card), output=output)
     elif what == "airframe":
         from fleetlife.reports.airframe import airframe_card
 

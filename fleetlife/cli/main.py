@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, compare, keeping, ledger, operating, programme, recording
+from fleetlife.cli import asking, compare, keeping, ledger, operating, programme, recording, retaining
 
 app = typer.Typer(
     name="fleetlife",
@@ -70,6 +70,7 @@ app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
 app.command("compare")(compare.compare)
+app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)

@@ -35,7 +35,7 @@ def unit_card(card: UnitCard) -> RenderableType:
         blocks.append(Paragraph(Text("No requirement is in force for this unit: that is not the same as nothing due.")))
     blocks += bridged_blocks(card.bridged)
     blocks += [heading("PLACES", len(card.stays)), _stays(card.stays)]
-    blocks += [heading("PAPER", len(card.papers)), *_papers(card.papers)]
+    blocks += [heading("PAPER", len(card.papers)), *papers_blocks(card.papers)]
     blocks.append(heading("WORK RECORDED", len(card.done)))
     blocks.append(Listing([said(text) for text in card.done]) if card.done else Paragraph(Text("None.")))
     blocks.append(heading("FINDINGS", len(card.findings)))
@@ -128,7 +128,7 @@ def _stays(stays: Sequence[Stay]) -> Block:
     )
 
 
-def _papers(papers: Sequence[PaperLine]) -> list[Block]:
+def papers_blocks(papers: Sequence[PaperLine]) -> list[Block]:
     """Papers in a table; those whose numbers differ are shown in full under it."""
     if not papers:
         return [Paragraph(Text("None filed against this unit."))]

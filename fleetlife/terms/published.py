@@ -319,6 +319,102 @@ RULES: dict[str, PublishedRule] = {
             does="A paper that no unit answers to is found.",
         ),
         PublishedRule(
+            key="AMC M.A.305(e) log card",
+            name="AMC M.A.305(e)",
+            edition="edition not stated",
+            says="a log card holds the identity of the component; type, part number, serial number and registration of "
+            "what it was fitted in, with each installation and removal; the date and the total life in each parameter; "
+            "directives, modifications, repairs, maintenance and deferred tasks",
+            does="The log card of a unit has these parts in this order, and says of each what these records do not "
+            "hold.",
+            applied="log card",
+        ),
+        PublishedRule(
+            key="145.A.55",
+            name="145.A.55(a)-(c)",
+            edition="UK consolidated text 201121",
+            says="detailed maintenance records and associated data are kept 3 years from the "
+            "release to service of the aircraft or component",
+            does="A release certificate is listed to be kept 36 months from its date, and longer where another "
+            "rule asks for it.",
+            applied="retention",
+        ),
+        PublishedRule(
+            key="14 CFR 145.219",
+            name="14 CFR 145.219",
+            edition="as of 2026-04-05",
+            says="a repair station keeps its records 2 years from the approval for return to service",
+            does="A release certificate is listed to be kept 24 months from its date.",
+            applied="retention",
+        ),
+        PublishedRule(
+            key="AMC M.A.305(e)(1)",
+            name="AMC M.A.305(e)(1)",
+            edition="edition not stated",
+            says="the technical log is kept 36 months, longer if an entry needs it",
+            does="A movement on an airframe is listed to be kept 36 months from its day.",
+            applied="retention",
+        ),
+        PublishedRule(
+            key="M.A.305(e) detailed records",
+            name="M.A.305(e), detailed maintenance records",
+            edition="edition not known",
+            says="detailed maintenance records are kept until superseded by equivalent ones, and at least 36 months",
+            does="Work is listed to be kept until the same work is shown to be done again, and at "
+            "least 36 months; without that it has no end.",
+            applied="retention",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="M.A.305(e) life-limited",
+            name="M.A.305(e), life-limited parts",
+            edition="edition not known",
+            says="the in-service history of a life-limited part is kept 12 months after the part is "
+            "permanently withdrawn",
+            does="The history of a unit with a life limit has no end until the unit is scrapped, and 12 months then.",
+            applied="retention",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="14 CFR 91.417(b)(1)",
+            name="14 CFR 91.417(b)(1)",
+            edition="edition not known",
+            says="records of work are kept until the work is repeated or superseded or for one year after it",
+            does="Work and movements are listed to be kept a year from their date. That the text "
+            "lets them go earlier, once repeated or superseded, is not used.",
+            applied="retention",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="14 CFR 91.417(b)(2)",
+            name="14 CFR 91.417(b)(2)",
+            edition="edition not known",
+            says="the records of current status, of life-limited parts among others, are retained "
+            "and transferred with the aircraft at its sale",
+            does="The history of a unit with a life limit, and modifications, have no end.",
+            applied="retention",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="14 CFR 135.439(b)",
+            name="14 CFR 135.439(b)",
+            edition="edition not stated",
+            says="the records of the last complete overhaul are kept until superseded by work of "
+            "equivalent scope and detail",
+            does="An overhaul is listed to be kept until a later one is shown to be done; without that it has no end.",
+            applied="retention",
+        ),
+        PublishedRule(
+            key="14 CFR 121.380",
+            name="14 CFR 121.380",
+            edition="edition not known",
+            says="as 135.439(b): the records of the last complete overhaul are kept until "
+            "superseded by equivalent work",
+            does="The same as by 135.439(b).",
+            applied="retention",
+            from_memory=True,
+        ),
+        PublishedRule(
             key="145.A.48(c)",
             name="145.A.48(c)",
             edition="text of Regulation (EU) 2015/1536",

@@ -24,13 +24,17 @@ from fleetlife.reports import (
     head,
     intake,
     ledger,
+    log_card,
+    pack,
+    retention,
+    story,
     swap,
     unfold,
     unit,
 )
 
 from . import invented as given
-from . import invented_changes, invented_compare, invented_counters
+from . import invented_changes, invented_compare, invented_counters, invented_story
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -70,6 +74,14 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "unit-bare": lambda: unit.unit_card(given.BARE_UNIT),
     "unfolded": lambda: unfold.unfolded_unit(given.UNFOLDED),
     "unfolded-bare": lambda: unfold.unfolded_unit(given.UNFOLDED_BARE),
+    "story": lambda: story.unit_story(invented_story.STORY),
+    "story-bare": lambda: story.unit_story(invented_story.BARE_STORY),
+    "log-card": lambda: log_card.log_card(invented_story.CARD, invented_story.SHA),
+    "log-card-bare": lambda: log_card.log_card(invented_story.BARE_CARD, invented_story.SHA),
+    "pack": lambda: pack.pack_index(invented_story.PACK, invented_story.FILES),
+    "pack-bare": lambda: pack.pack_index(invented_story.BARE_PACK, ()),
+    "retention": lambda: retention.retention_report(invented_story.RETAINED),
+    "retention-nothing": lambda: retention.retention_report(invented_story.NOTHING_RETAINED),
     "airframe": lambda: airframe.airframe_card(given.AIRFRAME),
     "airframe-bare": lambda: airframe.airframe_card(given.BARE_AIRFRAME),
     "airframe-long-numbers": lambda: airframe.airframe_card(given.LONG_AIRFRAME),

@@ -17,7 +17,10 @@ from fleetlife.terms.refusal import Refusal
 
 PACKAGE = Path(__file__).resolve().parents[2] / "fleetlife"
 A_RULE = re.compile(r"\bCFR\b|\bM\.A\.\d|\b145\.A\.|\bPHMSA\b|\bEASA\b|\bFAA\b|\bORS9\b|\bTGL\b|\bILT\b|MIL-HDBK")
-BARE = ("JAA TGL 26", "M.A.504", "14 CFR 43.2(b)")  # nobody has read these
+BARE = (  # nobody has read these
+    *("JAA TGL 26", "M.A.504", "14 CFR 43.2(b)", "M.A.305(e) detailed records", "M.A.305(e) life-limited"),
+    *("14 CFR 91.417(b)(1)", "14 CFR 91.417(b)(2)", "14 CFR 121.380"),
+)
 
 
 def strings(path: Path) -> Iterator[tuple[int, str]]:

@@ -1,0 +1,173 @@
+"""The words for what was stated of a unit: one sentence a fact, for its story and its log card."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from fleetlife.dates.partial import day_number
+from fleetlife.follows.history import expansion_of
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    Fact,
+    Movement,
+    Opening,
+    Operation,
+    Transfer,
+    UnitCounter,
+    UnitModification,
+    Variation,
+)
+from fleetlife.life.expansion import expansion_told
+from fleetlife.paper.status import is_new
+from fleetlife.terms.measure import hours_text
+
+
+@dataclass(frozen=True, slots=True)
+class Teller:
+    """unit: whose story it is. name: a unit's numbers by its id; registration: an airframe's on an ordinal day;
+    counted: a figure of a counter as it is written."""
+
+    unit: int
+    name: Callable[[int], str]
+    registration: Callable[[int, int], str]
+    counted: Callable[[str, int], str]
+
+    def topic(self, fact: Fact) -> str:
+        """One of `terms.story.TOPICS`."""
+        if isinstance(fact, Opening):
+            return "opening"
+        if isinstance(fact, Movement):
+            if fact.found or fact.displaced == self.unit:
+                return "found"
+            return "removal" if fact.removed == self.unit else "stay"
+        if isinstance(fact, Certificate):
+            return "release"
+        named: dict[type[Fact], str] = {Transfer: "stay", Accomplishment: "work", Operation: "operation"}
+        named |= {UnitModification: "modification", Variation: "variation"}
+        return named.get(type(fact), "statement")
+
+    def text(self, fact: Fact) -> str:
+        """What the fact says, in words."""
+        if isinstance(fact, Opening):
+            return self._opening(fact) if fact.unit == self.unit else f"opening statement of {self.name(fact.unit)}"
+        if isinstance(fact, Movement):
+            return self._movement(fact)
+        if isinstance(fact, Transfer):
+            return self._transfer(fact)
+        if isinstance(fact, Certificate):
+            return _certificate(fact)
+        if isinstance(fact, Accomplishment):
+            return self._work(fact)
+        if isinstance(fact, Operation):
+            reference = f", {fact.reference}" if fact.reference else ""
+            return f"{fact.operation}, {fact.count:,}{reference}"
+        if isinstance(fact, UnitModification):
+            return _modification(fact)
+        if isinstance(fact, Variation):
+            return _variation(fact)
+        if isinstance(fact, UnitCounter):
+            total = self.counted(fact.counter, fact.since_new)
+            return f"{fact.counter}: {total} since new, beside the opening statement"
+        return fact.KIND.replace("_", " ")
+
+    def _work(self, fact: Accomplishment) -> str:
+        parts = [f"{fact.requirement} done"]
+        if fact.date_basis:
+            parts.append(f"by {fact.date_basis}")
+        if fact.minutes_since_new is not None:
+            parts.append(f"at {hours_text(fact.minutes_since_new)} hours since new")
+        if fact.cycles_since_new is not None:
+            parts.append(f"at {fact.cycles_since_new:,} cycles since new")
+        if fact.counter is not None and fact.counter_since_new is not None:
+            parts.append(f"at {self.counted(fact.counter, fact.counter_since_new)} {fact.counter} since new")
+        parts.append(f"certificate {fact.certificate}" if fact.certificate else "no certificate named")
+        test = expansion_of(fact)
+        if test is not None:
+            parts.append(expansion_told(test))
+        return ", ".join(parts)
+
+    def _opening(self, fact: Opening) -> str:
+        quality = fact.life_quality or "quality not stated"
+        hours = hours_text(fact.minutes_since_new) or "hours not stated"
+        cycles = "cycles not stated" if fact.cycles_since_new is None else f"{fact.cycles_since_new:,} cycles"
+        hours = f"{hours} hours" if fact.minutes_since_new is not None else hours
+        parts = [f"opening statement as of {fact.as_of}: {hours}, {cycles} since new, {quality}"]
+        if fact.operations_since_new is not None:
+            parts.append(f"{fact.operations_since_new:,} operations since new")
+        parts.append(f"condition {fact.condition or 'unknown'}")
+        told = (("source", fact.source), ("expires", fact.expires), ("owner", fact.owner), ("hold", fact.hold))
+        parts += [f"{label} {value}" for label, value in told if value]
+        return ", ".join(parts)
+
+    def _movement(self, fact: Movement) -> str:
+        place = f"{self.registration(fact.airframe, day_number(fact.moved_on))} {fact.position}"
+        if fact.displaced == self.unit:
+            text = f"not found at {place}, where it was believed; {self._other(fact)} was there"
+        elif fact.removed == self.unit:
+            verb = "found at and removed from" if fact.found else "removed from"
+            text = f"{verb} {place}"
+            if fact.removal_kind:
+                text += f", {fact.removal_kind.replace('_', ' ')}"
+            text += f", to {fact.removed_to or 'store'}{' ' + fact.removed_to_name if fact.removed_to_name else ''}"
+            text += f", {fact.removed_condition or 'unserviceable'}"
+            text += f", defect: {fact.defect}" if fact.defect else ""
+            text += "" if fact.removal_kind or fact.defect else ", reason not stated"
+        else:
+            text = f"{'found at' if fact.found else 'fitted at'} {place}"
+            text += f", rigged {fact.harness}" if fact.harness else ""
+            text += f", on certificate {fact.certificate}" if fact.certificate else ", no certificate named"
+        return text + _signed(fact)
+
+    def _other(self, fact: Movement) -> str:
+        there = fact.removed if fact.removed not in (None, self.unit) else fact.installed
+        return self.name(there) if there is not None else "another unit"
+
+    def _transfer(self, fact: Transfer) -> str:
+        if fact.target == "parent":
+            to = f"slot {fact.slot} of {self.name(fact.parent) if fact.parent is not None else 'an assembly'}"
+        else:
+            to = " ".join(each for each in (fact.target, fact.store or fact.organisation) if each)
+            to += f", bin {fact.bin}" if fact.bin else ""
+        if fact.unit != self.unit:
+            return f"{self.name(fact.unit)} moved to {to}"
+        told = [("condition", fact.condition), ("hold", fact.hold), ("order", fact.order)]
+        told += [("certificate", fact.certificate), ("reference", fact.reference), ("signed by", fact.signed_by)]
+        return ", ".join([f"moved to {to}", *(f"{label} {value}" for label, value in told if value)])
+
+
+def _signed(fact: Movement) -> str:
+    told = [("log", fact.technical_log), ("order", fact.work_order), ("signed by", fact.signed_by)]
+    told.append(("released by", fact.released_by))
+    return "".join(f", {label} {value}" for label, value in told if value)
+
+
+def _certificate(fact: Certificate) -> str:
+    parts = [f"certificate {fact.tracking_number} of {fact.organisation}: {fact.status}"]
+    if is_new(fact.status):
+        parts.append("release of new production")
+    if fact.minutes_since_new is not None:
+        parts.append(f"at {hours_text(fact.minutes_since_new)} hours since new")
+    if fact.cycles_since_new is not None:
+        parts.append(f"at {fact.cycles_since_new:,} cycles since new")
+    parts.append(f"for {fact.part_number} {fact.serial_number}")
+    told = (("form", fact.form), ("corrects", fact.corrects), ("remarks:", fact.remarks), ("document", fact.document))
+    return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
+
+
+def _modification(fact: UnitModification) -> str:
+    parts = [f"modification {fact.modification} embodied"]
+    if fact.new_part_number:
+        parts.append(f"re-identified as {fact.new_part_number}")
+    told = (("certificate", fact.certificate), ("reference", fact.reference))
+    return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
+
+
+def _variation(fact: Variation) -> str:
+    until = [each for each in (fact.until_on, hours_text(fact.until_minutes) or None) if each]
+    if fact.until_cycles is not None:
+        until.append(f"{fact.until_cycles:,} airframe cycles")
+    told = (("approved by", fact.approved_by), ("reference", fact.reference))
+    parts = [f"permitted variation of {fact.requirement} until {' or '.join(until) or 'not stated'}"]
+    return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
