@@ -15,7 +15,7 @@ from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.checks.register import REGISTER
 from fleetlife.clocks.between import moved_since
-from fleetlife.clocks.world import unit_named
+from fleetlife.clocks.named import unit_named
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference

@@ -19,6 +19,7 @@ from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, check_requirements_stated
 from fleetlife.actions.intake_rows import CONVERTERS
 from fleetlife.actions.settle import settle
+from fleetlife.clocks.named import add_spellings, spellings, told
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, end_of_day, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
@@ -132,7 +133,7 @@ def take_in(
             ),
             entries=entries,
             ledger_head=writer.head.digest,
-            notes=tuple(files.notes),
+            notes=(*files.notes, *intake.desk.notes_told()),
         )
 
 
@@ -153,6 +154,7 @@ class Intake:
         if named:
             for identity, unit_id in stored_reference.unit_identities(connection):
                 self.desk.known_units[identity] = unit_id
+            self._know_former()
         self.desk.look_up_made = lambda: stored_reference.manufacture_dates(connection)
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
@@ -161,6 +163,18 @@ class Intake:
         self.counters = CounterIntake(self.desk, connection)
         self.stated: list[Stated] = []
         self.counts = _Counts()
+
+    def _know_former(self) -> None:
+        """What units were recorded as before a correction: rows still say so."""
+        spelt = spellings(self.connection)
+        if not spelt:
+            return
+        now = stored_reference.unit_facts(self.connection, {each.unit for each in spelt})
+        standing = [each for each in spelt if each.unit in now]
+        add_spellings(self.desk.units, standing)
+        self.desk.former = {each.folded: each for each in standing if each.folded not in self.desk.known_units}
+        self.desk.former_told = lambda quoted, unit: told(quoted, now[unit], spelt)
+        self.desk.stated_before = lambda fact: stored_facts.was_stated(self.connection, fact.key(), fact_digest(fact))
 
     # -- rows to facts -------------------------------------------------------------------------------------
 
