@@ -19,9 +19,11 @@ from fleetlife.transfer.reading import Row
 class CounterIntake:
     """Collects readings of counters; `sift` leaves only the new ones, checked against their neighbours."""
 
-    def __init__(self, desk: Desk, connection: Any) -> None:
+    def __init__(self, desk: Desk, connection: Any, *, replacing: bool) -> None:
         self.desk = desk
         self.connection = connection
+        self.replacing = replacing
+        self.again: set[tuple[Series, int]] = set()  # series and day of what takes the place of a standing reading
         self.rows: dict[Series, dict[int, tuple[int, int]]] = {}  # airframe and counter: day: total, line
         self.file = "counter_readings"
         self._counters: dict[str, Counter] = {}
@@ -60,13 +62,15 @@ class CounterIntake:
                 if stored[day] == total:
                     del held[day]
                     unchanged[self.file] = unchanged.get(self.file, 0) + 1
+                elif self.replacing:
+                    self.again.add((series, day))
                 else:
                     self._refuse(
                         line,
                         "date",
                         day_text(day) or "",
                         f"The records hold {self._shown(series, stored[day])} for this day.",
-                        "If the recorded reading is wrong, correct its entry: fleetlife ledger correct.",
+                        "If the recorded readings are wrong, correct them: take the file in with --replace.",
                     )
             if held:
                 self._check_rising(series, held, stored)
@@ -96,7 +100,7 @@ class CounterIntake:
         """Blocks of readings of one airframe's counter in order of day."""
         for airframe, counter in sorted(self.rows):
             held = self.rows[airframe, counter]
-            days = sorted(held)
+            days = sorted(day for day in held if ((airframe, counter), day) not in self.again)
             for start in range(0, len(days), BLOCK):
                 block = days[start : start + BLOCK]
                 facts = [
@@ -105,8 +109,14 @@ class CounterIntake:
                 ]
                 yield block_of(facts, [held[day][1] for day in block], self.file, file_digests)
 
+    def restated(self) -> Iterator[tuple[CounterReading, int]]:
+        """What takes the place of standing readings, with its line."""
+        for (airframe, counter), day in sorted(self.again):
+            total, line = self.rows[airframe, counter][day]
+            yield CounterReading(airframe=airframe, counter=counter, read_on=day_text(day) or "", total=total), line
+
     def count(self, new: dict[str, int]) -> None:
-        total = sum(len(held) for held in self.rows.values())
+        total = sum(len(held) for held in self.rows.values()) - len(self.again)
         if total:
             new[self.file] = new.get(self.file, 0) + total
 

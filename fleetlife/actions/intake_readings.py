@@ -20,10 +20,13 @@ BLOCK = 400
 class ReadingIntake:
     """Collects readings; `sift` leaves only the new ones, checked against their neighbours."""
 
-    def __init__(self, desk: Desk, connection: Any) -> None:
+    def __init__(self, desk: Desk, connection: Any, *, replacing: bool) -> None:
         self.desk = desk
         self.connection = connection
+        self.replacing = replacing
+        self.again: set[tuple[int, int]] = set()  # airframe and day of what takes the place of a standing reading
         self.rows: dict[int, dict[int, tuple[int, int, int]]] = {}  # airframe: day: minutes, cycles, line
+        self.replaced_entries: set[int] = set()  # movements that other rows of the intake put right
         self.file = "readings.csv"
         self._days: dict[str, int] = {}
         self._airframes: dict[str, list[tuple[int, int, int]]] = {}
@@ -78,6 +81,8 @@ class ReadingIntake:
                 if stored[day] == (minutes, cycles):
                     del held[day]
                     unchanged[self.file] = unchanged.get(self.file, 0) + 1
+                elif self.replacing:
+                    self.again.add((airframe, day))
                 else:
                     known = stored[day]
                     self._refuse(
@@ -85,10 +90,47 @@ class ReadingIntake:
                         "date",
                         day_text(day) or "",
                         f"The records hold {hours_text(known[0])} and {known[1]} for this day.",
-                        "If the recorded reading is wrong, correct its entry: fleetlife ledger correct.",
+                        "If the recorded readings are wrong, correct them: take the file in with --replace.",
                     )
             if held:
                 self._check_rising(airframe, held, stored)
+                self._check_standing(airframe, held, stored)
+
+    def _check_standing(
+        self, airframe: int, held: dict[int, tuple[int, int, int]], stored: dict[int, tuple[int, int]]
+    ) -> None:
+        """What takes the place of standing readings, against the totals that standing movements state.
+
+        Movements that other rows of this intake put right are left to the database.
+        """
+        days = [day for day in held if (airframe, day) in self.again]
+        if not days:
+            return
+        series = MemoryTotals(
+            {airframe: [Point(d, *v[:2]) for d, v in ({d: (*v, 0) for d, v in stored.items()} | held).items()]}
+        )
+        for stated in stored_readings.stated_totals(self.connection, airframe):
+            day = stated.moved_on
+            if stated.entry_number in self.replaced_entries:
+                continue
+            before, after = series.before(airframe, day - 1), series.after(airframe, day)
+            for point, wrong in ((before, "below"), (after, "above")):
+                if point is None or (airframe, point.day) not in self.again:
+                    continue
+                for name, said, read, show in (
+                    ("hours_total", stated.minutes_total, point.minutes, hours_text),
+                    ("cycles_total", stated.cycles_total, point.cycles, str),
+                ):
+                    if said is None or (said >= read if wrong == "below" else said <= read):
+                        continue
+                    self._refuse(
+                        held[point.day][2],
+                        name,
+                        show(read),
+                        f"Entry {stated.entry_number}, a movement of {day_text(day)}, states {show(said)}, which would "
+                        f"be {wrong} this reading.",
+                        "Put the movement with its right totals into the same folder: both are put right together.",
+                    )
 
     def _check_rising(
         self, airframe: int, held: dict[int, tuple[int, int, int]], stored: dict[int, tuple[int, int]]
@@ -169,7 +211,7 @@ class ReadingIntake:
         """Blocks of readings of one airframe in order of day."""
         for airframe in sorted(self.rows):
             held = self.rows[airframe]
-            days = sorted(held)
+            days = sorted(day for day in held if (airframe, day) not in self.again)
             for start in range(0, len(days), BLOCK):
                 block = days[start : start + BLOCK]
                 facts = [
@@ -178,8 +220,14 @@ class ReadingIntake:
                 ]
                 yield block_of(facts, [held[day][2] for day in block], self.file, file_digests)
 
+    def restated(self) -> Iterator[tuple[Reading, int]]:
+        """What takes the place of standing readings, with its line."""
+        for airframe, day in sorted(self.again):
+            minutes, cycles, line = self.rows[airframe][day]
+            yield Reading(airframe=airframe, read_on=day_text(day) or "", minutes=minutes, cycles=cycles), line
+
     def count(self, new: dict[str, int]) -> None:
-        total = sum(len(held) for held in self.rows.values())
+        total = sum(len(held) for held in self.rows.values()) - len(self.again)
         if total:
             new[self.file] = new.get(self.file, 0) + total
 
@@ -201,16 +249,17 @@ def block_of(facts: Sequence[Fact], lines: Sequence[int], file: str, file_digest
     )
 
 
+# Of a day that both hold the fresh one counts: it takes the place of what is stored.
 def _latest(first: tuple[int, ...] | None, second: tuple[int, ...] | None) -> tuple[int, ...] | None:
     if first is None or second is None:
         return first or second
-    return max(first, second)
+    return second if first[0] == second[0] else max(first, second)
 
 
 def _earliest(first: tuple[int, ...] | None, second: tuple[int, ...] | None) -> tuple[int, ...] | None:
     if first is None or second is None:
         return first or second
-    return min(first, second)
+    return second if first[0] == second[0] else min(first, second)
 
 
 def _falls(earlier: Movement, later: Movement) -> bool:

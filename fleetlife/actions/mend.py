@@ -102,6 +102,7 @@ def mend(
 
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
+    `counter-in-use`, `counter-unknown`, `counter-differs`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -171,17 +172,22 @@ def enter(writer: Writer, drafts: Sequence[Draft], old: Iterable[Fact]) -> int:
     Raises `Impossible` with the contradictions; refusals: those of the variations that would extend nothing.
     """
     connection = writer.connection
-    unfiled = [fact for fact in old if isinstance(fact, Certificate) and fact.unit is None]
-    if unfiled:
-        book = load_reference(connection).book()
-        lines = [line_of(0, fact, borne=(), opening=None, book=book) for fact in unfiled]
-        write_difference(connection, "certificate_line", lines, [])
+    clear_unfiled(connection, old)
     first = writer.head.number + 1
     writer.append(drafts, together=True)
     followed = settle(writer, drafts, first_number=first, reference=load_reference(connection))
     for _, none in unfit_variations(connection, drafts, first_number=first, reference=load_reference(connection)):
         raise Refusal(none.code, f"This is no variation: {none.message}.", remedy=none.remedy)
     return len(followed.after.placements)
+
+
+def clear_unfiled(connection: Any, old: Iterable[Fact]) -> None:
+    """Take away the lines of certificates that agree with no unit: no unit is derived again for them."""
+    unfiled = [fact for fact in old if isinstance(fact, Certificate) and fact.unit is None]
+    if unfiled:
+        book = load_reference(connection).book()
+        lines = [line_of(0, fact, borne=(), opening=None, book=book) for fact in unfiled]
+        write_difference(connection, "certificate_line", lines, [])
 
 
 def _drafts(
@@ -211,8 +217,9 @@ def _drafts(
                     withdrawn.append(item)
                 else:
                     new[item] = _right(writer, reference, number, facts[item], each.changes)
+                _refuse_if_counted_by(reference, facts[item], new.get(item))
         if new:
-            drafts.append(replacing(number, new, facts, reason=reason, authorised_by=authorised_by))
+            drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
             drafts.append(_withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by))
         retired += [facts[item] for item in (*new, *withdrawn)]
@@ -222,7 +229,9 @@ def _drafts(
     return [replace(draft, group=group) for draft in drafts], retired
 
 
-def replacing(number: int, new: Mapping[int, Fact], facts: Sequence[Fact], *, reason: str, authorised_by: str) -> Draft:
+def correction(
+    number: int, new: Mapping[int, Fact], facts: Sequence[Fact], *, reason: str, authorised_by: str
+) -> Draft:
     """The entry that replaces items of entry `number`, which states `facts`, by new ones."""
     items = sorted(new)
     stated = [*(new[item] for item in items), *(facts[item] for item in items)]

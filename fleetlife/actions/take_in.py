@@ -8,7 +8,8 @@ transaction, entries are appended and everything that follows from them is deriv
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from fleetlife.actions.extensions import unfit_variations
@@ -18,7 +19,10 @@ from fleetlife.actions.intake_desk import Desk
 from fleetlife.actions.intake_readings import ReadingIntake
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, check_requirements_stated
 from fleetlife.actions.intake_rows import CONVERTERS
+from fleetlife.actions.mend import clear_unfiled, correction, unchanged_since
 from fleetlife.actions.settle import settle
+from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.named import add_spellings, spellings, told
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, end_of_day, moment_of, sequence_of
@@ -27,7 +31,7 @@ from fleetlife.follows.order import ELSEWHERE, Event, Place, order_events, place
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow, place_key
 from fleetlife.follows.totals import MemoryCounters
-from fleetlife.ledger.entry import Draft, fact_digest
+from fleetlife.ledger.entry import Draft, fact_digest, facts_of
 from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
@@ -93,9 +97,18 @@ class _Counts:
     rows: dict[str, int] = field(default_factory=dict)
     new: dict[str, int] = field(default_factory=dict)
     unchanged: dict[str, int] = field(default_factory=dict)
+    replaced: dict[str, int] = field(default_factory=dict)
 
     def add(self, kind: dict[str, int], file: str, by: int = 1) -> None:
         kind[file] = kind.get(file, 0) + by
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replacing:
+    """Leave to put right what stands under the keys of the files: why, and who decided it."""
+
+    reason: str
+    authorised_by: str
 
 
 def take_in(
@@ -104,15 +117,26 @@ def take_in(
     *,
     recorded_by: str,
     limits: Sequence[Allowance] = (),
+    replacing: Replacing | None = None,
+    moves_on: date | None = None,
+    preview: bool = False,
+    head: str | None = None,
     progress: Progress | None = None,
 ) -> IntakeReport:
     """Take files in, whole or not at all. `limits`: the operator's table of the most that may be extended.
 
-    Refusals: `rows-refused` (a `RowsRefused` with every problem).
+    `replacing`: a row whose key stands with other content takes its place, all of them together, instead of being
+    refused. `moves_on`: the day of which what moves is told. `preview`: nothing is recorded. `head`: the ledger head
+    of the preview that was agreed to.
+
+    Refusals: `rows-refused` (a `RowsRefused` with every problem), `recorded-meanwhile`.
     """
     digests = {file.name: file.digest() for file in files.files}
-    with store.writing(recorded_by=recorded_by) as writer:
-        intake = Intake(writer.connection, files, last_entry=writer.head.number, progress=progress)
+
+    def work(writer: Writer) -> IntakeReport:
+        unchanged_since(writer, head)
+        before = writer.head.number
+        intake = Intake(writer.connection, files, last_entry=before, replacing=replacing, progress=progress)
         intake.read(files)
         bad = [*files.problems, *intake.desk.problems]
         if not bad:
@@ -126,22 +150,37 @@ def take_in(
             raise RowsRefused(intake.told(impossible)) from impossible
         if unfit := intake.no_variations(limits):
             raise RowsRefused(unfit)
+        counts = intake.counts
         return IntakeReport(
             files=tuple(
-                (file, intake.counts.rows[file], intake.counts.new.get(file, 0), intake.counts.unchanged.get(file, 0))
-                for file in intake.counts.rows
+                (file, counts.rows[file], counts.new.get(file, 0), counts.unchanged.get(file, 0))
+                for file in counts.rows
             ),
+            replaced=tuple(counts.replaced.items()),
             entries=entries,
             ledger_head=writer.head.digest,
             notes=(*files.notes, *intake.desk.notes_told()),
+            moved=moved_since(writer.connection, before, as_of=moves_on, kept={}) if moves_on is not None else (),
         )
+
+    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
 
 
 class Intake:
     """Files against the records as they stand after entry `last_entry`. Only `write` needs the lock."""
 
-    def __init__(self, connection: Any, files: ReadFiles, *, last_entry: int, progress: Progress | None = None) -> None:
+    def __init__(
+        self,
+        connection: Any,
+        files: ReadFiles,
+        *,
+        last_entry: int,
+        replacing: Replacing | None = None,
+        progress: Progress | None = None,
+    ) -> None:
         self.connection = connection
+        self.replacing = replacing
+        self.again: list[Stated] = []  # what takes the place of a fact that stands
         self.last_entry = last_entry
         self.progress = progress or (lambda what, count: None)
         self.known_reference = tuple(stored_reference.reference_facts(connection))
@@ -159,8 +198,8 @@ class Intake:
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
         self.first_number = 0
-        self.readings = ReadingIntake(self.desk, connection)
-        self.counters = CounterIntake(self.desk, connection)
+        self.readings = ReadingIntake(self.desk, connection, replacing=replacing is not None)
+        self.counters = CounterIntake(self.desk, connection, replacing=replacing is not None)
         self.stated: list[Stated] = []
         self.counts = _Counts()
 
@@ -261,11 +300,22 @@ class Intake:
         self._sift_known_events()
         self._order()
         self.sift_known_facts()
+        self.readings.replaced_entries = {number for number, _, _ in self._standing(self.again)}
         self.readings.sift(self.counts.unchanged)
         self.counters.sift(self.counts.unchanged)
-        self.readings.check_stated(
-            [(stated.fact, stated.file, stated.line) for stated in self.stated if isinstance(stated.fact, Movement)]
-        )
+        moved = [stated for stated in (*self.stated, *self.again) if isinstance(stated.fact, Movement)]
+        self.readings.check_stated([(s.fact, s.file, s.line) for s in moved if isinstance(s.fact, Movement)])
+
+    def _standing(self, again: Sequence[Stated]) -> list[tuple[int, int, Stated]]:
+        """(entry, item, what takes its place) of what stands under the keys."""
+        found = []
+        for start in range(0, len(again), CHUNK):
+            chunk = again[start : start + CHUNK]
+            known = stored_facts.known_facts(self.connection, [stated.fact.key() for stated in chunk])
+            for stated in chunk:
+                standing = known[stated.fact.key()]
+                found.append((standing.number, standing.item, stated))
+        return found
 
     def sift_known_facts(self) -> None:
         """Leave out what was stated before; refuse what a standing fact states otherwise."""
@@ -279,7 +329,9 @@ class Intake:
                 held = ever.get(stated.fact.key(), [])
                 said = fact_digest(stated.fact)
                 standing = next((one for one in held if one.standing == "stands"), None)
-                if any(one.digest == said for one in held):
+                if standing is not None and standing.digest != said and self.replacing is not None:
+                    self.again.append(stated)
+                elif any(one.digest == said for one in held):
                     # stated before; if it has been replaced since, it is left so
                     self.counts.add(self.counts.unchanged, stated.file)
                 elif standing is None:
@@ -290,7 +342,8 @@ class Intake:
                         stated.fact.KEY[0] if stated.fact.KEY else "",
                         stated.fact.key().split("|", 1)[1],
                         f"Entry {standing.number} states this key with other content.",
-                        f"If the entry is wrong, correct it: fleetlife ledger correct {standing.number}.",
+                        f"If the entry is wrong, correct it: fleetlife ledger correct {standing.number}; or take the "
+                        "file in with --replace.",
                     )
         self.stated = keep
 
@@ -301,9 +354,11 @@ class Intake:
             return
         units = {unit for stated in unordered for unit in stated.fact.unit_ids()}
         existing: dict[str, int] = {}
+        at_place: dict[tuple[object, ...], list[int]] = {}
         for number, _, fact in stored_facts.facts_touching(self.connection, sorted(units)):
             if isinstance(fact, (Movement, Transfer)):
                 existing[_without_order(fact)] = number
+                at_place.setdefault(_of_day(fact), []).append(fact.sequence)
         left: list[Stated] = []
         for stated in self.stated:
             known = (
@@ -313,8 +368,13 @@ class Intake:
             )
             if known:
                 self.counts.add(self.counts.unchanged, stated.file)
-            else:
-                left.append(stated)
+                continue
+            left.append(stated)
+            if self.replacing is None or stated.sequenced or not isinstance(stated.fact, (Movement, Transfer)):
+                continue
+            # One movement stands at that place on that day: it is the one that the row puts right.
+            if len(sequences := at_place.get(_of_day(stated.fact), [])) == 1:
+                stated.fact, stated.sequenced = replace(stated.fact, sequence=sequences[0]), True
         self.stated = left
 
     def _order(self) -> None:
@@ -385,16 +445,19 @@ class Intake:
     def write(self, writer: Writer, file_digests: dict[str, str]) -> int:
         """Append the entries, derive and write what follows; the number of entries."""
         drafts = list(self._drafts(file_digests))
-        if not drafts and not self.readings.any() and not self.counters.any():
+        mended = list(self._replacements(file_digests))
+        if not drafts and not mended and not self.readings.any() and not self.counters.any():
             return 0
         before = self.last_entry
         blocks = [*self.readings.drafts(file_digests), *self.counters.drafts(file_digests)]
         early = [draft for draft in drafts if draft.kind in _BEFORE_READINGS]
         late = [draft for draft in drafts if draft.kind not in _BEFORE_READINGS]
         self.progress("recording entries", 0)
-        ordered = [*early, *blocks, *late]
+        if mended and len(mended) + len(early) + len(blocks) + len(late) > 1:
+            mended = [replace(draft, group=f"mending {before + 1}") for draft in mended]
+        ordered = [*mended, *early, *blocks, *late]
         self.drafted, self.first_number = ordered, before + 1
-        writer.append(ordered)
+        writer.append(ordered, together=bool(mended))
         for stated in self.stated:
             self.counts.add(self.counts.new, stated.file)
         self.readings.count(self.counts.new)
@@ -446,6 +509,34 @@ class Intake:
                 Problem(file, line, "", "", f"This cannot be: {problem.message} ({way} is in the way).", problem.remedy)
             )
         return problems
+
+    def _replacements(self, file_digests: dict[str, str]) -> Iterator[Draft]:
+        """An entry for each entry of which facts are replaced, in the order of those."""
+        if self.replacing is None:
+            return
+        again = [
+            *self.again,
+            *(Stated(fact, self.readings.file, line) for fact, line in self.readings.restated()),
+            *(Stated(fact, self.counters.file, line) for fact, line in self.counters.restated()),
+        ]
+        by_entry: dict[int, dict[int, Stated]] = {}
+        for number, item, stated in self._standing(again):
+            by_entry.setdefault(number, {})[item] = stated
+            self.counts.add(self.counts.replaced, stated.file)
+        for number in sorted(by_entry):
+            facts = facts_of(stored_facts.entry(self.connection, number).body)
+            new = by_entry[number]
+            lines = [stated.line for stated in new.values()]
+            clear_unfiled(self.connection, [facts[item] for item in new])
+            draft = correction(
+                number,
+                {item: stated.fact for item, stated in new.items()},
+                facts,
+                reason=self.replacing.reason,
+                authorised_by=self.replacing.authorised_by,
+            )
+            file = next(iter(new.values())).file
+            yield replace(draft, source=_source(file, file_digests, (min(lines), max(lines))))
 
     def _line_of(self, number: int) -> tuple[str, int]:
         offset = number - self.first_number
@@ -516,6 +607,13 @@ def _block(block: Sequence[Stated], file_digests: dict[str, str]) -> Draft:
 
 def _source(file: str, file_digests: dict[str, str], lines: tuple[int, int]) -> dict[str, Any]:
     return {"file": file, "digest": file_digests.get(file, ""), "lines": list(lines)}
+
+
+def _of_day(fact: Movement | Transfer) -> tuple[object, ...]:
+    """The place, or the unit sent, and the day."""
+    if isinstance(fact, Movement):
+        return (fact.KIND, fact.airframe, fact.position, fact.moved_on)
+    return (fact.KIND, fact.unit, fact.moved_on)
 
 
 def _without_order(fact: Movement | Transfer) -> str:

@@ -377,9 +377,12 @@ def _sides(fitting: Fitting, unit_id: int, rules: Mapping[int, Requirement], pro
     """The requirements of a programme on the unit with what they would say if it were fitted on the day."""
     found = {}
     for row in _of_programme(_in_force(fitting, unit_id), rules, programme):
-        rule, point = rules[row.requirement_key], point_of_row(row)
+        rule = rules[row.requirement_key]
+        point = point_of_row(row, rule)
         view = fitting.views.get(row.airframe_id) if row.airframe_id is not None else None
-        left = left_if_fitted(rule, _made(fitting, unit_id), point, on=fitting.on, outlook=view)
+        counted = fitting.counter_views.get((row.airframe_id or 0, rule.counter or ""))
+        made = _made(fitting, unit_id)
+        left = left_if_fitted(rule, made, point, on=fitting.on, outlook=view, counter_outlook=counted)
         found[rule.requirement] = Side(
             rule=rule,
             point=point,

@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from fleetlife.cli.context import (
     as_of_day,
+    confirmed,
     database_url,
     open_database,
     progress_line,
     refusals,
+    say,
     settings,
     show,
     staff,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, DateOrder, HoursReading, Problems, check_reading
+from fleetlife.cli.options import (
+    AcceptedWhy,
+    AsOf,
+    ClockBehind,
+    Database,
+    DateOrder,
+    HoursReading,
+    Preview,
+    Problems,
+    Yes,
+    check_reading,
+)
 from fleetlife.cli.supposed import rows_refused
 
 if TYPE_CHECKING:
@@ -73,6 +86,17 @@ def import_files(
             show_default=False,
         ),
     ] = None,
+    replace: Annotated[
+        bool,
+        typer.Option("--replace", help="Rows whose key stands with other content take its place, all together."),
+    ] = False,
+    reason: AcceptedWhy = None,
+    authorised_by: Annotated[
+        str | None,
+        typer.Option("--authorised-by", metavar="STAFF", help="Who decided to replace.", show_default=False),
+    ] = None,
+    preview: Preview = False,
+    yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
     database: Database = None,
@@ -83,25 +107,46 @@ def import_files(
     after --as-of and never before the cylinder was made.
 
     Ends with the coverage: units with and without a programme, what is unknown and which document would clear it.
-    The same files twice change nothing.
+    The same files twice change nothing. What was re-issued is put right with --replace: the old stays in the ledger,
+    everything that rested on it is derived again, and what moves is shown before it is recorded. --preview shows the
+    same of any file, late paper among it, and records nothing.
 
     Examples:
       fleetlife import records/
       fleetlife import readings.csv --hours minutes
+      fleetlife import late-paper/ --preview
+      fleetlife import june-again/ --replace --reason "re-issued" --authorised-by C117
     """
     check_reading(date_order, hours)
+    if replace and not (reason and authorised_by):
+        raise typer.BadParameter("What is replaced needs --reason and --authorised-by.", param_hint="--replace")
+    if not replace and (reason or authorised_by):
+        raise typer.BadParameter("A reason and a name go with --replace alone.", param_hint="--reason")
     with refusals():
-        from fleetlife.actions.take_in import take_in
+        from fleetlife.actions.take_in import Replacing, take_in
         from fleetlife.answers.coverage import after_intake
-        from fleetlife.reports.intake import intake_report
+        from fleetlife.answers.entry import ledger_head
+        from fleetlife.reports.intake import intake_report, preview_report
         from fleetlife.transfer.reading import read_folder
 
         limits = _limits(variation_limits)
         day = as_of_day(as_of)
-        files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
+        replacing = Replacing(reason=reason, authorised_by=authorised_by) if reason and authorised_by else None
+        asked: dict[str, Any] = {"recorded_by": staff(), "limits": limits, "replacing": replacing}
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            if replace or preview:
+                _, asked["head"], _ = ledger_head(store)
+                files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
+                with rows_refused(problems), progress_line() as tell:
+                    shown = take_in(store, files, **asked, moves_on=day, preview=True, progress=tell)
+                show(preview_report(shown))
+                if preview:
+                    say("Nothing was recorded.")
+                    return
+                confirmed("Record this?", yes=yes)
+            files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
             with rows_refused(problems), progress_line() as tell:
-                report = take_in(store, files, recorded_by=staff(), limits=limits, progress=tell)
+                report = take_in(store, files, **asked, progress=tell)
             show(intake_report(after_intake(store, report, as_of=day)))
 
 

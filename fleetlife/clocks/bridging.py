@@ -16,7 +16,7 @@ from fleetlife.follows.derive import Derived, applicable, derive, point_of_row
 from fleetlife.follows.rows import CarriageRow, DuePointRow
 from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.state import judge
-from fleetlife.life.values import Requirement
+from fleetlife.life.values import Outlook, Requirement
 from fleetlife.store.audit_query import Scope, ask
 from fleetlife.terms.views import BridgedLine
 
@@ -84,7 +84,12 @@ def kept_of(carriages: Iterable[CarriageRow], programmes: Mapping[int, str | Non
 
 def points_under(world: World, unit_ids: Collection[int], programme: str | None) -> dict[int, tuple[DuePointRow, ...]]:
     """The due points of carried units as if their airframe flew under the programme, by unit."""
-    derived = derive(world.facts(unit_ids), book=_under(world.reference.book(), programme), totals=world.totals())
+    derived = derive(
+        world.facts(unit_ids),
+        book=_under(world.reference.book(), programme),
+        totals=world.totals(),
+        counters=world.counters(),
+    )
     return {unit: derived.due_points.get(unit, ()) for unit in unit_ids}
 
 
@@ -125,16 +130,17 @@ def _lines(
     """Of the units, by unit: derived as they are, and once more under each programme they were kept under."""
     book = world.reference.book()
     facts = world.facts(carriers)
-    derived = derive(facts, book=book, totals=world.totals())
+    derived = derive(facts, book=book, totals=world.totals(), counters=world.counters())
     now = {unit: _sides(world, derived, unit) for unit in carriers}
     former = {
         unit: programmes_before(kept[unit], book.programmes.get(carrier) or None, now[unit])
         for unit, carrier in carriers.items()
     }
+    counters = world.counters()
     known = settled_boundaries(row for rows in derived.carriages.values() for row in rows)
     before: dict[int, dict[str | None, dict[str, Side]]] = {unit: {} for unit in carriers}
     for programme in dict.fromkeys(each for programmes in former.values() for each in programmes):
-        under = derive(facts, book=_under(book, programme), totals=world.totals(), known=known)
+        under = derive(facts, book=_under(book, programme), totals=world.totals(), known=known, counters=counters)
         for unit, programmes in former.items():
             if programme in programmes:
                 before[unit][programme] = _sides(world, under, unit)
@@ -154,6 +160,12 @@ def _lines(
     return found
 
 
+def _counter_outlook(world: World, carrier: int | None, rule: Requirement) -> Outlook | None:
+    if carrier is None or rule.counter is None:
+        return None
+    return world.counter_outlooks([carrier]).get((carrier, rule.counter))
+
+
 def _sides(world: World, derived: Derived, unit: int) -> dict[str, Side]:
     """The requirements in force on the unit with what they say on the world's day, by name."""
     rules = world.reference.book().by_key
@@ -164,7 +176,7 @@ def _sides(world: World, derived: Derived, unit: int) -> dict[str, Side]:
         if rule is None or not row.in_force_from <= world.as_of < row.in_force_until:
             continue
         carrier = row.airframe_id
-        point = point_of_row(row)
+        point = point_of_row(row, rule)
         judged = judge(
             rule,
             point,
@@ -174,6 +186,7 @@ def _sides(world: World, derived: Derived, unit: int) -> dict[str, Side]:
             window_until=None,
             stored=False,
             manufactured=made,
+            counter_outlook=_counter_outlook(world, carrier, rule),
         )
         found[rule.requirement] = Side(
             rule=rule,

@@ -181,10 +181,10 @@ def _line(
         state_after=None if new is None else new.state,
         due_before=None if old is None else day_text(old.due),
         due_after=None if new is None else day_text(new.due),
-        airframe_hours_due_before=None if old is None or not old.carried else old.minutes,
-        airframe_hours_due_after=None if new is None or not new.carried else new.minutes,
-        airframe_cycles_due_before=None if old is None or not old.carried else old.cycles,
-        airframe_cycles_due_after=None if new is None or not new.carried else new.cycles,
+        airframe_hours_due_before=_airframe_total(old, "hours"),
+        airframe_hours_due_after=_airframe_total(new, "hours"),
+        airframe_cycles_due_before=_airframe_total(old, "cycles"),
+        airframe_cycles_due_after=_airframe_total(new, "cycles"),
         unknown_before=None if old is None else _unknown_words(old.unknown),
         unknown_after=None if new is None else _unknown_words(new.unknown),
         earlier=names.get(first or "", first),
@@ -230,6 +230,13 @@ def _differs(old: Side | None, new: Side | None) -> Iterator[str]:
             yield f"{words} {limit_words(limits)}"
 
 
+def _airframe_total(side: Side | None, measure: str) -> int | None:
+    """The airframe's flown total at which it falls due; a counter's figure is none."""
+    if side is None or not side.carried or side.rule.counter_axis == measure:
+        return None
+    return side.minutes if measure == "hours" else side.cycles
+
+
 def due_words(side: Side) -> str:
     """`due 2027-03-10`, `overdue since 2026-10-01`, `at 6369:45 of the airframe's hours`, `unknown (calendar: ...)`."""
     told = []
@@ -254,9 +261,9 @@ def due_words(side: Side) -> str:
 def _counted_words(side: Side) -> str:
     told = []
     if side.minutes is not None:
-        told.append(f"{hours_text(side.minutes)} hours")
+        told.append(f"{hours_text(side.minutes)} {side.rule.named('hours')}")
     if side.cycles is not None:
-        told.append(f"{side.cycles} cycles")
+        told.append(f"{side.cycles} {side.rule.named('cycles')}")
     figures = " or ".join(told)
     return f"due at {figures} of the airframe" if side.carried else f"{figures} left"
 
@@ -272,6 +279,8 @@ def _earlier(old: Side | None, new: Side | None) -> str | None:
     gone = (old.state == "overdue", new.state == "overdue")
     if gone[0] != gone[1]:
         return "before" if gone[0] else "now"
+    if old.rule.counter != new.rule.counter and old.due == new.due:
+        return None  # counted in different things
     for was, becomes in ((old.due, new.due), (old.minutes, new.minutes), (old.cycles, new.cycles)):
         if was == becomes:
             continue

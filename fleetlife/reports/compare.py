@@ -90,14 +90,18 @@ def comparison_report(answer: Comparison) -> RenderableType:
 
 def moved_report(rows: Sequence[DifferenceRow], *, units: int) -> RenderableType:
     """What moves when something is recorded: the units of which something else will be believed."""
+    head: list[Block] = [title("WHAT MOVES", Text(f"{counted(units, 'unit')} derived again")), Rule()]
+    return Report([*head, *moved_blocks(rows, words=""), Blank(), Rule()])
+
+
+def moved_blocks(rows: Sequence[DifferenceRow], *, words: str = "WHAT MOVES") -> list[Block]:
+    """The units of which something else will be believed, and what; or that nothing moves."""
     grouped = [list(each) for _, each in groupby(rows, key=_unit)]
-    blocks: list[Block] = [title("WHAT MOVES", Text(f"{counted(units, 'unit')} derived again")), Rule()]
-    if grouped:
-        blocks.append(Columns(_COLUMNS[:-1], [Section("", [_row(each, entries=False) for each in grouped])], indent=3))
-    else:
-        blocks.append(Paragraph(Text("Nothing moves: of every unit the same is believed as before.", style=STRONG)))
-    blocks += [Blank(), Rule()]
-    return Report(blocks)
+    above = [heading(words, len(grouped))] if words else []
+    if not grouped:
+        nothing = "Nothing moves, dates projected from a newer reading apart: of every unit the same is believed."
+        return [*above, Paragraph(Text(nothing, style=STRONG))]
+    return [*above, Columns(_COLUMNS[:-1], [Section("", [_row(each, entries=False) for each in grouped])], indent=3)]
 
 
 def _readings(answer: Comparison) -> str:

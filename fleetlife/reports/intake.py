@@ -11,6 +11,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from fleetlife.reports.columns import Column, Columns, Row, Section
+from fleetlife.reports.compare import moved_blocks
 from fleetlife.reports.due import causes_table, coverage_line
 from fleetlife.reports.harmless import harmless, said, whole
 from fleetlife.reports.head import HEAD_LENGTH
@@ -36,6 +37,26 @@ WIDEST_VALUE = 24
 LONGEST_VALUE = 300
 
 
+def preview_report(report: IntakeReport) -> RenderableType:
+    """What the files would bring: rows new, unchanged and replaced, and what moves."""
+    blocks: list[Block] = [
+        title("WOULD BE TAKEN IN", Text(counted(report.entries, "new entry", "new entries"))),
+        Rule(),
+    ]
+    blocks += [_files(report.files), *_replaced(report), *moved_blocks(report.moved)]
+    return Report(blocks)
+
+
+def _replaced(report: IntakeReport) -> list[Block]:
+    total = sum(rows for _, rows in report.replaced)
+    if not total:
+        return []
+    files = ", ".join(f"{rows:,} in {file}" for file, rows in report.replaced)
+    verb = "takes" if total == 1 else "take"
+    text = f"{counted(total, 'row')} {verb} the place of what stood ({files}); the old stays in the ledger."
+    return [Blank(), Paragraph(said(text, STRONG))]
+
+
 def intake_report(report: IntakeReport) -> RenderableType:
     """Files with what was new, the coverage of the whole database after it, former due dates that differ."""
     blocks: list[Block] = [title("TAKEN IN", Text(counted(report.entries, "new entry", "new entries"))), Rule()]
@@ -43,6 +64,7 @@ def intake_report(report: IntakeReport) -> RenderableType:
         blocks.append(_files(report.files))
     else:
         blocks.append(Paragraph(Text("No files with rows.")))
+    blocks += _replaced(report)
     if not report.entries:
         blocks += [Blank(), Paragraph(Text("Nothing was new: everything was in these records already."))]
     if report.notes:

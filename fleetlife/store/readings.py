@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import bindparam, select, text
+from sqlalchemy import bindparam, or_, select, text
 from sqlalchemy.engine import Connection
 
-from fleetlife.model.airframes import reading, reading_history
+from fleetlife.model.airframes import movement, reading, reading_history
 from fleetlife.store import quick
 from fleetlife.store.bulk import batches
 from fleetlife.store.facts import LATEST
@@ -69,6 +69,30 @@ def bounds(connection: Connection, wanted: Iterable[Wanted]) -> dict[Wanted, Poi
             ):
                 found[airframe, day, which] = (read_on, minutes, cycles)
     return found
+
+
+class StatedTotals(NamedTuple):
+    """What a standing movement states of its airframe's totals."""
+
+    moved_on: int
+    minutes_total: int | None
+    cycles_total: int | None
+    entry_number: int
+
+
+_STATED = (
+    select(movement.c.moved_on, movement.c.minutes_total, movement.c.cycles_total, movement.c.entry_number)
+    .where(
+        movement.c.airframe == bindparam("airframe"),
+        or_(movement.c.minutes_total.is_not(None), movement.c.cycles_total.is_not(None)),
+    )
+    .order_by(movement.c.moved_on, movement.c.sequence)
+)
+
+
+def stated_totals(connection: Connection, airframe: int) -> list[StatedTotals]:
+    """The totals that the standing movements of an airframe state, in order of time."""
+    return [StatedTotals(*row) for row in connection.execute(_STATED, {"airframe": airframe})]
 
 
 class Trailing(NamedTuple):

@@ -623,7 +623,10 @@ class OperationRecorded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IntakeReport:
-    """What an intake did, by file: rows read, new, unchanged; entries made; and the coverage after it."""
+    """What an intake did, by file: rows read, new, unchanged; entries made; and the coverage after it.
+
+    replaced: (file, rows that took the place of what stood). moved: what is believed otherwise, where it was asked.
+    """
 
     files: tuple[tuple[str, int, int, int], ...]
     entries: int
@@ -631,6 +634,8 @@ class IntakeReport:
     coverage: Coverage | None = None
     former_due_differ: int = 0
     notes: tuple[str, ...] = field(default_factory=tuple)
+    replaced: tuple[tuple[str, int], ...] = ()
+    moved: tuple[DifferenceRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

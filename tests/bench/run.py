@@ -7,6 +7,7 @@ the intake, a bare `python -c pass` for the start. Medians of several rounds; ma
 
 from __future__ import annotations
 
+import csv
 import json
 import resource
 import shutil
@@ -26,8 +27,10 @@ from fleet import make, registration
 
 from fleetlife.actions.swap import Acknowledgement, SwapRequest, UnitName, record_swap
 from fleetlife.actions.take_in import take_in
+from fleetlife.answers.compare import compare
 from fleetlife.answers.due import due
 from fleetlife.store.engine import Store, open_store
+from fleetlife.store.heads import head_of
 from fleetlife.store.migrate import make_or_upgrade
 from fleetlife.transfer.reading import read_folder
 
@@ -155,6 +158,35 @@ def bench_due(store: Store, path: Path) -> None:
         "hand-written SQL, same file, same thresholds",
     )
     hand.close()
+
+
+def bench_known_at(store: Store, work: Path) -> None:
+    """The same list as known before one unit in a hundred was changed, beside the list of now."""
+    with store.reading() as connection:
+        units = connection.exec_driver_sql("SELECT count(*) FROM unit_state").scalar_one()
+        spares = connection.exec_driver_sql(
+            "SELECT part_number, serial_number, manufacturer FROM unit_state WHERE kind = 'store'"
+            " ORDER BY unit_id LIMIT ?",
+            (max(1, units // 100),),
+        ).all()
+        before = head_of(connection)[0]
+    folder = work / "moved"
+    folder.mkdir()
+    with (folder / "transfers.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(["date", "part_number", "serial_number", "manufacturer", "to", "store", "bin"])
+        writer.writerows([AS_OF.isoformat(), *spare, "store", "Main", "Z-99"] for spare in spares)
+    take_in(store, read_folder(folder), recorded_by="bench")
+    asked = {"as_of": AS_OF, "window_from": FIRST, "window_until": LAST}
+    row(
+        f"the same known at an entry, {len(spares)} of {units:,} units since",
+        median(lambda: due(store, **asked, known_at=str(before)), 5),
+        median(lambda: due(store, **asked), 5),
+        "due --next-month now, from the store",
+    )
+    start = time.perf_counter()
+    found = compare(store, as_of=AS_OF, earlier=str(before))
+    print(f"compare with before them: {len(found.rows)} rows in {(time.perf_counter() - start) * 1000:.0f} ms")
 
 
 class Recorder:
@@ -323,6 +355,7 @@ def main() -> None:
         store = bench_import(work / "files", work)
         bench_due(store, work / "fleet.db")
         bench_swap_sqlite(store, work / "fleet.db", work, SIZES[size])
+        bench_known_at(store, work)
         bench_start()
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
         print(f"peak memory of this process, the intake included: {peak} MB")
