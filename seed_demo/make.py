@@ -35,6 +35,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     fleet = Fleet(Random(SEED))
     life = Life(fleet)
     made = story.openings(life)
+    story.plates(life)
     _ordinary(life)
     _spares(life)
     story.plan(life, made)

@@ -361,6 +361,21 @@ def _operation(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     )
 
 
+def _plate_reading(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    unit = desk.unit(row, "", v)
+    if unit is None:
+        return None
+    return f.PlateReading(
+        unit=unit,
+        read_on=v["date"],
+        sequence=v.get("sequence") or 0,
+        part_number=v["plate_part_number"],
+        serial_number=v["plate_serial_number"],
+        seen_by=v["seen_by"],
+        reference=v.get("reference"),
+    )
+
+
 def _certificate(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit: int | None
     stated = bool(v.get("filed_part_number") or v.get("filed_serial_number"))
@@ -572,4 +587,5 @@ CONVERTERS: dict[str, Converter] = {
     "transfers": _transfer,
     "utilisation": _utilisation,
     "variations": _variation,
+    "plate_readings": _plate_reading,
 }

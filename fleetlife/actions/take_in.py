@@ -39,6 +39,7 @@ from fleetlife.ledger.facts import (
     Movement,
     Opening,
     Operation,
+    PlateReading,
     Transfer,
     UnitModification,
     Variation,
@@ -58,7 +59,7 @@ from fleetlife.transfer.reading import ReadFiles, Row
 Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
-ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, Movement, Transfer, Variation)
+ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation)
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
 BLOCK = 500

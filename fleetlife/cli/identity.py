@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from fleetlife.cli.context import as_of_day, confirmed, open_database, refusals, say, show, staff
+from fleetlife.cli.context import as_of_day, confirmed, day_option, open_database, refusals, say, show, staff
 from fleetlife.cli.ledger import Authorised, Reason
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Preview, Yes
+from fleetlife.cli.options import AsOf, ClockBehind, Database, Manufacturer, Preview, Yes
 from fleetlife.cli.recording import storable
 
 Part = Annotated[str, typer.Argument(metavar="PART", help="As recorded.")]
@@ -86,3 +86,126 @@ def correct(
             done = act()
         typer.echo(f"Entry {done.mended.entry} corrects entry {done.corrects}: {done.before} is {done.after}.")
         typer.echo(f"Ledger head {done.mended.ledger_head}")
+
+
+On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
+SeenBy = Annotated[str, typer.Option("--seen-by", metavar="STAFF", help="Who read the plate.")]
+Document = Annotated[
+    str | None, typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False)
+]
+
+
+def plate_differs(
+    part_number: Part,
+    serial_number: Serial,
+    plate_part: Annotated[str, typer.Option("--plate-part", metavar="PART", help="The part number on the plate.")],
+    plate_serial: Annotated[
+        str, typer.Option("--plate-serial", metavar="SERIAL", help="The serial number on the plate.")
+    ],
+    seen_by: SeenBy,
+    on: On = None,
+    reference: Document = None,
+    manufacturer: Manufacturer = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    database: Database = None,
+) -> None:
+    """Log that a unit's data plate was read and is not what the record says: it is on hold until that is answered.
+
+    The answer is either that the record was wrong (identity correct) or that the plate was misread (plate-agrees).
+
+    Examples:
+      fleetlife identity plate-differs KV-2100-3 20110 --plate-part KV-2100-3 --plate-serial 20011 --seen-by S-204
+      fleetlife identity plate-differs KV-2100-3 20110 --plate-part KV-2100-1 --plate-serial 20110 --seen-by S-204
+    """
+    _plate(
+        (part_number, serial_number, manufacturer),
+        (plate_part, plate_serial),
+        seen_by=seen_by,
+        on=on,
+        reference=reference,
+        preview=preview,
+        yes=yes,
+        as_of=as_of,
+        accept_clock_behind=accept_clock_behind,
+        database=database,
+    )
+
+
+def plate_agrees(
+    part_number: Part,
+    serial_number: Serial,
+    seen_by: SeenBy,
+    on: On = None,
+    reference: Document = None,
+    manufacturer: Manufacturer = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    database: Database = None,
+) -> None:
+    """Log that a unit's data plate was read and is what the record says: an earlier reading that was not was wrong.
+
+    Example: fleetlife identity plate-agrees KV-2100-3 20110 --seen-by S-204 --reference "second look, W-4480"
+    """
+    _plate(
+        (part_number, serial_number, manufacturer),
+        None,
+        seen_by=seen_by,
+        on=on,
+        reference=reference,
+        preview=preview,
+        yes=yes,
+        as_of=as_of,
+        accept_clock_behind=accept_clock_behind,
+        database=database,
+    )
+
+
+def _plate(
+    unit: tuple[str, str, str | None],
+    plate: tuple[str, str] | None,
+    *,
+    seen_by: str,
+    on: str | None,
+    reference: str | None,
+    preview: bool,
+    yes: bool,
+    as_of: str | None,
+    accept_clock_behind: bool,
+    database: str | None,
+) -> None:
+    """Show what a reading of a plate moves; then ask, and record it."""
+    with refusals():
+        from fleetlife.actions.identity import Named
+        from fleetlife.actions.plate import PlateSeen, record_plate
+        from fleetlife.answers.entry import ledger_head
+        from fleetlife.reports.compare import moved_report
+
+        day = as_of_day(as_of)
+        for what, text in (("plate", " ".join(plate or ())), ("seen-by", seen_by), ("reference", reference)):
+            storable(what, text)
+        seen = PlateSeen(
+            unit=Named(part_number=unit[0], serial_number=unit[1], manufacturer=unit[2]),
+            plate=plate,
+            on=day if on is None else day_option(on, "--on"),
+            seen_by=seen_by,
+            reference=reference,
+        )
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            _, head, _ = ledger_head(store)
+            shown = record_plate(store, seen, as_of=day, recorded_by=staff(), moves_on=day, preview=True, head=head)
+            show(moved_report(shown.moved, units=1))
+            for line in shown.told:
+                say(line)
+            if preview:
+                say("Nothing was recorded.")
+                return
+            confirmed(f"Record that the data plate of {shown.name} reads {shown.plate}?", yes=yes)
+            done = record_plate(store, seen, as_of=day, recorded_by=staff(), head=head)
+        typer.echo(f"Entry {done.entry}: the data plate of {done.name} reads {done.plate}.")
+        typer.echo(f"On hold: {done.hold}." if done.hold else "It is not on hold.")
+        typer.echo(f"Ledger head {done.ledger_head}")

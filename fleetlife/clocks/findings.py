@@ -360,6 +360,7 @@ SECTIONS = (
     Section(("PAP110",), "units", lambda bench: paper.paper_does_not_show_the_work(bench.claims())),
     Section(("PAP111",), "fleet", lambda bench: paper.certificate_unfiled(bench.unfiled())),
     Section(("IDN101",), "units", _look_alikes),
+    Section(("IDN102",), "units", lambda bench: identity.plate_differs(bench.plates())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
 )

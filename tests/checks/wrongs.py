@@ -38,6 +38,7 @@ EXPECTED = sorted(
         ("LIF101", "stop", "Q-AAD R2 SL-100-1 0016"),
         ("LIF105", "rectify", "Q-AAE"),
         ("IDN101", "rectify", "SL-100-1 OO17"),
+        ("IDN102", "stop", "SL-100-1 9002"),
         ("IDN101", "rectify", "RV-7 ROO17"),
         ("PAP105", "rectify", "SL-100-1 9001 FR-0018"),
         ("PAP102", "rectify", "SL-100-1 9001 FR-0018"),
@@ -154,6 +155,17 @@ def _wrong_fit(made: Fleet) -> None:
 
 def _wrong_identity(made: Fleet) -> None:
     pack(made, "OO17", {"store": "Main store"})
+    made.add(
+        "plate_readings",
+        {
+            "part_number": "SL-100-1",
+            "serial_number": "9002",
+            "date": "2025-05-01",
+            "plate_part_number": "SL-100-1",
+            "plate_serial_number": "9020",
+            "seen_by": "S4",
+        },
+    )
 
 
 def _another_programme(made: Fleet) -> None:

@@ -61,3 +61,58 @@ class TestCorrect:
         said = fleetlife(*CORRECT, *right, *WHY, "--yes", database=demo)
         assert said.status == status
         assert words in said.words
+
+
+UNIT = ("KV-2100-3", "20110")
+DIFFERS = ("identity", "plate-differs", *UNIT, "--plate-part", "KV-2100-3", "--plate-serial", "20011")
+SEEN = ("--seen-by", "S-204", "--reference", "W-4471", "--on", "2026-11-24", "--as-of", TODAY)
+ASKED = ("swap", "check", "Q-SKA", "L1", *UNIT, "--as-of", TODAY)
+AUDIT = ("audit", "--code", "IDN102", "--as-of", TODAY, "--format", "json")
+
+
+def open_plates(database: str) -> list[str]:
+    return sorted(row["serial_number"] for row in fleetlife(*AUDIT, database=database).json["rows"])
+
+
+class TestPlates:
+    def test_one_that_differs_puts_the_unit_on_hold(self, own_demo: str) -> None:
+        before = head(own_demo)
+        shown = fleetlife(*DIFFERS, *SEEN, "--preview", database=own_demo)
+        assert shown.status == CLEAN, shown.err
+        assert "the data plate reads KV-2100-3 20011" in shown.words
+        assert head(own_demo) == before
+        said = fleetlife(*DIFFERS, *SEEN, "--yes", database=own_demo)
+        assert said.status == CLEAN, said.err
+        assert f"Entry {before[0] + 1}: the data plate of KV-2100-3 20110 reads KV-2100-3 20011." in said.words
+        assert "On hold: the data plate reads KV-2100-3 20011." in said.words
+        assert open_plates(own_demo) == ["20110", "L620"]
+        assert "On hold: the data plate reads KV-2100-3 20011" in fleetlife(*ASKED, database=own_demo).words
+        assert fleetlife("ledger", "verify", database=own_demo).status == CLEAN
+
+    def test_read_again_it_agrees(self, own_demo: str) -> None:
+        fleetlife(*DIFFERS, *SEEN, "--yes", database=own_demo)
+        said = fleetlife("identity", "plate-agrees", *UNIT, *SEEN, "--yes", database=own_demo)
+        assert said.status == CLEAN, said.err
+        assert "It is not on hold." in said.words
+        assert open_plates(own_demo) == ["L620"]
+        assert fleetlife("ledger", "verify", database=own_demo).status == CLEAN
+
+    def test_the_record_put_right_answers_it(self, own_demo: str) -> None:
+        right = ("identity", "correct", "KV-3350-1L", "L620", "--serial", "L640")
+        assert fleetlife(*right, *WHY, "--yes", database=own_demo).status == CLEAN
+        assert open_plates(own_demo) == []
+
+    @pytest.mark.parametrize(
+        ("arguments", "status", "words"),
+        [
+            ((*DIFFERS[:-1], "20110", *SEEN), REFUSED, "plate-agrees"),
+            ((*DIFFERS, "--seen-by", " ", "--as-of", TODAY), WRONG_USE, "seen-by-missing"),
+            ((*DIFFERS, "--seen-by", "S-204", "--on", "2026-11-30", "--as-of", TODAY), REFUSED, "in-the-future"),
+        ],
+    )
+    def test_refused(self, demo: str, arguments: tuple[str, ...], status: int, words: str) -> None:
+        before = head(demo)
+        said = fleetlife(*arguments, "--yes", database=demo)
+        assert said.status == status
+        assert words in said.words
+        assert head(demo) == before
