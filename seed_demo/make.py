@@ -35,12 +35,12 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     fleet = Fleet(Random(SEED))
     life = Life(fleet)
     made = story.openings(life)
-    story.plates(life)
     _ordinary(life)
     _spares(life)
     story.plan(life, made)
     life.live()
     story.two_programmes(life)
+    story.plates(life)
     _no_fillings(fleet)
     _landings(fleet)
     return {**ref.tables(), **fleet.rows}

@@ -130,7 +130,10 @@ def _in_stores(life: Life, pack: Any) -> None:
 
 
 def plates(life: Life) -> None:
-    """The receiving inspector's stock check: one plate does not read what the records say."""
+    """The receiving inspector's stock check: one plate does not read what the records say, and what the slide had flown
+    in cycles stands on no card."""
+    row = next(row for row in life.fleet.rows["units"] if row["serial_number"] == "L620")
+    row["cycles_since_new"] = ""
     life.fleet.rows["plate_readings"].append(
         {
             "part_number": "KV-3350-1L",

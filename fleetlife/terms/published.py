@@ -215,8 +215,8 @@ RULES: dict[str, PublishedRule] = {
             edition=_UK_TEXT,
             says="a part with a mandatory life that has reached it, or has missing or incomplete records, is "
             "unsalvageable",
-            does="A life limit with something unknown stops a fitting, where another requirement makes a condition.",
-            applied="swap check",
+            does="A life limit with something unknown is a stop, in the audit and before a fitting: treat as "
+            "unsalvageable until decided by authorised staff. Another requirement makes a condition.",
         ),
         PublishedRule(
             key="14 CFR 43.10(b)",

@@ -592,6 +592,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF108": _late_work,
     "CYL101": _expansion,
     "LIF109": _bridged,
+    "LIF110": _due(life.life_not_shown),
     "PAP101": _paper(paper.part_number_differs),
     "PAP102": _paper(paper.serial_number_differs),
     "PAP103": _units(paper.no_certificate),
