@@ -134,6 +134,8 @@ def plates(life: Life) -> None:
     in cycles stands on no card."""
     row = next(row for row in life.fleet.rows["units"] if row["serial_number"] == "L620")
     row["cycles_since_new"] = ""
+    row = next(row for row in life.fleet.rows["accomplishments"] if row["serial_number"] == "L620")
+    row |= {"cycles_since_new": "", "cycles_since": 0}
     life.fleet.rows["plate_readings"].append(
         {
             "part_number": "KV-3350-1L",

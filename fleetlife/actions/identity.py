@@ -148,8 +148,8 @@ def _refuse_if_taken(connection: Any, new: Opening) -> None:
             raise Refusal(
                 "identity-taken",
                 f"Another unit is recorded as {_name(opening)} (entry {number}).",
-                remedy="Look at both plates: if the two records are of one unit, they are to be made one; if they are "
-                "of two, one of the numbers is wrong or the manufacturers differ.",
+                remedy="Look at both plates. Two records of one unit are made one with fleetlife identity merge; of two "
+                "units, one number is wrong, or the manufacturers differ.",
             )
 
 

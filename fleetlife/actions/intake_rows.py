@@ -71,7 +71,7 @@ def _unit(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit = desk.known_units.get(identity)
     former = desk.former.get(identity) if unit is None else None
     if former is not None:
-        again = _opening(former.unit, maker, v, place)
+        again = _opening(former.then, maker, v, place)
         told = desk.former_told(former.name, former.unit)
         if desk.stated_before(again):
             desk.note(row, f"{told} The row says what was corrected, and is left out.")

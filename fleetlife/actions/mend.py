@@ -53,11 +53,13 @@ class Mend:
     """What is wrong in an entry. `changes`: the fields of the item that differ; None: it never happened.
 
     item: which fact of an entry that states many, from 0; None: the only one, or where withdrawn all of them.
+    into: of an opening statement withdrawn because its unit is another one in the records, that unit.
     """
 
     entry: int
     item: int | None = None
     changes: dict[str, Any] | None = None
+    into: int | None = None
 
 
 def correct(
@@ -221,7 +223,11 @@ def _drafts(
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
-            drafts.append(_withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by))
+            gone_into = next((each.into for each in by_entry[number] if each.into is not None), None)
+            draft = _withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by)
+            if gone_into is not None:
+                draft = replace(draft, into=gone_into, also_units=(*draft.also_units, gone_into))
+            drafts.append(draft)
         retired += [facts[item] for item in (*new, *withdrawn)]
         gone += [fact for item in withdrawn if isinstance(fact := facts[item], Opening)]
     _refuse_if_spoken_of(writer, set(by_entry), gone)

@@ -41,8 +41,8 @@ def look_alike_identity(groups: Iterable[Sequence[Placed]]) -> Iterator[Finding]
 
     Does not: serials 0101 and 0102; the same two numbers where both makers are stated and differ, which are two units.
 
-    What to do: look at both data plates. If it is one unit, withdraw the wrong one with `fleetlife ledger withdraw`
-    and correct what was recorded on it; if they are two, waive this.
+    What to do: look at both data plates. If it is one unit, make the two records one with `fleetlife identity merge`;
+    if they are two, waive this.
 
     What it cannot see: two units whose numbers differ otherwise and are one, and one number that is on two plates.
     """

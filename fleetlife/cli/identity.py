@@ -88,6 +88,63 @@ def correct(
         typer.echo(f"Ledger head {done.mended.ledger_head}")
 
 
+def merge(
+    part_number: Part,
+    serial_number: Serial,
+    into_part: Annotated[str, typer.Argument(metavar="INTO-PART", help="Of the record that stays.")],
+    into_serial: Annotated[str, typer.Argument(metavar="INTO-SERIAL", help="Of the record that stays.")],
+    reason: Reason,
+    authorised_by: Authorised,
+    manufacturer: Manufacturer = None,
+    into_manufacturer: Annotated[
+        str | None,
+        typer.Option("--into-manufacturer", metavar="NAME", help="The same of the one that stays.", show_default=False),
+    ] = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    database: Database = None,
+) -> None:
+    """Make two records of one unit one: what the first says is stated again for the second, and the first is withdrawn.
+
+    The first must say nothing of places but its opening statement. Where the two differ in what decides a life, in a
+    hold or in condition it is refused: correct the one that is wrong first. The first's numbers still find the unit.
+
+    Example: fleetlife identity merge TH-880-1 R8895O TH-880-1 R88950 --reason "taken in twice" --authorised-by Q2
+    """
+    with refusals():
+        from fleetlife.actions.identity import Named
+        from fleetlife.actions.merge import merge_units
+        from fleetlife.answers.entry import ledger_head
+        from fleetlife.reports.compare import moved_report
+
+        for what, text in (("reason", reason), ("authorised-by", authorised_by)):
+            storable(what, text)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            _, head, _ = ledger_head(store)
+            act = partial(
+                merge_units,
+                store,
+                Named(part_number=part_number, serial_number=serial_number, manufacturer=manufacturer),
+                Named(part_number=into_part, serial_number=into_serial, manufacturer=into_manufacturer),
+                reason=reason,
+                authorised_by=authorised_by,
+                recorded_by=staff(),
+                head=head,
+            )
+            shown = act(moves_on=as_of_day(as_of), preview=True)
+            show(moved_report(shown.mended.moved, units=shown.mended.units))
+            if preview:
+                say("Nothing was recorded.")
+                return
+            confirmed(f"Make {shown.gone} and {shown.stays} one unit, {shown.stays}?", yes=yes)
+            done = act()
+        entries = done.mended.entries
+        typer.echo(f"Entries {entries[0]} to {entries[-1]}: {done.gone} is {done.stays}.")
+        typer.echo(f"Ledger head {done.mended.ledger_head}")
+
+
 On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
 SeenBy = Annotated[str, typer.Option("--seen-by", metavar="STAFF", help="Who read the plate.")]
 Document = Annotated[

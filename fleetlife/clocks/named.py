@@ -32,7 +32,7 @@ def find_unit(
     if known == LATEST and index.matches(*wanted):
         return index.find(*wanted).unit, None
     spelt = spellings(connection)
-    then = UnitIndex(each.known() for each in spelt if each.number <= known < each.until)
+    then = UnitIndex(each.known(then=True) for each in spelt if each.number <= known < each.until)
     if then.matches(*wanted):
         return then.find(*wanted).unit, None
     if not index.matches(*wanted):
@@ -52,9 +52,18 @@ def find_unit(
 
 def spellings(connection: Any) -> list[Spelling]:
     """What units were recorded as before a correction, in the order stated."""
+    former = former_openings(connection)
+    into = {each.opening.unit: each.into for each in former if each.into is not None}
+
+    def one(unit: int) -> int:
+        seen = {unit}
+        while (after := into.get(unit)) is not None and after not in seen:
+            seen.add(unit := after)
+        return unit
+
     return [
-        Spelling(o.unit, o.part_number, o.serial_number, o.manufacturer, number, until)
-        for o, number, until, _ in former_openings(connection)
+        Spelling(one(o.unit), o.unit, o.part_number, o.serial_number, o.manufacturer, number, until)
+        for o, number, until, _ in former
     ]
 
 

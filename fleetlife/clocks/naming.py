@@ -94,9 +94,11 @@ class UnitIndex:
 
 @dataclass(frozen=True, slots=True)
 class Spelling:
-    """What a unit was recorded as from entry `number` until entry `until`."""
+    """What a unit was recorded as from entry `number` until entry `until`; `then`: as which unit, where two records of
+    one were made one since."""
 
     unit: int
+    then: int
     part_number: str
     serial_number: str
     manufacturer: str | None
@@ -111,5 +113,6 @@ class Spelling:
     def folded(self) -> tuple[str, str, str]:
         return fold(self.part_number), fold(self.serial_number), fold(self.manufacturer)
 
-    def known(self) -> Known:
-        return Known(self.unit, self.part_number, self.serial_number, self.manufacturer, self.until)
+    def known(self, *, then: bool = False) -> Known:
+        unit = self.then if then else self.unit
+        return Known(unit, self.part_number, self.serial_number, self.manufacturer, self.until)

@@ -116,3 +116,28 @@ class TestPlates:
         assert said.status == status
         assert words in said.words
         assert head(demo) == before
+
+
+class TestMerge:
+    MERGE = ("identity", "merge", "TH-880-1", "R8895O", "TH-880-1", "R88950", *WHY)
+
+    def test_shown_and_then_recorded(self, own_demo: str) -> None:
+        before = head(own_demo)
+        shown = fleetlife(*self.MERGE, "--preview", database=own_demo)
+        assert shown.status == CLEAN, shown.err
+        assert "Nothing was recorded." in shown.words
+        assert head(own_demo) == before
+        said = fleetlife(*self.MERGE, "--yes", database=own_demo)
+        assert said.status == CLEAN, said.err
+        assert "TH-880-1 R8895O is TH-880-1 R88950." in said.words
+        asked = fleetlife("unit", "TH-880-1", "R8895O", "--as-of", TODAY, database=own_demo)
+        assert "NOTE: TH-880-1 R8895O is recorded as TH-880-1 R88950 since entry" in asked.words
+        audit = fleetlife("audit", "--code", "IDN101", "--as-of", TODAY, "--format", "json", database=own_demo)
+        assert audit.json["rows"] == []
+        assert fleetlife("ledger", "verify", database=own_demo).status == CLEAN
+
+    def test_two_that_moved_are_refused(self, demo: str) -> None:
+        both = ("identity", "merge", "KV-2100-3", "20118", "KV-2100-3", "20110", *WHY, "--yes")
+        said = fleetlife(*both, database=demo)
+        assert said.status == REFUSED
+        assert "histories-overlap" in said.words
