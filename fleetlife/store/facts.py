@@ -182,12 +182,13 @@ def _numbers_touching(connection: Connection, unit_ids: Sequence[int]) -> set[in
 _NUMBERS_TOUCHING = {
     dialect: select(_touch.c.number).where(among(_touch.c.unit_id, "units", dialect)) for dialect in DIALECTS
 }
-_TOUCHED_AFTER = select(_touch.c.unit_id).distinct().where(_touch.c.number > bindparam("number"))
+# Each as often as it is touched: asked for distinct ones, SQLite walks the whole table in the order of units.
+_TOUCHED_AFTER = select(_touch.c.unit_id).where(_touch.c.number > bindparam("number")).order_by(_touch.c.number)
 
 
 def units_touched_after(connection: Connection, number: int) -> list[int]:
     """The units that an entry after `number` touches, in order."""
-    return sorted(connection.execute(_TOUCHED_AFTER, {"number": number}).scalars())
+    return sorted(set(connection.execute(_TOUCHED_AFTER, {"number": number}).scalars()))
 
 
 # Entries first, by the index over their days: usually none is later. CROSS JOIN holds SQLite to that order.

@@ -18,7 +18,9 @@ from fleetlife.store import quick
 
 _HEAD = select(ledger_head.c.number, ledger_head.c.digest)
 _AIRFRAMES = (
-    select(entry_touch_airframe.c.airframe_id).distinct().where(entry_touch_airframe.c.number > bindparam("number"))
+    select(entry_touch_airframe.c.airframe_id)
+    .where(entry_touch_airframe.c.number > bindparam("number"))
+    .order_by(entry_touch_airframe.c.number)
 )
 
 
@@ -30,13 +32,13 @@ def head_of(connection: Connection) -> tuple[int, str]:
 
 def airframes_touched_after(connection: Connection, number: int) -> list[int]:
     """The airframes that an entry after `number` touches, in order."""
-    return sorted(connection.execute(_AIRFRAMES, {"number": number}).scalars())
+    return sorted(set(connection.execute(_AIRFRAMES, {"number": number}).scalars()))
 
 
 _UNITS_BETWEEN = (
     select(entry_touch.c.unit_id, entry_touch.c.number)
     .where(entry_touch.c.number > bindparam("after"), entry_touch.c.number <= bindparam("until"))
-    .order_by(entry_touch.c.unit_id, entry_touch.c.number)
+    .order_by(entry_touch.c.number)
 )
 _ENTRIES_BETWEEN = (
     select(entry.c.number, entry.c.kind, entry.c.recorded_at, entry.c.recorded_by, entry.c.body)

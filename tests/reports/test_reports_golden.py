@@ -14,10 +14,23 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
-from fleetlife.reports import airframe, certificate, changes, due, findings, head, intake, ledger, swap, unfold, unit
+from fleetlife.reports import (
+    airframe,
+    certificate,
+    changes,
+    compare,
+    due,
+    findings,
+    head,
+    intake,
+    ledger,
+    swap,
+    unfold,
+    unit,
+)
 
 from . import invented as given
-from . import invented_changes, invented_counters
+from . import invented_changes, invented_compare, invented_counters
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -40,6 +53,9 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "swap-counters": lambda: swap.swap_answer(invented_counters.COUNTED_ANSWER),
     "unit-counters": lambda: unit.unit_card(invented_counters.COUNTED_UNIT),
     "airframe-counters": lambda: airframe.airframe_card(invented_counters.COUNTED_AIRFRAME),
+    "compare": lambda: compare.comparison_report(invented_compare.COMPARED),
+    "compare-nothing": lambda: compare.comparison_report(invented_compare.NOTHING),
+    "compare-moves": lambda: compare.moved_report(invented_compare.DIFFERENCES, units=9),
     "changes": lambda: changes.changes_report(invented_changes.CHANGES),
     "changes-nothing": lambda: changes.changes_report(invented_changes.NO_CHANGES),
     "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),

@@ -6,8 +6,10 @@ from typing import Any
 
 from sqlalchemy import func, select
 
-from fleetlife.model.ledger import entry
+from fleetlife.model.ledger import entry, entry_touch
 from fleetlife.store.engine import Store
+from fleetlife.store.facts import _TOUCHED_AFTER
+from fleetlife.store.heads import _UNITS_BETWEEN
 from fleetlife.store.reference import _KINDS, MARK, current_reference
 
 from .fleet import airframe, draft, opening, record, statements_of, withdrawal
@@ -58,3 +60,22 @@ class TestCurrentReference:
             writer.connection.exec_driver_sql("ANALYZE")
         walking = select(func.max(entry.c.number)).where(entry.c.kind.in_(_KINDS))
         assert "pk_entry" in plan(postgres_store, walking)
+
+
+class TestWhatLaterEntriesTouch:
+    """A question about the past asks which units and airframes later entries touch, whatever was recorded before."""
+
+    def test_is_asked_by_the_number_of_the_entry(self, store: Store) -> None:
+        record(store, draft(airframe(1)))
+        record(store, *(draft(opening(unit)) for unit in range(1, MANY)))
+        with store.writing(recorded_by="clerk") as writer:
+            writer.connection.exec_driver_sql("ANALYZE")
+        for statement in (_TOUCHED_AFTER, _UNITS_BETWEEN):
+            asked = statement.params(number=MANY - 5, after=MANY - 5, until=MANY)
+            assert "ix_entry_touch_number" in plan(store, asked)
+
+    def test_the_statement_as_one_writes_it_first_walks_them_all(self, sqlite_store: Store) -> None:
+        record(sqlite_store, draft(airframe(1)))
+        record(sqlite_store, *(draft(opening(unit)) for unit in range(1, MANY)))
+        touched = select(entry_touch.c.unit_id).distinct().where(entry_touch.c.number > MANY - 5)
+        assert "SCAN entry_touch" in plan(sqlite_store, touched)
