@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from fleetlife.actions.mend import Mend, Mended, mend
+from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.named import find_unit
 from fleetlife.ledger.facts import Opening
 from fleetlife.store.engine import Store
@@ -20,15 +21,6 @@ from fleetlife.terms.number import did_you_mean, fold, is_own_tracking
 from fleetlife.terms.refusal import Refusal
 
 NO_SERIAL = ("", "N/A", "NA", "NIL", "NONE", "-")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
-    """A unit as somebody names it."""
-
-    part_number: str
-    serial_number: str
-    manufacturer: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +35,7 @@ class IdentityCorrected:
 
 def correct_identity(
     store: Store,
-    unit: Named,
+    unit: UnitName,
     *,
     serial_number: str | None = None,
     part_number: str | None = None,
@@ -148,8 +140,8 @@ def _refuse_if_taken(connection: Any, new: Opening) -> None:
             raise Refusal(
                 "identity-taken",
                 f"Another unit is recorded as {_name(opening)} (entry {number}).",
-                remedy="Look at both plates. Two records of one unit are made one with fleetlife identity merge; of two "
-                "units, one number is wrong, or the manufacturers differ.",
+                remedy="Look at both plates. Two records of one unit are made one with fleetlife identity merge; of "
+                "two units, one number is wrong, or the manufacturers differ.",
             )
 
 

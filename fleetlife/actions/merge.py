@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from fleetlife.actions.identity import Named
 from fleetlife.actions.mend import Mend, Mended, mend
+from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.named import find_unit
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import UNIT_FIELDS, Fact, Movement, Opening, Transfer
@@ -42,8 +42,8 @@ class Merged:
 
 def merge_units(
     store: Store,
-    gone: Named,
-    stays: Named,
+    gone: UnitName,
+    stays: UnitName,
     *,
     reason: str,
     authorised_by: str,

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from fleetlife.actions.identity import Named
 from fleetlife.actions.mend import unchanged_since
 from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.plates import plate_differs
@@ -30,7 +30,7 @@ from fleetlife.terms.views import DifferenceRow
 class PlateSeen:
     """What was read, of which unit. plate: part and serial number; None: what the record says."""
 
-    unit: Named
+    unit: UnitName
     plate: tuple[str, str] | None
     on: date
     seen_by: str

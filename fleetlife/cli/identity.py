@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -54,9 +55,9 @@ def correct(
       fleetlife identity correct TH-410-1 R41007 --part TH-410-2 --reason "dash number" --authorised-by Q2 --preview
     """
     with refusals():
-        from fleetlife.actions.identity import Named, correct_identity
+        from fleetlife.actions.identity import correct_identity
+        from fleetlife.actions.swap import UnitName
         from fleetlife.answers.entry import ledger_head
-        from fleetlife.reports.compare import moved_report
 
         right = {"serial": serial, "part": part, "manufacturer": manufacturer}
         for what, text in (*right.items(), ("reason", reason), ("authorised-by", authorised_by)):
@@ -68,7 +69,7 @@ def correct(
             act = partial(
                 correct_identity,
                 store,
-                Named(part_number=part_number, serial_number=serial_number, manufacturer=recorded_manufacturer),
+                UnitName(part_number=part_number, serial_number=serial_number, manufacturer=recorded_manufacturer),
                 serial_number=serial,
                 part_number=part,
                 manufacturer=manufacturer,
@@ -77,15 +78,27 @@ def correct(
                 recorded_by=staff(),
                 head=head,
             )
-            shown = act(moves_on=as_of_day(as_of), preview=True)
-            show(moved_report(shown.mended.moved, units=shown.mended.units))
-            if preview:
-                say("Nothing was recorded.")
-                return
-            confirmed(f"Record {shown.before} as {shown.after}?", yes=yes)
-            done = act()
-        typer.echo(f"Entry {done.mended.entry} corrects entry {done.corrects}: {done.before} is {done.after}.")
-        typer.echo(f"Ledger head {done.mended.ledger_head}")
+            done = _shown_first(
+                act, lambda it: f"Record {it.before} as {it.after}?", preview=preview, yes=yes, as_of=as_of
+            )
+        if done is not None:
+            typer.echo(f"Entry {done.mended.entry} corrects entry {done.corrects}: {done.before} is {done.after}.")
+            typer.echo(f"Ledger head {done.mended.ledger_head}")
+
+
+def _shown_first(
+    act: Callable[..., Any], question: Callable[[Any], str], *, preview: bool, yes: bool, as_of: str | None
+) -> Any:
+    """What a mending moves is shown; then it is asked for and recorded. None where it was only shown."""
+    from fleetlife.reports.compare import moved_report
+
+    shown = act(moves_on=as_of_day(as_of), preview=True)
+    show(moved_report(shown.mended.moved, units=shown.mended.units))
+    if preview:
+        say("Nothing was recorded.")
+        return None
+    confirmed(question(shown), yes=yes)
+    return act()
 
 
 def merge(
@@ -114,10 +127,9 @@ def merge(
     Example: fleetlife identity merge TH-880-1 R8895O TH-880-1 R88950 --reason "taken in twice" --authorised-by Q2
     """
     with refusals():
-        from fleetlife.actions.identity import Named
         from fleetlife.actions.merge import merge_units
+        from fleetlife.actions.swap import UnitName
         from fleetlife.answers.entry import ledger_head
-        from fleetlife.reports.compare import moved_report
 
         for what, text in (("reason", reason), ("authorised-by", authorised_by)):
             storable(what, text)
@@ -126,23 +138,20 @@ def merge(
             act = partial(
                 merge_units,
                 store,
-                Named(part_number=part_number, serial_number=serial_number, manufacturer=manufacturer),
-                Named(part_number=into_part, serial_number=into_serial, manufacturer=into_manufacturer),
+                UnitName(part_number=part_number, serial_number=serial_number, manufacturer=manufacturer),
+                UnitName(part_number=into_part, serial_number=into_serial, manufacturer=into_manufacturer),
                 reason=reason,
                 authorised_by=authorised_by,
                 recorded_by=staff(),
                 head=head,
             )
-            shown = act(moves_on=as_of_day(as_of), preview=True)
-            show(moved_report(shown.mended.moved, units=shown.mended.units))
-            if preview:
-                say("Nothing was recorded.")
-                return
-            confirmed(f"Make {shown.gone} and {shown.stays} one unit, {shown.stays}?", yes=yes)
-            done = act()
-        entries = done.mended.entries
-        typer.echo(f"Entries {entries[0]} to {entries[-1]}: {done.gone} is {done.stays}.")
-        typer.echo(f"Ledger head {done.mended.ledger_head}")
+            done = _shown_first(
+                act, lambda it: f"Make {it.gone} and {it.stays} one unit?", preview=preview, yes=yes, as_of=as_of
+            )
+        if done is not None:
+            entries = done.mended.entries
+            typer.echo(f"Entries {entries[0]} to {entries[-1]}: {done.gone} is {done.stays}.")
+            typer.echo(f"Ledger head {done.mended.ledger_head}")
 
 
 On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
@@ -237,8 +246,8 @@ def _plate(
 ) -> None:
     """Show what a reading of a plate moves; then ask, and record it."""
     with refusals():
-        from fleetlife.actions.identity import Named
         from fleetlife.actions.plate import PlateSeen, record_plate
+        from fleetlife.actions.swap import UnitName
         from fleetlife.answers.entry import ledger_head
         from fleetlife.reports.compare import moved_report
 
@@ -246,7 +255,7 @@ def _plate(
         for what, text in (("plate", " ".join(plate or ())), ("seen-by", seen_by), ("reference", reference)):
             storable(what, text)
         seen = PlateSeen(
-            unit=Named(part_number=unit[0], serial_number=unit[1], manufacturer=unit[2]),
+            unit=UnitName(part_number=unit[0], serial_number=unit[1], manufacturer=unit[2]),
             plate=plate,
             on=day if on is None else day_option(on, "--on"),
             seen_by=seen_by,

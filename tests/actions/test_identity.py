@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from fleetlife.actions.identity import Named, correct_identity
+from fleetlife.actions.identity import correct_identity
 from fleetlife.actions.swap import SwapRequest, UnitName, record_swap
 from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.unit import unit_card
@@ -19,7 +19,7 @@ from .fleet import SLIDE, Intake, everything, head, movement, rebuilt_differs, s
 
 BY: dict[str, Any] = {"reason": "misread", "authorised_by": "Q2", "recorded_by": "clerk"}
 DAY = date(2024, 1, 31)
-OLD, NEW = Named(part_number=SLIDE, serial_number="0103"), Named(part_number=SLIDE, serial_number="0130")
+OLD, NEW = UnitName(part_number=SLIDE, serial_number="0103"), UnitName(part_number=SLIDE, serial_number="0130")
 
 
 def card(store: Store, serial: str, part: str = SLIDE, **clocks: Any) -> Any:
@@ -173,5 +173,5 @@ class TestRefused:
 
     def test_a_unit_nobody_knows(self, fleet: Intake) -> None:
         with pytest.raises(Refusal) as refused:
-            correct_identity(fleet.store, Named(part_number=SLIDE, serial_number="0999"), serial_number="1", **BY)
+            correct_identity(fleet.store, UnitName(part_number=SLIDE, serial_number="0999"), serial_number="1", **BY)
         assert refused.value.code == "unit-unknown"

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from fleetlife.actions.identity import Named
 from fleetlife.actions.merge import merge_units
+from fleetlife.actions.swap import UnitName
 from fleetlife.answers.audit import audit
 from fleetlife.answers.unit import unit_card
 from fleetlife.answers.verify import verify
@@ -19,7 +19,7 @@ from .fleet import BOTTLE, SLIDE, Files, Intake, everything, head, rebuilt_diffe
 
 DAY = date(2024, 1, 31)
 BY: dict[str, Any] = {"reason": "taken in twice", "authorised_by": "Q2", "recorded_by": "clerk"}
-GONE, STAYS = Named(part_number=SLIDE, serial_number="O103"), Named(part_number=SLIDE, serial_number="0103")
+GONE, STAYS = UnitName(part_number=SLIDE, serial_number="O103"), UnitName(part_number=SLIDE, serial_number="0103")
 
 
 def twice(**fields: Any) -> Files:
@@ -123,7 +123,7 @@ class TestMerged:
 
 
 class TestRefused:
-    def refused(self, fleet: Intake, gone: Named = GONE, stays: Named = STAYS) -> Refusal:
+    def refused(self, fleet: Intake, gone: UnitName = GONE, stays: UnitName = STAYS) -> Refusal:
         before = everything(fleet.store)
         with pytest.raises(Refusal) as refused:
             merge_units(fleet.store, gone, stays, **BY)

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
-from fleetlife.actions.identity import Named, correct_identity
+from fleetlife.actions.identity import correct_identity
 from fleetlife.actions.mend import withdraw
 from fleetlife.actions.plate import PlateSeen, record_plate
+from fleetlife.actions.swap import UnitName
 from fleetlife.answers.audit import audit
 from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.unit import unit_card
@@ -20,7 +21,7 @@ from fleetlife.terms.refusal import Refusal
 from .fleet import SLIDE, Intake, everything, head, rebuilt_differs, transfer
 
 DAY = date(2024, 1, 31)
-UNIT = Named(part_number=SLIDE, serial_number="0103")
+UNIT = UnitName(part_number=SLIDE, serial_number="0103")
 BY: dict[str, Any] = {"reason": "misread", "authorised_by": "Q2", "recorded_by": "clerk"}
 
 
