@@ -14,6 +14,7 @@ from typing import Any
 from fleetlife.actions.mend import Mend, Mended, mend
 from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.named import find_unit
+from fleetlife.follows.plates import hold_without_plate
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import UNIT_FIELDS, Fact, Movement, Opening, Transfer
 from fleetlife.store.engine import Store
@@ -131,8 +132,10 @@ def _listed(numbers: Sequence[int]) -> str:
 def _refuse_if_worse(gone: UnitStateRow, stays: UnitStateRow, names: tuple[str, str]) -> None:
     """A hold or a condition that only the record that goes has would be lost with it."""
     worse = gone.condition in ("unserviceable", "unsalvageable") and gone.condition != stays.condition
-    if worse or (gone.hold and gone.hold != stays.hold):
-        what = f"on hold ({gone.hold})" if gone.hold else gone.condition
+    # what a plate reads is stated again, and judged against the numbers of the one that stays
+    hold, held = (hold_without_plate(row.hold, row.plate) for row in (gone, stays))
+    if worse or (hold and hold != held):
+        what = f"on hold ({hold})" if hold else gone.condition
         raise Refusal(
             "records-differ",
             f"{names[0]} is {what} and {names[1]} is not: that would be lost.",

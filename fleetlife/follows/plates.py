@@ -41,3 +41,11 @@ def hold_with_plate(hold: str | None, plate: str | None) -> str | None:
         return hold
     told = f"the data plate reads {plate}"
     return told if hold is None else f"{hold}; {told}"
+
+
+def hold_without_plate(hold: str | None, plate: str | None) -> str | None:
+    """The hold that stands beside the plate's."""
+    told = hold_with_plate(None, plate)
+    if hold is None or told is None or hold == told:
+        return None if hold == told else hold
+    return hold.removesuffix(f"; {told}")

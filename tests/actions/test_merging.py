@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from fleetlife.actions.merge import merge_units
+from fleetlife.actions.plate import PlateSeen, record_plate
 from fleetlife.actions.swap import UnitName
 from fleetlife.answers.audit import audit
 from fleetlife.answers.unit import unit_card
@@ -120,6 +121,15 @@ class TestMerged:
         merge_units(fleet.store, GONE, STAYS, **BY)
         assert any("R9" in child for child in card(fleet.store, "0103").children)
         assert clean(fleet.store)
+
+    def test_a_plate_that_reads_the_other_number_is_answered_by_it(self, doubled: Intake) -> None:
+        store = doubled.store
+        seen = PlateSeen(unit=GONE, plate=(SLIDE, "0103"), on=DAY, seen_by="S4")
+        assert record_plate(store, seen, as_of=DAY, recorded_by="clerk").hold
+        merge_units(store, GONE, STAYS, **BY)
+        assert card(store, "0103").hold is None
+        assert audit(store, as_of=DAY, codes=["IDN102"]).findings == ()
+        assert clean(store)
 
 
 class TestRefused:
