@@ -101,7 +101,7 @@ class Fleet:
         self.rows: dict[str, list[dict[str, Any]]] = {
             name: [] for name in ("units", "unit_modifications", "accomplishments", "operations", "certificates")
         }
-        self.rows |= {name: [] for name in ("readings", "movements", "transfers", "variations")}
+        self.rows |= {name: [] for name in ("readings", "movements", "transfers", "variations", "plate_readings")}
         self.aircraft = {
             registration: Aircraft(registration, serial, type_name)
             for registration, serial, type_name, _, _ in ref.AIRFRAMES

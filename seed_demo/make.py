@@ -40,6 +40,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     story.plan(life, made)
     life.live()
     story.two_programmes(life)
+    story.plates(life)
     _no_fillings(fleet)
     _landings(fleet)
     return {**ref.tables(), **fleet.rows}

@@ -129,6 +129,26 @@ def _in_stores(life: Life, pack: Any) -> None:
     pack("KV-3300-4", "33401", date(2023, 4, 1), None, **store)
 
 
+def plates(life: Life) -> None:
+    """The receiving inspector's stock check: one plate does not read what the records say, and what the slide had flown
+    in cycles stands on no card."""
+    row = next(row for row in life.fleet.rows["units"] if row["serial_number"] == "L620")
+    row["cycles_since_new"] = ""
+    row = next(row for row in life.fleet.rows["accomplishments"] if row["serial_number"] == "L620")
+    row |= {"cycles_since_new": "", "cycles_since": 0}
+    life.fleet.rows["plate_readings"].append(
+        {
+            "part_number": "KV-3350-1L",
+            "serial_number": "L620",
+            "date": "2026-11-19",
+            "plate_part_number": "KV-3350-1L",
+            "plate_serial_number": "L640",
+            "seen_by": "S-402",
+            "reference": "stock check of week 47",
+        }
+    )
+
+
 def _twice(life: Life, made: dict[str, Unit]) -> None:
     """One reservoir under two serials, and one line of its paper filed against both."""
     fleet = life.fleet

@@ -104,8 +104,9 @@ def _moved(connection: Any, followed: Followed) -> list[Contradiction]:
     """Write the stays that differ; nothing is written and the contradictions come back where two units would be in
     one place."""
     before, after = followed.stays_before, followed.after.placements
-    moved = [unit for unit in sorted(after) if list(after[unit]) != before.get(unit, [])]
-    new = [row for unit in moved for row in after[unit]]
+    # a unit that was withdrawn has stays before and none after
+    moved = [unit for unit in sorted({*before, *after}) if list(after.get(unit, ())) != before.get(unit, [])]
+    new = [row for unit in moved for row in after.get(unit, ())]
     stood_before = {(row.unit_id, row.from_moment): row for unit in moved for row in before.get(unit, [])}
     anew = [row for row in new if row != stood_before.get((row.unit_id, row.from_moment))]
     keys = {row.place_key for row in anew if row.place_key is not None}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from fleetlife.clocks.naming import UnitIndex
+from fleetlife.clocks.naming import Known, Spelling, UnitIndex
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
@@ -20,6 +20,7 @@ from fleetlife.transfer.problem import Problem
 from fleetlife.transfer.reading import Row
 
 Values = dict[str, Any]
+MOST_ROWS = 3
 
 
 class Desk:
@@ -36,6 +37,11 @@ class Desk:
         self.bad_parts: set[str] = set()
         self.bad_counters: set[str] = set()
         self.known_units: dict[tuple[str, str, str], int] = {}
+        # what units were recorded as before a correction, by identity, and how to tell what they are recorded as now
+        self.former: dict[tuple[str, str, str], Spelling] = {}
+        self.former_told: Callable[[str, int], str] = lambda quoted, unit: quoted
+        self.stated_before: Callable[[f.Fact], bool] = lambda fact: False
+        self.notes: dict[str, list[str]] = {}
         self.file_names: dict[str, str] = {}
         self.requirement_rows: list[tuple[Row, f.Requirement]] = []
         self.seen: dict[str, tuple[str, int, f.Fact]] = {}
@@ -98,10 +104,28 @@ class Desk:
             self.rests_on(row, f"{prefix}serial_number", f"{part} {serial}", bad)
             return None
         try:
-            return self.units.find(part, serial, values.get(f"{prefix}manufacturer")).unit
+            return self.found(row, part, serial, self.units.find(part, serial, values.get(f"{prefix}manufacturer")))
         except Refusal as refusal:
             self.refuse(row, f"{prefix}serial_number", f"{part} {serial}", refusal.message, refusal.remedy)
             return None
+
+    def found(self, row: Row, part: str, serial: str, known: Known) -> int:
+        """The unit; a row that quotes a former spelling of it is taken in and told so."""
+        if known.until is not None:
+            self.note(row, self.former_told(f"{part} {serial}", known.unit))
+        return known.unit
+
+    def note(self, row: Row, text: str) -> None:
+        """What is taken in and must not pass in silence, once however many rows it is about."""
+        self.notes.setdefault(text, []).append(f"{self.file_names.get(row.file, row.file)} line {row.line}")
+
+    def notes_told(self) -> list[str]:
+        """Each note with the first rows it is about."""
+        told = []
+        for text, rows in self.notes.items():
+            more = f" and {len(rows) - MOST_ROWS} more" if len(rows) > MOST_ROWS else ""
+            told.append(f"{text} So in {', '.join(rows[:MOST_ROWS])}{more}.")
+        return told
 
     def manufactured(self, unit: int) -> PartialDate | None:
         """When the unit was made, by its opening statement in these files or in the records; None when not known."""

@@ -69,16 +69,28 @@ def _unit(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     identity = (fold(part), fold(serial), fold(maker))
     unit = desk.known_units.get(identity)
+    former = desk.former.get(identity) if unit is None else None
+    if former is not None:
+        again = _opening(former.then, maker, v, place)
+        told = desk.former_told(former.name, former.unit)
+        if desk.stated_before(again):
+            desk.note(row, f"{told} The row says what was corrected, and is left out.")
+            return again
+        desk.note(row, f"{told} The row says otherwise than was said then: taken in as another unit.")
     if unit is None:
         unit = desk.next_unit
         desk.next_unit += 1
         desk.known_units[identity] = unit
     desk.units.add(Known(unit, part, serial, maker))
     desk.made[unit] = v.get("manufactured")
+    return _opening(unit, maker, v, place)
+
+
+def _opening(unit: int, maker: str | None, v: Values, place: Values) -> f.Opening:
     return f.Opening(
         unit=unit,
-        part_number=part,
-        serial_number=serial,
+        part_number=v["part_number"],
+        serial_number=v["serial_number"],
         manufacturer=maker,
         manufactured=v.get("manufactured"),
         cured=v.get("cured"),
@@ -349,6 +361,21 @@ def _operation(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     )
 
 
+def _plate_reading(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    unit = desk.unit(row, "", v)
+    if unit is None:
+        return None
+    return f.PlateReading(
+        unit=unit,
+        read_on=v["date"],
+        sequence=v.get("sequence") or 0,
+        part_number=v["plate_part_number"],
+        serial_number=v["plate_serial_number"],
+        seen_by=v["seen_by"],
+        reference=v.get("reference"),
+    )
+
+
 def _certificate(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit: int | None
     stated = bool(v.get("filed_part_number") or v.get("filed_serial_number"))
@@ -369,7 +396,7 @@ def _certificate(desk: Desk, row: Row, v: Values) -> f.Fact | None:
                 "filed_manufacturer).",
             )
             return None
-        unit = matches[0].unit if matches else None
+        unit = desk.found(row, v["part_number"], v["serial_number"], matches[0]) if matches else None
     return f.Certificate(
         tracking_number=v["tracking_number"],
         organisation=v["organisation"],
@@ -560,4 +587,5 @@ CONVERTERS: dict[str, Converter] = {
     "transfers": _transfer,
     "utilisation": _utilisation,
     "variations": _variation,
+    "plate_readings": _plate_reading,
 }

@@ -15,7 +15,7 @@ from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.checks.register import REGISTER
 from fleetlife.clocks.between import moved_since
-from fleetlife.clocks.world import unit_named
+from fleetlife.clocks.named import unit_named
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
@@ -53,11 +53,13 @@ class Mend:
     """What is wrong in an entry. `changes`: the fields of the item that differ; None: it never happened.
 
     item: which fact of an entry that states many, from 0; None: the only one, or where withdrawn all of them.
+    into: of an opening statement withdrawn because its unit is another one in the records, that unit.
     """
 
     entry: int
     item: int | None = None
     changes: dict[str, Any] | None = None
+    into: int | None = None
 
 
 def correct(
@@ -221,7 +223,11 @@ def _drafts(
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
-            drafts.append(_withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by))
+            gone_into = next((each.into for each in by_entry[number] if each.into is not None), None)
+            draft = _withdrawing(number, withdrawn, facts, reason=reason, authorised_by=authorised_by)
+            if gone_into is not None:
+                draft = replace(draft, into=gone_into, also_units=(*draft.also_units, gone_into))
+            drafts.append(draft)
         retired += [facts[item] for item in (*new, *withdrawn)]
         gone += [fact for item in withdrawn if isinstance(fact := facts[item], Opening)]
     _refuse_if_spoken_of(writer, set(by_entry), gone)

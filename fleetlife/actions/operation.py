@@ -154,6 +154,7 @@ def _record(
     writer.append([draft], request_key=key[0], request_digest=key[1])
     settle(writer, [draft], first_number=first, reference=reference)
     now = open_world(writer.connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest))
+    now.notes = then.notes
     tree = now.tree_of(unit)
     state = tree.get(unit)
     carrier = None if state is None else state.carried_airframe_id

@@ -407,6 +407,7 @@ def _told(
     world = open_world(
         writer.connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest)
     )
+    world.notes = before_world.notes
     if not world.past:
         # what was just derived need not be read back
         world.changed, world.changed_units = followed.after, frozenset(followed.after.unit_states)

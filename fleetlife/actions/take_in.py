@@ -23,6 +23,7 @@ from fleetlife.actions.mend import clear_unfiled, correction, unchanged_since
 from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.clocks.between import moved_since
+from fleetlife.clocks.named import add_spellings, spellings, told
 from fleetlife.clocks.naming import Known, UnitIndex
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, end_of_day, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
@@ -38,6 +39,7 @@ from fleetlife.ledger.facts import (
     Movement,
     Opening,
     Operation,
+    PlateReading,
     Transfer,
     UnitModification,
     Variation,
@@ -57,7 +59,7 @@ from fleetlife.transfer.reading import ReadFiles, Row
 Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
-ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, Movement, Transfer, Variation)
+ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation)
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
 BLOCK = 500
@@ -158,7 +160,7 @@ def take_in(
             replaced=tuple(counts.replaced.items()),
             entries=entries,
             ledger_head=writer.head.digest,
-            notes=tuple(files.notes),
+            notes=(*files.notes, *intake.desk.notes_told()),
             moved=moved_since(writer.connection, before, as_of=moves_on, kept={}) if moves_on is not None else (),
         )
 
@@ -192,6 +194,7 @@ class Intake:
         if named:
             for identity, unit_id in stored_reference.unit_identities(connection):
                 self.desk.known_units[identity] = unit_id
+            self._know_former()
         self.desk.look_up_made = lambda: stored_reference.manufacture_dates(connection)
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
@@ -200,6 +203,18 @@ class Intake:
         self.counters = CounterIntake(self.desk, connection, replacing=replacing is not None)
         self.stated: list[Stated] = []
         self.counts = _Counts()
+
+    def _know_former(self) -> None:
+        """What units were recorded as before a correction: rows still say so."""
+        spelt = spellings(self.connection)
+        if not spelt:
+            return
+        now = stored_reference.unit_facts(self.connection, {each.unit for each in spelt})
+        standing = [each for each in spelt if each.unit in now]
+        add_spellings(self.desk.units, standing)
+        self.desk.former = {each.folded: each for each in standing if each.folded not in self.desk.known_units}
+        self.desk.former_told = lambda quoted, unit: told(quoted, now[unit], spelt)
+        self.desk.stated_before = lambda fact: stored_facts.was_stated(self.connection, fact.key(), fact_digest(fact))
 
     # -- rows to facts -------------------------------------------------------------------------------------
 

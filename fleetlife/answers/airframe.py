@@ -36,7 +36,7 @@ def card_of(world: World, airframe: int) -> AirframeCard:
         by_position.setdefault(names[f"{row.part_number} {row.serial_number}"], []).append(row)
     view = world.outlooks({airframe})[airframe]
     doors = tuple(
-        _door(world, airframe, place.position, units.get(place.position), by_position.get(place.position, []))
+        _door(world, airframe, place.position, trees.get(place.position, {}), by_position.get(place.position, []))
         for place in world.reference.positions_of_type(fact.type)
     )
     return AirframeCard(
@@ -93,7 +93,9 @@ def _daily(view: Outlook) -> str | None:
     return f"{hours_text(minutes)} hours and {tenths // 10}.{tenths % 10} cycles a day over {view.rate.span} days"
 
 
-def _door(world: World, airframe: int, position: str, unit: UnitStateRow | None, rows: list[DueRow]) -> Door:
+def _door(world: World, airframe: int, position: str, tree: dict[int, UnitStateRow], rows: list[DueRow]) -> Door:
+    """`tree`: the unit that hangs there, first, and what it holds; empty where none does."""
+    unit = next(iter(tree.values()), None)
     place = world.reference.position_of(airframe, position)
     worst = rows[0] if rows else None
     dated = next((row for row in rows if row.due_earliest or row.due_date), None)
@@ -110,6 +112,10 @@ def _door(world: World, airframe: int, position: str, unit: UnitStateRow | None,
         next_due=(dated.due_earliest or dated.due_date) if dated else None,
         next_requirement=dated.requirement if dated else None,
         state=worst.state if worst else None,
-        signs=(),
+        signs=tuple(
+            f"life of {name_of(each)} {each.life_quality}"
+            for each in tree.values()
+            if each.life_quality not in (None, "documented")
+        ),
         retained=place.retained,
     )

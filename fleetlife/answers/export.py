@@ -68,6 +68,10 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
         f.Variation,
         {"until_on": "until", "until_minutes": "until_hours"},
     ),
+    "plate_readings": (
+        f.PlateReading,
+        {"read_on": "date", "part_number": "plate_part_number", "serial_number": "plate_serial_number"},
+    ),
 }
 # Fields that name a unit, and the beginning of the columns that name it in the file.
 UNIT_PREFIXES = {"removed": "removed_", "installed": "installed_", "parent": "parent_"}

@@ -116,6 +116,8 @@ def _counted(world: World, state: UnitStateRow, history: History) -> tuple[str, 
     if opening is None or run is None:
         return counter, None
     total = counted_text(counted_figure("hours" if in_hours else "cycles", opening + run))
+    if history.rebuilt:
+        estimated, note = True, f"{note}, the life before these records {state.life_quality}"
     return counter, f"{'~' if estimated else ''}{total}{note}"
 
 
@@ -137,6 +139,8 @@ def _since_new(world: World, state: UnitStateRow, history: History) -> tuple[str
             run_cycles = None
         note = f" at the reading of {date.fromordinal(point.day).isoformat()}" if point else ""
     estimated = "~" if history.now.estimated or (history.carried and history.carried.estimated) else ""
+    if history.rebuilt:
+        estimated, note = "~", f"{note}, the life before these records {state.life_quality}"
     hours = None if minutes is None or run_minutes is None else f"{estimated}{hours_text(minutes + run_minutes)}{note}"
     count = None if cycles is None or run_cycles is None else f"{estimated}{cycles + run_cycles}{note}"
     return hours, count

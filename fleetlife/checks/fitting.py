@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fleetlife.checks.cylinders import against_the_test
+from fleetlife.checks.life import LIFE_LIMIT, UNSALVAGEABLE
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
@@ -23,6 +24,7 @@ from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
 from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
+from fleetlife.terms.published import RULES
 from fleetlife.terms.views import LifeLeft, Reason
 
 GOOD, CONDITIONS, NO = (
@@ -31,6 +33,7 @@ GOOD, CONDITIONS, NO = (
     "do not fit",
 )
 AGREEING = ("exact", "formatting")
+NOT_SHOWN = RULES["AMC1 145.A.42(a)(iii)"]
 NOT_CHECKED = (
     "the physical condition of the unit and of the door",
     "the reservoir's gauge reading and its temperature",
@@ -283,6 +286,7 @@ def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...],
     life: list[LifeLeft] = []
     reasons: list[Reason] = []
     for unit_id, unit in fitting.tree.items():
+        reasons.extend(_rebuilt(unit))
         mine = _of_programme(_in_force(fitting, unit_id), rules, programme)
         if not mine:
             reasons.append(
@@ -424,18 +428,26 @@ def _of_programme(
     ]
 
 
+def _rebuilt(unit: UnitStateRow) -> Iterator[Reason]:
+    """That the life before these records is rebuilt or estimated: every count of the unit leans on it."""
+    if unit.life_quality not in (None, "documented"):
+        text = f"{_name(unit)}: its life before these records is {unit.life_quality}, and every count leans on that."
+        yield Reason(topic="life", verdict="note", text=text)
+
+
 def _life_reason(
     unit: UnitStateRow, rule: Requirement, state: str, text: str, partly_unknown: bool, stops: bool
 ) -> Reason:
     told = f"{_name(unit)} {rule.requirement}: {text}"
     if state == "overdue":
         return Reason(topic="life", verdict="stop" if stops else "note", code="LIF101", text=told)
+    if rule.kind == LIFE_LIMIT and (state == "unknown" or partly_unknown):
+        text = f"{told} Its life cannot be shown: {UNSALVAGEABLE}, by {NOT_SHOWN.named}."
+        return Reason(topic="life", verdict="stop", code="LIF110", text=text)
     if state == "unknown":
         return Reason(topic="life", verdict="stop", code="LIF102", text=told)
     if partly_unknown:
-        # AMC1 145.A.42(a)(iii): a life-limited component with missing records is unsalvageable until decided
-        verdict = "stop" if rule.kind == "life_limit" else "condition"
-        return Reason(topic="life", verdict=verdict, code="LIF102", text=told)
+        return Reason(topic="life", verdict="condition", code="LIF102", text=told)
     return Reason(topic="life", verdict="clear", text=told)
 
 

@@ -1,4 +1,4 @@
-"""Identity: two units that may be one."""
+"""Identity: two units that may be one, and a unit whose data plate is not what is recorded."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import lru_cache
 from itertools import combinations
 
 from fleetlife.checks.register import Evidence, check, finding
-from fleetlife.checks.rows import Placed
+from fleetlife.checks.rows import Placed, PlateRow
 from fleetlife.paper.agreement import SAME_NUMBER, compare_numbers, look_alike_key
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.number import fold
@@ -41,8 +41,8 @@ def look_alike_identity(groups: Iterable[Sequence[Placed]]) -> Iterator[Finding]
 
     Does not: serials 0101 and 0102; the same two numbers where both makers are stated and differ, which are two units.
 
-    What to do: look at both data plates. If it is one unit, withdraw the wrong one with `fleetlife ledger withdraw`
-    and correct what was recorded on it; if they are two, waive this.
+    What to do: look at both data plates. If it is one unit, make the two records one with `fleetlife identity merge`;
+    if they are two, waive this.
 
     What it cannot see: two units whose numbers differ otherwise and are one, and one number that is on two plates.
     """
@@ -50,6 +50,41 @@ def look_alike_identity(groups: Iterable[Sequence[Placed]]) -> Iterator[Finding]
         for one, other in combinations(sorted(group, key=lambda unit: unit.state.unit_id), 2):
             if _may_be_one(one, other):
                 yield _found(one, other)
+
+
+@check("IDN102", "plate-differs", "stop", rules=("14 CFR 43.10(c)",), waivable=False)
+def plate_differs(rows: Iterable[PlateRow]) -> Iterator[Finding]:
+    """Somebody read a unit's data plate, and it is not what the record says.
+
+    Why it matters: either the record, its papers and its life are of another unit, or the plate was misread; until
+    that is answered nobody knows what hangs there. The unit is on hold, which stops a fitting.
+
+    Triggers: the record says 20110, and the plate was read as 20011.
+
+    Does not: a difference in separators or in upper and lower case alone; a plate that was read again since and
+    reads what is recorded; a record that was corrected to what the plate reads.
+
+    What to do: look at the plate again. If the record is wrong, put it right with `fleetlife identity correct`; if the
+    plate was misread, say so with `fleetlife identity plate-agrees`. Not waivable: the answer is what clears it.
+
+    What it cannot see: plates that nobody has read, and a plate that is not the unit's own.
+    """
+    for row in rows:
+        reading, plate = row.reading, f"{row.reading.part_number} {row.reading.serial_number}"
+        told = f", {reading.reference}" if reading.reference else ""
+        yield finding(
+            "IDN102",
+            message=f"The data plate reads {plate}, seen by {reading.seen_by} on {reading.read_on}{told}; recorded is "
+            f"{row.unit.name}.",
+            hint=f"Look again: fleetlife identity correct, or plate-agrees, {row.unit.name}",
+            expected=row.unit.name,
+            found=plate,
+            evidence=(
+                Evidence(source=f"data plate, read on {reading.read_on}", says=plate, entry=row.entry),
+                Evidence(source="recorded", says=row.unit.name, entry=row.unit.entry),
+            ),
+            **row.unit.address(),
+        )
 
 
 def _may_be_one(one: Placed, other: Placed) -> bool:

@@ -14,6 +14,8 @@ from fleetlife.terms.views import BridgedLine, DueRow
 
 NO_MARK = "no-mark"
 NO_PROGRAMME = "no-programme"
+LIFE_LIMIT = "life_limit"
+UNSALVAGEABLE = "treat as unsalvageable until decided by authorised staff"
 
 
 def _address(row: DueRow) -> dict[str, Any]:
@@ -28,9 +30,11 @@ def _address(row: DueRow) -> dict[str, Any]:
 
 def _rule_evidence(row: DueRow) -> tuple[Evidence, ...]:
     edition = f", edition {row.edition}" if row.edition else ""
+    rests = (Evidence(source="life before these records", says=row.life_quality),) if row.life_quality else ()
     return (
         Evidence(source=f"requirement {row.requirement}{edition}", says=row.reference or "no reference stated"),
         Evidence(source="counted from", says=row.basis or "nothing recorded"),
+        *(each for each in rests if each.says != "documented"),
     )
 
 
@@ -93,8 +97,8 @@ def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     whose total since new nobody knows.
 
     Does not: a unit in stores whose calendar starts only at installation (shown as waiting); a requalification whose
-    mark is missing (LIF104 says so); a unit with no programme at all (LIF103); a row that is overdue in another
-    measure, which is the graver thing (LIF101).
+    mark is missing (LIF104 says so); a unit with no programme at all (LIF103); a life limit, which is graver (LIF110);
+    a row that is overdue in another measure, which is the graver thing (LIF101).
 
     What to do: `fleetlife due --all` names beside each cause the document that would clear it, and how many units;
     find it, and take it in with `fleetlife import`.
@@ -103,11 +107,49 @@ def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
     """
     for row in rows:
         causes = [(m, c) for m, c in _causes(row) if c not in (NO_MARK, NO_PROGRAMME)]
-        if causes and row.requirement and row.state != "overdue":
+        if causes and row.requirement and row.state != "overdue" and row.kind != LIFE_LIMIT:
             yield finding(
                 "LIF102",
                 message=f"{row.requirement}: {row.state_reason}",
                 hint=f"Find and take in the document; fleetlife unit {row.part_number} {row.serial_number}",
+                found="; ".join(f"{measure}: {cause}" for measure, cause in causes),
+                evidence=_rule_evidence(row),
+                **_address(row),
+            )
+
+
+@check(
+    "LIF110",
+    "life-not-shown",
+    "stop",
+    rules=("AMC1 145.A.42(a)(iii)",),
+    waivable=False,
+)
+def life_not_shown(rows: Iterable[DueRow]) -> Iterator[Finding]:
+    """A life limit applies to the unit, and what it has lived cannot be shown in every measure of the limit.
+
+    Why it matters: a life-limited part with missing or incomplete records is unsalvageable, not merely unserviceable:
+    treat as unsalvageable until decided by authorised staff.
+
+    Triggers: a limit of 36 000 cycles on a unit whose cycles since new nobody knows; a limit in years on a cylinder
+    with no date of manufacture.
+
+    Does not: a life that is known and not used up; one that is used up (LIF101, in stores the due list); the repeat of
+    an overhaul, which needs only what was run since the last one (LIF102 where that is unknown).
+
+    What to do: find the history card or the certificates back to birth, and take them in with `fleetlife import` or
+    correct the opening statement with `fleetlife ledger correct`. Never waivable: what became of the part is decided
+    by authorised staff, and recorded as its condition.
+
+    What it cannot see: whether a total that is recorded is the true one; one that was rebuilt or estimated says so.
+    """
+    for row in rows:
+        causes = _causes(row)
+        if row.kind == LIFE_LIMIT and causes and row.state != "overdue":
+            yield finding(
+                "LIF110",
+                message=f"{row.requirement}: its life cannot be shown: {UNSALVAGEABLE}. {row.state_reason}",
+                hint=f"Find the history back to birth; fleetlife unit {row.part_number} {row.serial_number}",
                 found="; ".join(f"{measure}: {cause}" for measure, cause in causes),
                 evidence=_rule_evidence(row),
                 **_address(row),

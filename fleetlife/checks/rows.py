@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Airframe, Movement, Part, Position
+from fleetlife.ledger.facts import Accomplishment, Airframe, Movement, Part, PlateReading, Position
 from fleetlife.life.values import History, Requirement
 from fleetlife.terms.views import BridgedLine
 
@@ -156,6 +156,15 @@ class ExpansionRow:
 
     unit: Placed
     accomplishment: Accomplishment
+    entry: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlateRow:
+    """The last reading of a unit's data plate, where that is not what is recorded."""
+
+    unit: Placed
+    reading: PlateReading
     entry: int
 
 

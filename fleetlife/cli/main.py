@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, compare, keeping, ledger, operating, programme, recording, retaining
+from fleetlife.cli import asking, compare, identity, keeping, ledger, operating, programme, recording, retaining
 
 app = typer.Typer(
     name="fleetlife",
@@ -25,6 +25,11 @@ operation = typer.Typer(
 )
 programmes = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
+)
+identities = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="What a unit is, where the record and the data plate do not say the same.",
 )
 chain = typer.Typer(
     no_args_is_help=True,
@@ -72,6 +77,11 @@ programmes.command("changes")(programme.changes)
 app.command("compare")(compare.compare)
 app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)
+app.add_typer(identities, name="identity")
+identities.command("correct")(identity.correct)
+identities.command("merge")(identity.merge)
+identities.command("plate-differs")(identity.plate_differs)
+identities.command("plate-agrees")(identity.plate_agrees)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)
 chain.command("head")(ledger.head)

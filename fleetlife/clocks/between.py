@@ -17,7 +17,14 @@ from fleetlife.terms.measure import hours_text
 from fleetlife.terms.views import DIFFERENCES, MOVES, ChangeRow, DifferenceRow
 
 SIDES = ("before", "after")
-_STATED = {"condition": "condition", "hold": "hold", "harness": "harness", "part number": "part_number"}
+_STATED = {
+    "condition": "condition",
+    "hold": "hold",
+    "harness": "harness",
+    "part number": "part_number",
+    "serial number": "serial_number",
+    "manufacturer": "manufacturer",
+}
 
 
 def differences(before: World, after: World, touched: Mapping[int, Sequence[int]]) -> list[DifferenceRow]:

@@ -23,6 +23,7 @@ from fleetlife.checks.rows import (
     LateEntryRow,
     PaperRow,
     Placed,
+    PlateRow,
     PromisedRow,
     RefitRow,
     SignedRow,
@@ -36,7 +37,7 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Movement, Opening, Position, Transfer
+from fleetlife.ledger.facts import Accomplishment, Movement, Opening, PlateReading, Position, Transfer
 from fleetlife.life.values import Requirement
 from fleetlife.paper.status import TERMS, proves
 from fleetlife.store import audit_query as query
@@ -56,6 +57,7 @@ class Then:
     movements: dict[int, Movement] = field(default_factory=dict)
     transfers: list[tuple[int, Transfer]] = field(default_factory=list)
     accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
+    plates: list[tuple[int, PlateReading]] = field(default_factory=list)
 
 
 class Bench:
@@ -115,6 +117,8 @@ class Bench:
                 found.movements[recorded.number] = fact
             elif isinstance(fact, Transfer) and fact.unit == unit:
                 found.transfers.append((recorded.number, fact))
+            elif isinstance(fact, PlateReading) and fact.unit == unit:
+                found.plates.append((recorded.number, fact))
             elif isinstance(fact, Accomplishment) and fact.unit == unit:
                 found.accomplishments.append((recorded.number, fact))
         state, opening = self.world.changed.unit_states.get(unit), found.openings.get(unit)
@@ -141,8 +145,10 @@ class Bench:
                 yield placed
 
     def changed_facts(self, kind: type[Any]) -> Iterator[tuple[int, Any, Placed]]:
-        """(entry, fact, unit) of the transfers or accomplishments of those units."""
-        facts: Iterable[tuple[int, Any]] = self.then.transfers if kind is Transfer else self.then.accomplishments
+        """(entry, fact, unit) of the transfers, plate readings or accomplishments of those units."""
+        facts: Iterable[tuple[int, Any]] = self.then.accomplishments
+        if kind is not Accomplishment:
+            facts = self.then.transfers if kind is Transfer else self.then.plates
         chosen = {placed.state.unit_id: placed for placed in self.changed()}
         for number, fact in facts:
             if fact.unit in chosen:
@@ -413,6 +419,20 @@ class Bench:
         for number, fact, unit in self.changed_facts(Accomplishment):
             if fact.expansion_total is not None:
                 yield ExpansionRow(unit=unit, accomplishment=fact, entry=number)
+
+    def plates(self) -> Iterator[PlateRow]:
+        """The last reading of each data plate that is not what is recorded."""
+        width = query.width_of(PlateReading)
+        for row in ask(self.world.connection, "plates", self.scope):
+            fact = query.fact_of(PlateReading, row[:width])
+            if self.stands(fact.unit):
+                yield PlateRow(unit=self.placed(query.addressed(row[width + 1 :])), reading=fact, entry=row[width])
+        last: dict[int, PlateRow] = {}
+        for number, fact, unit in self.changed_facts(PlateReading):
+            held = last.get(fact.unit)
+            if held is None or (held.reading.read_on, held.reading.sequence) < (fact.read_on, fact.sequence):
+                last[fact.unit] = PlateRow(unit=unit, reading=fact, entry=number)
+        yield from (row for row in last.values() if row.unit.state.plate is not None)
 
     def bridged(self) -> Iterator[BridgedRow]:
         """Units that came under their airframe's programme from another that asks other things of them."""

@@ -198,6 +198,7 @@ def _life(bench: Bench) -> Iterator[Finding]:
         for judge in (
             life.overdue,
             life.basis_unknown,
+            life.life_not_shown,
             life.no_programme,
             life.requalification_without_mark,
             life.stays_until_emptied,
@@ -335,7 +336,7 @@ def _look_alikes(bench: Bench) -> Iterator[Finding]:
 FEW = 8  # units up to which look-alikes are sought by pattern
 
 SECTIONS = (
-    Section(("LIF101", "LIF102", "LIF103", "LIF104", "LIF107"), "units", _life),
+    Section(("LIF101", "LIF102", "LIF103", "LIF104", "LIF107", "LIF110"), "units", _life),
     Section(("LIF105",), "airframes", _readings),
     Section(("LIF106",), "units", lambda bench: life.former_due_differs(bench.former_due())),
     Section(("LIF109",), "units", lambda bench: life.programmes_not_bridged(bench.bridged())),
@@ -360,6 +361,7 @@ SECTIONS = (
     Section(("PAP110",), "units", lambda bench: paper.paper_does_not_show_the_work(bench.claims())),
     Section(("PAP111",), "fleet", lambda bench: paper.certificate_unfiled(bench.unfiled())),
     Section(("IDN101",), "units", _look_alikes),
+    Section(("IDN102",), "units", lambda bench: identity.plate_differs(bench.plates())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
 )

@@ -13,7 +13,7 @@ from typing import Any
 
 from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, gather
-from fleetlife.clocks.naming import Known, UnitIndex
+from fleetlife.clocks.named import find_unit
 from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
 from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
@@ -71,6 +71,7 @@ class World:
     gathered: Gathered | None = None
     supposed: Supposed | None = None
     read_since: Mapping[int, int] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
     _outlooks: dict[int, Outlook] = field(default_factory=dict)
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
@@ -143,8 +144,12 @@ class World:
         return [row for row in self.gathered.of_table("unit_state") if row.parent_id in parents]
 
     def unit_named(self, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
-        """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
-        return unit_named(self.connection, part_number, serial_number, manufacturer)
+        """The one unit the numbers mean; a spelling corrected since is told among `notes`. Refusals: `unit-unknown`,
+        `unit-ambiguous`."""
+        unit, note = find_unit(self.connection, part_number, serial_number, manufacturer, known=self.known)
+        if note is not None and note not in self.notes:
+            self.notes.append(note)
+        return unit
 
     def check_parts(self, part_numbers: Iterable[str]) -> None:
         """Every part number asked for is in the records: a slip must not look like nothing found. Refusal:
@@ -324,6 +329,7 @@ class World:
                 *self._not_yet_in_force(),
             ),
             what_if=() if self.supposed is None else self.supposed.files,
+            notes=tuple(self.notes),
         )
 
     def _not_yet_in_force(self) -> tuple[str, ...]:
@@ -356,12 +362,6 @@ class World:
     def openings(self, unit_ids: Iterable[int]) -> dict[int, Opening]:
         """The opening statements of the units, as they stand."""
         return stored_reference.unit_facts(self.connection, list(unit_ids))
-
-
-def unit_named(connection: Any, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
-    """The one unit the numbers mean. Refusals: `unit-unknown`, `unit-ambiguous`."""
-    rows = stored_reference.units_by_number(connection, serial_number=serial_number)
-    return UnitIndex(Known(*row) for row in rows).find(part_number, serial_number, manufacturer).unit
 
 
 def unit_not_then() -> Refusal:

@@ -18,6 +18,7 @@ from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of,
 from fleetlife.follows.counted import CountedTree
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
+from fleetlife.follows.plates import hold_with_plate, plate_text
 from fleetlife.follows.rows import (
     DERIVED_TABLES,
     CarriageRow,
@@ -134,7 +135,11 @@ def derive(
         histories[unit_id] = history
         due_points[unit_id] = due_rows(history, rules, airframe_id)
         lines[unit_id] = _lines(unit_id, own, borne, opening, book)
-        states[unit_id] = _state(unit_id, unit, rows, counts, opening, part_number, own)
+        state = _state(unit_id, unit, rows, counts, opening, part_number, own)
+        plate = plate_text(unit_id, own, borne, opening.serial_number)
+        states[unit_id] = (
+            state if plate is None else changed(state, plate=plate, hold=hold_with_plate(state.hold, plate))
+        )
     covered = {unit_id: _covered_by(unit_id, stays, states) for unit_id in states}
     states = {
         unit_id: (state if covered[unit_id] is None else _with_cover(state, covered[unit_id]))

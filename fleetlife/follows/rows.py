@@ -150,7 +150,8 @@ class UnitStateRow:
     `part_number` is the current one. carried_airframe_id/root_id: the airframe that carries it now, in itself
     or in its parent. released_on: day of the latest release certificate line that agrees with the unit;
     release_status its term. covered_by: the parent whose release covers it (received inside, never changed since).
-    removed_on: day of the last removal from a position or slot.
+    removed_on: day of the last removal from a position or slot. plate: what its data plate reads, where that is not
+    what is recorded; it is on hold then.
     """
 
     unit_id: int
@@ -178,6 +179,7 @@ class UnitStateRow:
     covered_by: int | None = None
     removed_on: int | None = None
     life_quality: str | None = None
+    plate: str | None = None
 
 
 @filled

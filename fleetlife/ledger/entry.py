@@ -18,7 +18,8 @@ class Draft:
 
     `kind` is a fact kind (then `items` are facts of it), `correction` (items are the new facts, `replaces`
     names the entries they replace) or `withdrawal` (`withdraws` names entries). `items_of` names the items meant
-    of an entry in either list; without it the whole entry is.
+    of an entry in either list; without it the whole entry is. `into`: the unit of which a withdrawn opening statement
+    speaks, where two records were of one unit.
     """
 
     kind: str
@@ -33,6 +34,7 @@ class Draft:
     acknowledged: tuple[dict[str, str], ...] = ()
     group: str | None = None
     source: dict[str, Any] | None = None
+    into: int | None = None
     also_units: tuple[int, ...] = ()
     also_airframes: tuple[int, ...] = ()
 
@@ -98,6 +100,7 @@ def seal(
         "acknowledged": list(draft.acknowledged) or None,
         "group": draft.group,
         "source": draft.source,
+        "into": draft.into,
         "request_key": request_key,
     }
     body.update({name: value for name, value in optional.items() if value is not None})

@@ -462,6 +462,21 @@ class Transfer(Fact):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlateReading(Fact):
+    """What somebody read on a unit's data plate. Where the last one is not what the record says the unit is on hold."""
+
+    KIND: ClassVar[str] = "plate_reading"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "read_on", "sequence")
+    unit: int
+    read_on: str
+    sequence: int = 0
+    part_number: str
+    serial_number: str
+    seen_by: str
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Utilisation(Fact):
     """Planned utilisation of a period, both days included. Cycles per day in thousandths."""
 
@@ -532,6 +547,7 @@ FACTS: dict[str, type[Fact]] = {
         Counter,
         CounterReading,
         UnitCounter,
+        PlateReading,
     )
 }
 

@@ -210,6 +210,21 @@ transfer = table(
 _in_parent = text("parent is not null")
 Index("ix_transfer_parent", transfer.c.parent, sqlite_where=_in_parent, postgresql_where=_in_parent)
 
+plate_reading = table(
+    "plate_reading",
+    names_unit("unit"),
+    day("read_on"),
+    whole("sequence"),
+    words("part_number", comment="as on the plate"),
+    words("serial_number", comment="as on the plate"),
+    words("seen_by"),
+    words("reference", null=True),
+    *provenance(),
+    PrimaryKeyConstraint("unit", "read_on", "sequence"),
+    CheckConstraint("sequence between 0 and 9999", name="sequence"),
+    comment="What somebody read on the data plates of units.",
+)
+
 variation = table(
     "variation",
     names_unit("unit"),

@@ -27,6 +27,7 @@ def about_block(about: About) -> Block:
     return Report(
         [
             *([_what_if(about)] if about.what_if else []),
+            *(Paragraph(said(f"NOTE: {note}", STRONG), hang=3) for note in about.notes),
             Flow(
                 [
                     _item("question", about.question),

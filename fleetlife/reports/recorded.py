@@ -7,7 +7,7 @@ from rich.text import Text
 
 from fleetlife.reports.due import legend_of
 from fleetlife.reports.findings import finding_block
-from fleetlife.reports.harmless import harmless, whole
+from fleetlife.reports.harmless import harmless, said, whole
 from fleetlife.reports.head import HEAD_LENGTH, about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Flow, Paragraph, Report, Rule, heading, title
 from fleetlife.terms.views import OperationRecorded, SwapRecorded
@@ -44,6 +44,7 @@ def left_open(recorded: Recorded, preview: bool) -> list[Block]:
     about = recorded.about
     if preview:
         if about is not None:
+            blocks += [Paragraph(said(f"NOTE: {note}", STRONG), hang=3) for note in about.notes]
             blocks.append(Flow([Text(f"as of {harmless(about.as_of)}", style=QUIET)]))
         blocks.append(Paragraph(Text("Nothing was written. Recorded, it would be the ledger's next entry.")))
         return blocks

@@ -14,7 +14,7 @@ from sqlalchemy import TextClause, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Fact, Movement, Transfer
+from fleetlife.ledger.facts import Accomplishment, Fact, Movement, PlateReading, Transfer
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
@@ -170,6 +170,12 @@ _TESTED = f"""
     WHERE a.expansion_total IS NOT NULL
     AND (a.expansion_permanent * 10 > a.expansion_total OR upper(a.expansion_specification) LIKE '%3HT%')
     {{units:a.unit}}"""
+_PLATES = f"""
+    SELECT {_facts(PlateReading, "a")}, a.entry_number, {_UNIT} FROM unit_state AS s
+    JOIN plate_reading AS a ON a.unit = s.unit_id {_ADDRESS}
+    WHERE s.plate IS NOT NULL AND NOT EXISTS
+    (SELECT 1 FROM plate_reading AS b WHERE b.unit = a.unit
+     AND (b.read_on > a.read_on OR b.read_on = a.read_on AND b.sequence > a.sequence)) {{units:s.unit_id}}"""
 _LATE = f"""
     SELECT {_facts(Movement, "m")}, m.entry_number, {{ordinal:e.recorded_at}}, {{ordinal:f.recorded_at}}
     FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
@@ -262,6 +268,7 @@ _TEXTS = {
     "claimed": _CLAIMED,
     "former due": _FORMER_DUE,
     "tested": _TESTED,
+    "plates": _PLATES,
     "late": _LATE,
     "many doors": _MANY_DOORS,
     "promised": _PROMISED,

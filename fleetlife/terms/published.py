@@ -215,8 +215,8 @@ RULES: dict[str, PublishedRule] = {
             edition=_UK_TEXT,
             says="a part with a mandatory life that has reached it, or has missing or incomplete records, is "
             "unsalvageable",
-            does="A life limit with something unknown stops a fitting, where another requirement makes a condition.",
-            applied="swap check",
+            does="A life limit with something unknown is a stop, in the audit and before a fitting: treat as "
+            "unsalvageable until decided by authorised staff. Another requirement makes a condition.",
         ),
         PublishedRule(
             key="14 CFR 43.10(b)",
@@ -232,7 +232,8 @@ RULES: dict[str, PublishedRule] = {
             name="14 CFR 43.10(c)",
             edition="2007 edition, and that of 2024-01-01",
             says="a record system substantiates part number, serial number and current life status",
-            does="Two units whose numbers look alike are found: one of them probably has half the history.",
+            does="Two units whose numbers look alike are found: one of them probably has half the history. A unit "
+            "whose data plate does not read what is recorded is on hold until that is answered.",
         ),
         # -- what a paper shows ----------------------------------------------------------------------------------------
         PublishedRule(

@@ -26,6 +26,7 @@ class About:
     """The head of every answer: under which clocks, on which ledger, under which editions.
 
     `what_if` names the files supposed beside the records; empty for an answer that rests on the records alone.
+    `notes`: what of the question itself is recorded otherwise, such as a serial number corrected since.
     """
 
     question: str
@@ -38,6 +39,7 @@ class About:
     oldest_reading_airframe: str | None = None
     rules: tuple[str, ...] = ()
     what_if: tuple[SupposedFile, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @filled
@@ -235,7 +237,18 @@ class ChangeList:
 
 
 # What of a unit may differ between two states of knowledge, in the order in which it is listed.
-DIFFERENCES = ("unit", "part number", "place", "condition", "hold", "harness", "certificate", "due point")
+DIFFERENCES = (
+    "unit",
+    "part number",
+    "serial number",
+    "manufacturer",
+    "place",
+    "condition",
+    "hold",
+    "harness",
+    "certificate",
+    "due point",
+)
 
 
 @filled

@@ -531,6 +531,21 @@ VARIATIONS = File(
     ),
 )
 
+PLATE_READINGS = File(
+    name="plate_readings",
+    meaning="What somebody read on the data plates of units; one that reads otherwise than recorded puts it on hold.",
+    key=(*UNIT_KEY, "date", "sequence"),
+    columns=(
+        *_UNIT,
+        _must("date", "day", "The day it was read."),
+        _must("plate_part_number", "identifier", "The part number on the plate."),
+        _must("plate_serial_number", "identifier", "The serial number on the plate."),
+        _must("seen_by", "identifier", "Who read it, by staff id."),
+        _col("reference", "name", "The document that says so."),
+        _col("sequence", "sequence", "Order within the day."),
+    ),
+)
+
 FILES: tuple[File, ...] = (
     TYPES,
     POSITIONS,
@@ -557,6 +572,7 @@ FILES: tuple[File, ...] = (
     TRANSFERS,
     UTILISATION,
     VARIATIONS,
+    PLATE_READINGS,
 )
 FILE_NAMES: tuple[str, ...] = tuple(file.name for file in FILES)
 

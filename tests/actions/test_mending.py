@@ -8,11 +8,13 @@ from typing import Any
 import pytest
 
 from fleetlife.actions.mend import Mend, correct, mend, withdraw
+from fleetlife.follows.rows import PlacementRow
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
+from fleetlife.store.rows import read_rows
 from fleetlife.terms.refusal import Refusal
 
-from .fleet import SLIDE, Intake, carried, everything, head, movement, readings, rebuilt_differs, stays
+from .fleet import SLIDE, Intake, carried, everything, head, movement, readings, rebuilt_differs, stays, unit
 
 BY: dict[str, Any] = {"reason": "misread", "authorised_by": "Q2", "recorded_by": "clerk"}
 DAY = date(2024, 6, 1)
@@ -169,6 +171,13 @@ class TestRefused:
             mend(fleet.store, named, **BY)
         assert refused.value.code == code
         assert everything(fleet.store) == before
+
+    def test_a_unit_that_nothing_else_speaks_of_leaves_no_row_behind(self, fleet: Intake) -> None:
+        fleet.take({"units": [unit(SLIDE, "0199", store="Main", condition="serviceable")]})
+        withdraw(fleet.store, entry_of(fleet.store, "unit"), **BY)
+        assert rebuilt_differs(fleet.store) == {}
+        with fleet.store.reading() as connection:
+            assert read_rows(connection, PlacementRow, unit_ids=[9]) == []
 
     def test_a_unit_is_withdrawn_with_everything_that_speaks_of_it(self, swapped: Intake) -> None:
         store = swapped.store

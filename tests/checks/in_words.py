@@ -20,6 +20,7 @@ from fleetlife.checks.rows import (
     LateEntryRow,
     PaperRow,
     Placed,
+    PlateRow,
     PromisedRow,
     RefitRow,
     SignedRow,
@@ -27,6 +28,8 @@ from fleetlife.checks.rows import (
 )
 from fleetlife.dates.moment import end_of_day, moment_of
 from fleetlife.dates.partial import parse_partial
+from fleetlife.follows.place import Recorded
+from fleetlife.follows.plates import plate_text
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import (
@@ -38,6 +41,7 @@ from fleetlife.ledger.facts import (
     Intermix,
     Movement,
     Part,
+    PlateReading,
     Position,
     Slot,
 )
@@ -535,6 +539,18 @@ def _group(given: Words) -> Iterator[Finding]:
     return identity.look_alike_identity([[placed(each, unit_id=n) for n, each in enumerate(given["units"], start=1)]])
 
 
+def _plate(given: Words) -> Iterator[Finding]:
+    """The unit as it follows from its plate: on hold where the check of the derivation says so."""
+    unit, plate = placed(given["unit"]), given.get("plate")
+    if plate is None:
+        return identity.plate_differs([])
+    reading = PlateReading(
+        unit=1, read_on="2026-02-01", part_number=plate["part"], serial_number=plate["serial"], seen_by="S-204"
+    )
+    told = plate_text(1, [Recorded(110, reading)], [(0, unit.state.part_number)], unit.state.serial_number)
+    return identity.plate_differs([PlateRow(unit=unit, reading=reading, entry=110)] if told else [])
+
+
 def _signed(given: Words) -> Iterator[Finding]:
     rows = [
         SignedRow(
@@ -576,6 +592,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF108": _late_work,
     "CYL101": _expansion,
     "LIF109": _bridged,
+    "LIF110": _due(life.life_not_shown),
     "PAP101": _paper(paper.part_number_differs),
     "PAP102": _paper(paper.serial_number_differs),
     "PAP103": _units(paper.no_certificate),
@@ -596,6 +613,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "FIT108": _units(fit.not_available),
     "FIT109": _units(fit.not_serviceable_installed),
     "IDN101": _group,
+    "IDN102": _plate,
     "PAT101": _signed,
     "SPR101": _promised,
     "LED101": _differences(ledger.chain_differs),

@@ -21,7 +21,12 @@ KINDS = ("found", "clean", "not applicable")
 COMMANDS = (
     *("fleetlife import", "fleetlife due", "fleetlife swap check", "fleetlife swap record", "fleetlife audit"),
     *("fleetlife unit", "fleetlife airframe", "fleetlife certificate", "fleetlife ledger verify"),
-    *("fleetlife ledger correct", "fleetlife ledger withdraw"),
+    *(
+        "fleetlife ledger correct",
+        "fleetlife ledger withdraw",
+        "fleetlife identity correct",
+        "fleetlife identity merge",
+    ),
 )
 
 

@@ -38,6 +38,8 @@ EXPECTED = sorted(
         ("LIF101", "stop", "Q-AAD R2 SL-100-1 0016"),
         ("LIF105", "rectify", "Q-AAE"),
         ("IDN101", "rectify", "SL-100-1 OO17"),
+        ("IDN102", "stop", "SL-100-1 9002"),
+        ("LIF110", "stop", "SL-100-1 9002"),
         ("IDN101", "rectify", "RV-7 ROO17"),
         ("PAP105", "rectify", "SL-100-1 9001 FR-0018"),
         ("PAP102", "rectify", "SL-100-1 9001 FR-0018"),
@@ -108,6 +110,15 @@ def _wrong_life(made: Fleet) -> None:
         row for row in made.files["readings"] if row["registration"] != "Q-AAE" or str(row["date"]) < "2025-12-01"
     ]
     made.row("requirements", requirement="HST").update(at_due="no-refill")
+    limit = {"requirement": "LIM", "part_number": "SL-100-1", "kind": "life_limit", "first_cycles": 60_000}
+    source = {
+        "source": "airworthiness_limitation",
+        "edition": "3",
+        "effective_from": "2015-01-01",
+        "reference": "ALS 5",
+    }
+    made.add("requirements", {**limit, **source, "start": "manufacture", "reference": "ALS 5"})
+    made.row("units", serial_number="9002").update(cycles_since_new="")
     made.row("accomplishments", serial_number="R0019").update(date="2020-12")
     test = {"part_number": "RV-7", "requirement": "HST", "date": "2024-11", "date_basis": "mark"}
     made.add(
@@ -154,6 +165,17 @@ def _wrong_fit(made: Fleet) -> None:
 
 def _wrong_identity(made: Fleet) -> None:
     pack(made, "OO17", {"store": "Main store"})
+    made.add(
+        "plate_readings",
+        {
+            "part_number": "SL-100-1",
+            "serial_number": "9002",
+            "date": "2025-05-01",
+            "plate_part_number": "SL-100-1",
+            "plate_serial_number": "9020",
+            "seen_by": "S4",
+        },
+    )
 
 
 def _another_programme(made: Fleet) -> None:
