@@ -230,7 +230,7 @@ class TestLifeStatus:
         ]
         take(store, tmp_path / "files", files)
         answer = swap_check(store, registration="Q-TWO", position="L1", **name, as_of=date(2024, 3, 21))
-        told = {reason.verdict for reason in answer.reasons if reason.code == "LIF102"}
+        told = {reason.verdict for reason in answer.reasons if reason.code == "LIF110"}
         assert (answer.outcome, told) == (outcome, verdicts), [r for r in answer.reasons if r.verdict != "clear"]
 
 
