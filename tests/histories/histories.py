@@ -174,7 +174,8 @@ class History:
             if self._taken([waiting[i] for i in chosen]):
                 self.outcome.late += bool(place)
                 return [p for i, p in enumerate(waiting) if i not in chosen]
-        # None of them alone: the oldest with all that is held back beside it.
+        # None of them alone: the oldest with all that is held back beside it, once nothing wrong stands in the way.
+        self._mend()
         held = waiting[:AHEAD]
         files: Files = {}
         for paper in held:
