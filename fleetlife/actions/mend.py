@@ -112,19 +112,15 @@ def mend(
 
     def work(writer: Writer) -> Mended:
         unchanged_since(writer, head)
-        kept: dict[str, Any] = {}
         before = writer.head.number
         drafts, old = _drafts(writer, wrong, reason=reason, authorised_by=authorised_by)
         units = enter(writer, drafts, old)
-        moved: tuple[DifferenceRow, ...] = ()
-        if moves_on is not None:
-            moved = moved_since(writer.connection, before, as_of=moves_on, kept=kept)
         return Mended(
             entry=before + 1,
             ledger_head=writer.head.digest,
             units=units,
             entries=tuple(range(before + 1, writer.head.number + 1)),
-            moved=moved,
+            moved=() if moves_on is None else moved_since(writer.connection, before, as_of=moves_on),
         )
 
     return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)

@@ -120,7 +120,7 @@ def _record(writer: Writer, seen: PlateSeen, as_of: date, moves_on: date | None)
         plate=f"{part} {serial}",
         hold=after.hold,
         told=(*then.notes, *_bearers(then, connection, unit, part, serial)),
-        moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on, kept={}),
+        moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on),
     )
 
 

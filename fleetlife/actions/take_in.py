@@ -161,7 +161,7 @@ def take_in(
             entries=entries,
             ledger_head=writer.head.digest,
             notes=(*files.notes, *intake.desk.notes_told()),
-            moved=moved_since(writer.connection, before, as_of=moves_on, kept={}) if moves_on is not None else (),
+            moved=moved_since(writer.connection, before, as_of=moves_on) if moves_on is not None else (),
         )
 
     return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)

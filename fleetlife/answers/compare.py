@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from fleetlife.clocks.between import compared, differences
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import open_world
 from fleetlife.store.engine import Store
 from fleetlife.store.heads import entries_between, readings_between
 from fleetlife.terms.refusal import Refusal
@@ -37,11 +37,9 @@ def compare(
         names = {after.reference.airframe_on(name, after.as_of) for name in registrations}
         units = compared(connection, before, after)
         if names:
-            units = {
-                unit: entries
-                for unit, entries in units.items()
-                if any(state.carried_airframe_id in names for state in _states(unit, before, after))
-            }
+            states = [*before.states(units).values(), *after.states(units).values()]
+            there = {state.unit_id for state in states if state.carried_airframe_id in names}
+            units = {unit: entries for unit, entries in units.items() if unit in there}
         recorded, airframes = readings_between(connection, before.head_number, after.head_number)
         return Comparison(
             about=after.about("compare", airframes=names or None),
@@ -54,10 +52,6 @@ def compare(
             reading_airframes=airframes,
             units=len(units),
         )
-
-
-def _states(unit: int, *worlds: World) -> list[Any]:
-    return [state for world in worlds for state in world.states([unit]).values()]
 
 
 def _line(row: Any) -> EntryLine:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict
 from datetime import date
 from typing import Any
 
@@ -13,7 +12,7 @@ from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
 from fleetlife.store.heads import units_touched_between
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import counted_text, hours_text
 from fleetlife.terms.views import DIFFERENCES, MOVES, ChangeRow, DifferenceRow
 
 SIDES = ("before", "after")
@@ -35,7 +34,8 @@ def differences(before: World, after: World, touched: Mapping[int, Sequence[int]
     """
     units = sorted(touched)
     was, becomes = before.states(units), after.states(units)
-    places = _places(before, was), _places(after, becomes)
+    parents = _parents(before, was), _parents(after, becomes)
+    places = _places(before, was, parents[0]), _places(after, becomes, parents[1])
     papers = _papers(before, units), _papers(after, units)
     moves = moves_of_units(before, after, units)
     found: list[tuple[tuple[object, ...], DifferenceRow]] = []
@@ -43,8 +43,9 @@ def differences(before: World, after: World, touched: Mapping[int, Sequence[int]
         state = becomes.get(unit) or was.get(unit)
         if state is None:
             continue
-        holder = after if unit in becomes else before
-        shown = _shown(holder, state, touched[unit]) | {"place": places[unit in becomes].get(unit)}
+        now = unit in becomes
+        parent = None if state.parent_id is None else parents[now].get(state.parent_id)
+        shown = _shown(after if now else before, state, parent, touched[unit]) | {"place": places[now].get(unit)}
         rows = [
             *_of_unit(shown, was.get(unit), becomes.get(unit), places[0].get(unit), places[1].get(unit)),
             *_of_papers(shown, papers[0].get(unit, {}), papers[1].get(unit, {})),
@@ -70,17 +71,21 @@ def compared(connection: Any, before: World, after: World) -> dict[int, list[int
     return found
 
 
-def moved_since(connection: Any, entry: int, *, as_of: date, kept: dict[str, Any]) -> tuple[DifferenceRow, ...]:
+def moved_since(connection: Any, entry: int, *, as_of: date) -> tuple[DifferenceRow, ...]:
     """What is believed on a day otherwise than it was after entry `entry`; nothing where that was the first state."""
     if entry == 0:
         return ()
+    kept: dict[str, Any] = {}
     before = open_world(connection, as_of=as_of, known_at=str(entry), kept=kept)
     after = open_world(connection, as_of=as_of, kept=kept)
     return tuple(differences(before, after, compared(connection, before, after)))
 
 
-def _places(world: World, states: Mapping[int, UnitStateRow]) -> dict[int, str]:
-    parents = world.states({row.parent_id for row in states.values() if row.parent_id is not None})
+def _parents(world: World, states: Mapping[int, UnitStateRow]) -> dict[int, UnitStateRow]:
+    return world.states({row.parent_id for row in states.values() if row.parent_id is not None})
+
+
+def _places(world: World, states: Mapping[int, UnitStateRow], parents: Mapping[int, UnitStateRow]) -> dict[int, str]:
     return {unit: place_text(world, row, parents) for unit, row in states.items()}
 
 
@@ -93,9 +98,10 @@ def _papers(world: World, units: Sequence[int]) -> dict[int, dict[tuple[str, str
     return found
 
 
-def _shown(world: World, state: UnitStateRow, entries: Sequence[int]) -> dict[str, str | None]:
+def _shown(
+    world: World, state: UnitStateRow, parent: UnitStateRow | None, entries: Sequence[int]
+) -> dict[str, str | None]:
     """What every row of the unit says of it."""
-    parent = None if state.parent_id is None else world.states([state.parent_id]).get(state.parent_id)
     at = state if parent is None else parent
     return {
         "registration": None if at.airframe_id is None else world.registration(at.airframe_id),
@@ -172,29 +178,33 @@ def _of_due_point(shown: Mapping[str, str | None], move: ChangeRow) -> Differenc
 
 def _moved_its_point(move: ChangeRow) -> bool:
     """Whether more moved than the total projected for the day."""
-    names = ["calendar_due", "airframe_hours_due", "airframe_cycles_due", "operations_left", "unknown", "edition"]
-    values = asdict(move)
-    if not any(values[f"airframe_{measure}_due_{side}"] for measure in ("hours", "cycles") for side in SIDES):
-        names += ["hours_left", "cycles_left"]
-    return any(values[f"{name}_before"] != values[f"{name}_after"] for name in names)
+    totals = ("airframe_hours_due", "airframe_cycles_due", "counter_due")
+    names = ["calendar_due", *totals, "counter", "operations_left", "unknown", "edition"]
+    if not any(_side(move, name, side) is not None for name in totals for side in SIDES):
+        names += ["hours_left", "cycles_left", "counter_left"]
+    return any(_side(move, name, "before") != _side(move, name, "after") for name in names)
+
+
+def _side(move: ChangeRow, name: str, side: str) -> Any:
+    """What the row of the change list says under `name` of one of the two sides."""
+    return getattr(move, f"{name}_{side}")
 
 
 def _due_words(move: ChangeRow, side: str) -> str | None:
     """The state and its date; where both are as they were, the figures that are not."""
-    values = asdict(move)
-    state, due = values[f"state_{side}"], values[f"due_{side}"]
+    state, due = _side(move, "state", side), _side(move, "due", side)
     if state is None:
         return None
     words = [f"{state}, {due}" if due else state]
-    if state == "waiting" and values[f"due_if_fitted_{side}"]:
-        words.append(f"if fitted {values[f'due_if_fitted_{side}']}")
-    if state == "unknown" and values[f"unknown_{side}"]:
-        words.append(f"not known: {values[f'unknown_{side}']}")
-    if (values["state_before"], values["due_before"]) == (values["state_after"], values["due_after"]):
+    if state == "waiting" and _side(move, "due_if_fitted", side):
+        words.append(f"if fitted {_side(move, 'due_if_fitted', side)}")
+    if state == "unknown" and _side(move, "unknown", side):
+        words.append(f"not known: {_side(move, 'unknown', side)}")
+    if (move.state_before, move.due_before) == (move.state_after, move.due_after):
         for name, label in _FIGURES.items():
-            value = values[f"{name}_{side}"]
-            if value is not None and values[f"{name}_before"] != values[f"{name}_after"]:
-                words.append(f"{label} {_figure(name, value)}")
+            value = _side(move, name, side)
+            if value is not None and _side(move, name, "before") != _side(move, name, "after"):
+                words.append(_figure(name, label, value, _side(move, "counter", side)))
     return ", ".join(words)
 
 
@@ -206,11 +216,18 @@ _FIGURES = {
     "hours_left": "FH left",
     "cycles_left": "FC left",
     "operations_left": "operations left",
+    "counter_due": "at airframe",
+    "counter_left": "left",
 }
 
 
-def _figure(name: str, value: object) -> str:
-    return hours_text(value) if "hours" in name and isinstance(value, int) else str(value)
+def _figure(name: str, label: str, value: Any, counter: str | None) -> str:
+    """`at airframe FH 41210:15`; of a counter `at airframe landings 5600`, `landings left 35`."""
+    if name == "counter_due":
+        return f"{label} {counter} {counted_text(value)}"
+    if name == "counter_left":
+        return f"{counter} {label} {counted_text(value)}"
+    return f"{label} {hours_text(value) if 'hours' in name and isinstance(value, int) else value}"
 
 
 def _row(shown: Mapping[str, str | None], *, what: str, move: str, **fields: object) -> DifferenceRow:
