@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from fleetlife.cli.context import as_of_day, confirmed, day_option, open_database, refusals, say, show, staff
+from fleetlife.cli.context import as_of_day, day_option, open_database, refusals, say, show, staff
 from fleetlife.cli.ledger import Authorised, Reason
 from fleetlife.cli.options import AsOf, ClockBehind, Database, Manufacturer, Preview, Yes
 from fleetlife.cli.recording import storable
+from fleetlife.cli.showing import shown_first, tell_moves
 
 Part = Annotated[str, typer.Argument(metavar="PART", help="As recorded.")]
 Serial = Annotated[str, typer.Argument(metavar="SERIAL", help="As recorded.")]
@@ -78,27 +78,17 @@ def correct(
                 recorded_by=staff(),
                 head=head,
             )
-            done = _shown_first(
-                act, lambda it: f"Record {it.before} as {it.after}?", preview=preview, yes=yes, as_of=as_of
+            done = shown_first(
+                act,
+                lambda it: tell_moves(it.mended),
+                lambda it: f"Record {it.before} as {it.after}?",
+                preview=preview,
+                yes=yes,
+                as_of=as_of,
             )
         if done is not None:
             typer.echo(f"Entry {done.mended.entry} corrects entry {done.corrects}: {done.before} is {done.after}.")
             typer.echo(f"Ledger head {done.mended.ledger_head}")
-
-
-def _shown_first(
-    act: Callable[..., Any], question: Callable[[Any], str], *, preview: bool, yes: bool, as_of: str | None
-) -> Any:
-    """What a mending moves is shown; then it is asked for and recorded. None where it was only shown."""
-    from fleetlife.reports.compare import moved_report
-
-    shown = act(moves_on=as_of_day(as_of), preview=True)
-    show(moved_report(shown.mended.moved, units=shown.mended.units))
-    if preview:
-        say("Nothing was recorded.")
-        return None
-    confirmed(question(shown), yes=yes)
-    return act()
 
 
 def merge(
@@ -145,8 +135,13 @@ def merge(
                 recorded_by=staff(),
                 head=head,
             )
-            done = _shown_first(
-                act, lambda it: f"Make {it.gone} and {it.stays} one unit?", preview=preview, yes=yes, as_of=as_of
+            done = shown_first(
+                act,
+                lambda it: tell_moves(it.mended),
+                lambda it: f"Make {it.gone} and {it.stays} one unit?",
+                preview=preview,
+                yes=yes,
+                as_of=as_of,
             )
         if done is not None:
             entries = done.mended.entries
@@ -246,7 +241,7 @@ def _plate(
 ) -> None:
     """Show what a reading of a plate moves; then ask, and record it."""
     with refusals():
-        from fleetlife.actions.plate import PlateSeen, record_plate
+        from fleetlife.actions.plate import PlateRecorded, PlateSeen, record_plate
         from fleetlife.actions.swap import UnitName
         from fleetlife.answers.entry import ledger_head
         from fleetlife.reports.compare import moved_report
@@ -261,17 +256,23 @@ def _plate(
             seen_by=seen_by,
             reference=reference,
         )
+
+        def told(it: PlateRecorded) -> None:
+            show(moved_report(it.moved, units=1))
+            for line in it.told:
+                say(line)
+
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             _, head, _ = ledger_head(store)
-            shown = record_plate(store, seen, as_of=day, recorded_by=staff(), moves_on=day, preview=True, head=head)
-            show(moved_report(shown.moved, units=1))
-            for line in shown.told:
-                say(line)
-            if preview:
-                say("Nothing was recorded.")
-                return
-            confirmed(f"Record that the data plate of {shown.name} reads {shown.plate}?", yes=yes)
-            done = record_plate(store, seen, as_of=day, recorded_by=staff(), head=head)
-        typer.echo(f"Entry {done.entry}: the data plate of {done.name} reads {done.plate}.")
-        typer.echo(f"On hold: {done.hold}." if done.hold else "It is not on hold.")
-        typer.echo(f"Ledger head {done.ledger_head}")
+            done = shown_first(
+                partial(record_plate, store, seen, as_of=day, recorded_by=staff(), head=head),
+                told,
+                lambda it: f"Record that the data plate of {it.name} reads {it.plate}?",
+                preview=preview,
+                yes=yes,
+                as_of=as_of,
+            )
+        if done is not None:
+            typer.echo(f"Entry {done.entry}: the data plate of {done.name} reads {done.plate}.")
+            typer.echo(f"On hold: {done.hold}." if done.hold else "It is not on hold.")
+            typer.echo(f"Ledger head {done.ledger_head}")

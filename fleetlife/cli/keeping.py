@@ -9,12 +9,10 @@ import typer
 
 from fleetlife.cli.context import (
     as_of_day,
-    confirmed,
     database_url,
     open_database,
     progress_line,
     refusals,
-    say,
     settings,
     show,
     staff,
@@ -31,10 +29,12 @@ from fleetlife.cli.options import (
     Yes,
     check_reading,
 )
+from fleetlife.cli.showing import shown_first
 from fleetlife.cli.supposed import rows_refused
 
 if TYPE_CHECKING:
     from fleetlife.life.extensions import Allowance
+    from fleetlife.terms.views import IntakeReport
 
 
 def init(
@@ -133,20 +133,27 @@ def import_files(
         day = as_of_day(as_of)
         replacing = Replacing(reason=reason, authorised_by=authorised_by) if reason and authorised_by else None
         asked: dict[str, Any] = {"recorded_by": staff(), "limits": limits, "replacing": replacing}
+
+        def intake(**more: Any) -> IntakeReport:
+            files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
+            with rows_refused(problems), progress_line() as tell:
+                return take_in(store, files, **asked, **more, progress=tell)
+
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             if replace or preview:
                 _, asked["head"], _ = ledger_head(store)
-                files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
-                with rows_refused(problems), progress_line() as tell:
-                    shown = take_in(store, files, **asked, moves_on=day, preview=True, progress=tell)
-                show(preview_report(shown))
-                if preview:
-                    say("Nothing was recorded.")
+                report = shown_first(
+                    intake,
+                    lambda it: show(preview_report(it)),
+                    lambda _: "Record this?",
+                    preview=preview,
+                    yes=yes,
+                    as_of=as_of,
+                )
+                if report is None:
                     return
-                confirmed("Record this?", yes=yes)
-            files = read_folder(path, date_order=date_order, hours=hours, marks_as_of=day)
-            with rows_refused(problems), progress_line() as tell:
-                report = take_in(store, files, **asked, progress=tell)
+            else:
+                report = intake()
             show(intake_report(after_intake(store, report, as_of=day)))
 
 

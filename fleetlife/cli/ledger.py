@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -21,12 +22,12 @@ from fleetlife.cli.context import (
     open_database,
     progress_line,
     refusals,
-    say,
     show,
     staff,
     write_text,
 )
 from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, Preview, Yes, check_format
+from fleetlife.cli.showing import shown_first, tell_moves
 from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
 
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from fleetlife.store.engine import Store
 
 MOST_SUBJECTS = 20
+KEYS = ("entry", "item", "changes", "withdraw")  # of what is wrong, in the file of a mending
 Reason = Annotated[str, typer.Option("--reason", metavar="TEXT", help="Why.")]
 Authorised = Annotated[str, typer.Option("--authorised-by", metavar="STAFF", help="Who decided it.")]
 
@@ -244,16 +246,13 @@ def _group(stated: Any) -> list[Mend]:
     for place, each in enumerate(stated, 1):
         if not isinstance(each, dict) or not isinstance(each.get("entry"), int):
             raise _not_read(f"Object {place} names no entry.")
-        if extra := sorted(set(each) - {"entry", "item", "changes", "withdraw"}):
+        if extra := sorted(set(each) - set(KEYS)):
             raise _not_read(f"Object {place} has a key {extra[0]!r}." + did_you_mean(extra[0], KEYS))
         changes, gone, item = each.get("changes"), each.get("withdraw", False), each.get("item")
         if (isinstance(changes, dict) and bool(changes)) == (gone is True) or not isinstance(item, int | None):
             raise _not_read(f"Object {place} needs either changes or withdraw: true, and an item that is a number.")
         found.append(Mend(entry=each["entry"], item=item, changes=changes if not gone else None))
     return found
-
-
-KEYS = ("entry", "item", "changes", "withdraw")
 
 
 def _not_read(what: str) -> Refusal:
@@ -280,20 +279,14 @@ def _mend(
     """Show what moves; then ask, and record what was shown unless something was recorded meanwhile."""
     from fleetlife.actions.mend import mend as act
     from fleetlife.answers.entry import ledger_head
-    from fleetlife.reports.compare import moved_report
 
     with open_database(database, accept_clock_behind=accept_clock_behind) as store:
         _, head, _ = ledger_head(store)
-        named: dict[str, Any] = {"reason": reason, "authorised_by": authorised_by, "recorded_by": staff()}
-        shown = act(store, wrong, **named, moves_on=as_of_day(as_of), preview=True, head=head)
-        show(moved_report(shown.moved, units=shown.units))
-        if preview:
-            say("Nothing was recorded.")
-            return
-        confirmed(question, yes=yes)
-        done = act(store, wrong, **named, head=head)
-    typer.echo(f"{_made(done.entries, wrong)} ({done.units} units derived again).")
-    typer.echo(f"Ledger head {done.ledger_head}")
+        mending = partial(act, store, wrong, reason=reason, authorised_by=authorised_by, recorded_by=staff(), head=head)
+        done = shown_first(mending, tell_moves, lambda _: question, preview=preview, yes=yes, as_of=as_of)
+    if done is not None:
+        typer.echo(f"{_made(done.entries, wrong)} ({done.units} units derived again).")
+        typer.echo(f"Ledger head {done.ledger_head}")
 
 
 def waive(

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import takewhile
 from typing import NamedTuple
 
 from fleetlife.dates.partial import day_text
 from fleetlife.life.reach import Reach, Step, binding, reach
 from fleetlife.life.starts import Anchor, done_anchor, start_anchor
 from fleetlife.life.values import Done, History, Requirement, Varied
-from fleetlife.life.variations import approved_since, covered_when_done, covers_now, perhaps_in_time, variation_for
+from fleetlife.life.variations import approved_since, covered_when_done, covers_now, in_time, variation_for
 from fleetlife.terms.measure import hours_text
 
 
@@ -147,19 +148,23 @@ def _variations_used(
         measures=prior.measures,
         on_airframe=on_airframe,
     )
-    perhaps = perhaps_in_time(
+    # The latest that the due point may be; where it is the earlier of two, that is not known.
+    sure = not before.doubtful
+    latest = (
+        _latest_total(history, before, prior.minutes, "hours") if sure else None,
+        _latest_total(history, before, prior.cycles, "cycles") if sure else None,
+    )
+    in_time_perhaps = in_time(
         requirement,
         history.variations,
-        varied,
         since_day=since,
-        calendar_due=None if before.doubtful else prior.calendar_due,
-        counts_due=(
-            None if before.doubtful else _latest_total(history, before, prior.minutes, "hours"),
-            None if before.doubtful else _latest_total(history, before, prior.cycles, "cycles"),
-        ),
+        calendar_due=prior.calendar_due if sure else None,
+        counts_due=lambda day: latest,
         measures=prior.measures,
         on_airframe=on_airframe,
+        at_least=True,
     )
+    perhaps = takewhile(lambda each: each is not varied, in_time_perhaps)
     used = varied if varied is not None and covered_when_done(varied, work) else None
     return used, [each for each in perhaps if covered_when_done(each, work)]
 

@@ -35,59 +35,53 @@ def variation_for(
 ) -> Varied | None:
     """The one variation of a due point: the first approved after the work before it and before the due point.
 
-    One per due point, never stacked: a later approval for the same due point changes nothing. Approval on the due
-    day is in time, since nothing is passed until the day after. `counts_due` gives the totals of `on_airframe`, in its
-    present carriage, in hours and cycles that bind on a day; a variation approved in it at totals above them came too
-    late. Whichever last nothing is due before all of the `measures` are passed: where one cannot be compared, it was
-    in time.
+    One per due point, never stacked: a later approval for the same due point changes nothing. The rest as `in_time`.
     """
-    if not extendable(requirement):
-        return None
-    ordered = sorted(variations, key=lambda v: (v.approved_on, v.entry))
-    for varied in ordered:
-        if varied.requirement != requirement.requirement:
-            continue
-        if since_day is not None and varied.approved_on <= since_day:
-            continue
-        due_minutes, due_cycles = counts_due(varied.approved_on)
-        passed = _passed_at_approval(varied, calendar_due, due_minutes, due_cycles, on_airframe)
-        if requirement.whichever == "last":
-            too_late = bool(passed) and all(passed) and len(passed) == measures
-        else:
-            too_late = any(passed)
-        if not too_late:
-            return varied
-    return None
+    found = in_time(
+        requirement,
+        variations,
+        since_day=since_day,
+        calendar_due=calendar_due,
+        counts_due=counts_due,
+        measures=measures,
+        on_airframe=on_airframe,
+    )
+    return next(found, None)
 
 
-def perhaps_in_time(
+def in_time(
     requirement: Requirement,
     variations: Sequence[Varied],
-    taken: Varied | None,
     *,
     since_day: int | None,
     calendar_due: int | None,
-    counts_due: tuple[int | None, int | None],
+    counts_due: Callable[[int], tuple[int | None, int | None]],
     measures: int,
     on_airframe: int | None,
+    at_least: bool = False,
 ) -> Iterator[Varied]:
-    """The variations before the one `taken` that figures known only within bounds do not show to be too late.
+    """The variations approved after the work before a due point and before the point itself, in order of approval.
 
-    `calendar_due` and `counts_due`: the latest that the due point may be, None where that is not known.
+    Approval on the due day is in time, since nothing is passed until the day after. `counts_due` gives the totals of
+    `on_airframe`, in its present carriage, in hours and cycles that bind on a day; a variation approved in it at totals
+    above them came too late. Whichever last nothing is due before all of the `measures` are passed: where one cannot be
+    compared, it was in time. `at_least`: by the totals rounded down; only what is too late for sure is left out.
     """
     if not extendable(requirement):
         return
     for varied in sorted(variations, key=lambda v: (v.approved_on, v.entry)):
-        if varied is taken:
-            return
-        if varied.requirement != requirement.requirement or (since_day is not None and varied.approved_on <= since_day):
+        if varied.requirement != requirement.requirement:
             continue
-        at_least = replace(
-            varied, approved_minutes=varied.approved_minutes_least, approved_cycles=varied.approved_cycles_least
-        )
-        passed = _passed_at_approval(at_least, calendar_due, *counts_due, on_airframe)
+        if since_day is not None and varied.approved_on <= since_day:
+            continue
+        then = varied
+        if at_least:
+            then = replace(
+                varied, approved_minutes=varied.approved_minutes_least, approved_cycles=varied.approved_cycles_least
+            )
+        passed = _passed_at_approval(then, calendar_due, *counts_due(varied.approved_on), on_airframe)
         if requirement.whichever == "last":
-            too_late = all(passed) and len(passed) == measures
+            too_late = bool(passed) and all(passed) and len(passed) == measures
         else:
             too_late = any(passed)
         if not too_late:
