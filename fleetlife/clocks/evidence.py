@@ -37,7 +37,7 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Movement, Opening, PlateReading, Position, Transfer
+from fleetlife.ledger.facts import Accomplishment, Certificate, Movement, Opening, PlateReading, Position, Transfer
 from fleetlife.life.values import Requirement
 from fleetlife.paper.status import TERMS, proves
 from fleetlife.store import audit_query as query
@@ -58,6 +58,7 @@ class Then:
     transfers: list[tuple[int, Transfer]] = field(default_factory=list)
     accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
     plates: list[tuple[int, PlateReading]] = field(default_factory=list)
+    certificates: list[tuple[int, Certificate]] = field(default_factory=list)
 
 
 class Bench:
@@ -66,6 +67,7 @@ class Bench:
     def __init__(self, world: World, scope: Scope) -> None:
         self.world = world
         self.scope = scope
+        self.kept: dict[str, object] = {}
         self._registrations: dict[int, str] = {}
 
     # -- units -------------------------------------------------------------------------------------------------
@@ -119,6 +121,8 @@ class Bench:
                 found.transfers.append((recorded.number, fact))
             elif isinstance(fact, PlateReading) and fact.unit == unit:
                 found.plates.append((recorded.number, fact))
+            elif isinstance(fact, Certificate) and fact.unit == unit:
+                found.certificates.append((recorded.number, fact))
             elif isinstance(fact, Accomplishment) and fact.unit == unit:
                 found.accomplishments.append((recorded.number, fact))
         state, opening = self.world.changed.unit_states.get(unit), found.openings.get(unit)

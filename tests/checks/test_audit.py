@@ -110,7 +110,7 @@ class TestScope:
         assert told(audit(wrong, as_of=AS_OF, severities=["note"])) == [row for row in EXPECTED if row[1] == "note"]
 
     def test_an_unknown_code_or_severity_is_refused(self, store: Store) -> None:
-        for asked, code in (({"codes": ["PAP112"]}, "code-unknown"), ({"severities": ["bad"]}, "severity-unknown")):
+        for asked, code in (({"codes": ["PAP199"]}, "code-unknown"), ({"severities": ["bad"]}, "severity-unknown")):
             with pytest.raises(Refusal) as refused:
                 audit(store, as_of=AS_OF, **asked)
             assert refused.value.code == code
