@@ -147,9 +147,9 @@ def _corrected(world: World, papers: Iterable[WholePaper]) -> dict[str, dict[str
 
 def _count(tallies: dict[str, PaperTally], key: str, *, what: str, line: FiledLine) -> None:
     held = tallies.get(key)
-    first = line if held is None else held.first
+    first = line if held is None else min(held.first, line, key=_key)
     tallies[key] = PaperTally(
-        what=held.what if held else what,
+        what=what if first is line else held.what if held else what,
         organisation=first.fact.organisation,
         count=1 + (held.count if held else 0),
         first=first,

@@ -60,7 +60,7 @@ def _first_blocks(authority: str, title: str, *, read: tuple[str, ...]) -> tuple
     """Blocks 1 to 8, which have the same numbers on every edition kept here; `read`: those that were seen."""
     told = (
         ("1", authority, "authority"),
-        ("2", f"the words {title}", "form"),
+        ("2", f"name of the form: {title}", "form"),
         ("3", "form tracking number", "tracking_number"),
         ("4", "organisation name and address", "organisation"),
         ("5", "work order, contract or invoice", "work_order"),
@@ -71,10 +71,10 @@ def _first_blocks(authority: str, title: str, *, read: tuple[str, ...]) -> tuple
     return tuple(Block(number=n, holds=holds, column=column, read=n in read) for n, holds, column in told)
 
 
-_FORM_1 = "Authorised Release Certificate / EASA Form 1"
+_FORM_1 = "EASA Form 1"
 _ALL_READ = ("1", "2", "3", "4", "5", "6", "7", "8")
-_UK_FORM_1 = "Authorised Release Certificate / CAA Form 1"
-_8130 = "Authorized Release Certificate, FAA Form 8130-3"
+_UK_FORM_1 = "CAA Form 1"
+_8130 = "FAA Form 8130-3"
 _QUANTITY = Block(number="9", holds="quantity", column="quantity")
 _QUANTITY_FROM_MEMORY = Block(number="9", holds="quantity", column="quantity", read=False)
 _SERIAL = Block(number="10", holds="serial number", column="serial_number")
