@@ -87,16 +87,8 @@ def _lawful(desk: Desk) -> None:
 def _of_forms(desk: Desk) -> None:
     fourth = {"form": "CAA Form 1"}
     desk.line("SHC-23-0820", "33208", date(2023, 6, 1), status="Serviceable")
-    desk.line(
-        "SHC-23-0821",
-        None,
-        date(2023, 6, 2),
-        part_number="LC-20-1",
-        serial_number="none",
-        filed_part_number="LC-20-1",
-        filed_serial_number="OWN:SK-0001",
-        filed_manufacturer=ref.CELLS,
-    )
+    lot = {"part_number": "LC-20-1", "serial_number": "none", "quantity": 12, "batch": "LC20-2301"}
+    desk.line("SHC-23-0821", None, date(2023, 6, 2), **lot)
     other = {"organisation": ref.OTHER_SHOP, "form": ref.OTHER_FORM, "authority": ref.OTHER_AUTHORITY}
     other |= {"approval": "Q.145.0034", "signatory": "ORO 12"}
     desk.line("ORO-23-0822", "33209", date(2023, 6, 5), **other)

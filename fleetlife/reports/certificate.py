@@ -97,7 +97,9 @@ def _numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
     pairs = []
     for block in shown:
         number = f"block {block.block:<{width}} " if block.block else " " * (7 + width if width else 0)
-        pairs.append((f"{number}{block.holds}{'*' if block.from_memory else ''}", whole(block.says)))
+        # a number is never broken at a space, and free text may run over several lines on the paper
+        says = whole(block.says) if "number" in block.holds else said(" / ".join(block.says.splitlines()))
+        pairs.append((f"{number}{block.holds}{'*' if block.from_memory else ''}", says))
     label = max(len(name) for name, _ in pairs)
     return [Pairs([(name.ljust(label), text)]) for name, text in pairs]
 

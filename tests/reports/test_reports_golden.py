@@ -88,6 +88,8 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "certificate": lambda: certificate.certificate_card(given.CERTIFICATE),
     "certificate-look-alike": lambda: certificate.certificate_card(given.CERTIFICATE_LOOK_ALIKE),
     "certificate-unfiled": lambda: certificate.certificate_card(given.CERTIFICATE_UNFILED),
+    "certificate-by-blocks": lambda: certificate.certificate_card(given.CERTIFICATE_BY_BLOCKS),
+    "certificate-no-numbers": lambda: certificate.certificate_card(given.CERTIFICATE_NO_NUMBERS),
     "audit": lambda: findings.findings_report(given.AUDIT),
     "audit-clean": lambda: findings.findings_report(given.AUDIT_CLEAN),
     "finding-lines": lambda: findings.finding_lines(given.AUDIT.findings),
