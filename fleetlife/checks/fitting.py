@@ -22,6 +22,7 @@ from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
+from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.published import RULES
@@ -33,6 +34,7 @@ GOOD, CONDITIONS, NO = (
     "do not fit",
 )
 AGREEING = ("exact", "formatting")
+NOT_APPROVED = ("APP101", "APP102")
 NOT_SHOWN = RULES["AMC1 145.A.42(a)(iii)"]
 NOT_CHECKED = (
     "the physical condition of the unit and of the door",
@@ -54,6 +56,7 @@ class Fitting:
 
     `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
     `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
+    `papers`: what is found of the papers of the tree by their forms, by who signed them, and by what they say was run.
     """
 
     airframe: int
@@ -76,6 +79,7 @@ class Fitting:
     stale_after: int = 14
     being_removed: bool = True
     kept: Mapping[int, Sequence[Kept]] = field(default_factory=dict)
+    papers: Sequence[Finding] = ()
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -95,6 +99,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_condition(fitting),
         *_release(fitting),
         *_agreement(fitting),
+        *_papers(fitting),
         *life_reasons,
         *_tests(fitting),
         *_programmes(fitting, reference),
@@ -277,6 +282,19 @@ def _agreement(fitting: Fitting) -> list[Reason]:
                 text="Part and serial number agree with every certificate filed against it.",
             )
         )
+    return reasons
+
+
+def _papers(fitting: Fitting) -> list[Reason]:
+    """What is wrong with the releases that the fitting would rest on: who was not approved released nothing."""
+    reasons = []
+    for found in fitting.papers:
+        unit = fitting.tree.get(found.unit or 0)
+        if unit is None or found.certificate != unit.release_certificate:
+            continue
+        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        verdict = "stop" if found.code in NOT_APPROVED else "note" if found.severity == "note" else "condition"
+        reasons.append(Reason(topic="paper", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
     return reasons
 
 

@@ -103,6 +103,14 @@ def findings_of_paper(world: World, organisation: str, tracking_number: str) -> 
     return tuple(_judged(bench, [each for each in papers if judge.may_find(each)]))
 
 
+def findings_of_papers(world: World, unit_ids: Collection[int]) -> tuple[Finding, ...]:
+    """What is found of the papers of the units: by their forms, by who signed them, and by what they say was run."""
+    units = frozenset(unit_ids)
+    bench = Bench(world, Scope(units=units))
+    found = (*paper_findings(bench), *counts_that_differ(bench), *lives_not_on_paper(bench))
+    return tuple(sorted((each for each in found if each.unit in units), key=Finding.sort_key))
+
+
 def _seen(bench: Bench) -> Seen:
     """One look through the certificates, kept for all checks that rest on it."""
     held = bench.kept.get("papers")

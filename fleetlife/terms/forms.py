@@ -8,6 +8,7 @@ checked against the form before it is quoted as a rule. Nothing here is taken fo
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 PRODUCTION, MAINTENANCE = "production", "maintenance"
 NEW_NUMBER, SAME_NUMBER = "a new tracking number", "the same tracking number"
@@ -249,6 +250,7 @@ FORMS: tuple[ReleaseForm, ...] = (
 )
 
 
+@lru_cache(maxsize=1_024)
 def forms_named(text: str | None) -> tuple[ReleaseForm, ...]:
     """The editions that a paper's form may be: the one of that name, or all of a family named without its edition.
 

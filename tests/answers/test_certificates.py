@@ -10,6 +10,7 @@ import pytest
 from fleetlife.actions.mend import correct, withdraw
 from fleetlife.answers.audit import audit
 from fleetlife.answers.certificate import certificate_card
+from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.verify import verify
 from fleetlife.ledger.facts import Approval, Certificate, Opening
 from fleetlife.store.engine import Store
@@ -203,3 +204,54 @@ class TestCounts:
         )
         assert told(store, "PAP112") == []
         assert len(told(store, "PAP112", known_at=str(before))) == 1
+
+
+class TestFitting:
+    """What is wrong with the release that a fitting would rest on is told before it."""
+
+    def asked(self, store: Store) -> tuple[str, dict[str | None, str]]:
+        answer = swap_check(
+            store,
+            registration="Q-AAA",
+            position="L1",
+            part_number="SL-100-1",
+            serial_number="9001",
+            as_of=AS_OF,
+        )
+        papers = {reason.code: reason.verdict for reason in answer.reasons if reason.topic == "paper" and reason.code}
+        return answer.outcome, papers
+
+    @pytest.mark.parametrize(
+        ("stated", "expected"),
+        [
+            ({}, {}),
+            ({"form": "FAA Form 8130-3 (02-14)", "date": "2014-01-10"}, {"FRM109": "condition"}),
+            ({"quantity": "2"}, {"FRM111": "note"}),
+            ({"cycles_since_new": "7001"}, {"PAP112": "condition"}),
+        ],
+    )
+    def test_by_its_form_and_its_counts(
+        self, sqlite_store: Store, tmp_path: Path, stated: dict[str, str], expected: dict[str, str]
+    ) -> None:
+        made = fleet(1)
+        made.row("certificates", serial_number="9001").update(stated)
+        made.take(sqlite_store, tmp_path / "files")
+        outcome, papers = self.asked(sqlite_store)
+        assert papers == expected
+        if "condition" in expected.values():
+            assert outcome != "no objection in these records"
+
+    def test_who_was_not_approved_released_nothing(self, store: Store, tmp_path: Path) -> None:
+        approved(fleet(1), until="2024-03-09").take(store, tmp_path / "files")
+        outcome, papers = self.asked(store)
+        assert (outcome, papers) == ("do not fit", {"APP101": "stop"})
+
+    def test_a_paper_that_is_not_its_latest_release_says_nothing_of_the_fitting(
+        self, sqlite_store: Store, tmp_path: Path
+    ) -> None:
+        made = fleet(1)
+        older = {**PAPER, "part_number": "SL-100-1", "serial_number": "9001", "date": "2023-05-01", "quantity": 2}
+        made.add("certificates", older)
+        made.take(sqlite_store, tmp_path / "files")
+        assert self.asked(sqlite_store)[1] == {}
+        assert told(sqlite_store, "FRM111") == [("FRM111", "note", "SL-100-1 9001 FR-77")]
