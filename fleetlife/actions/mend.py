@@ -20,7 +20,18 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Counter, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import (
+    UNIT_FIELDS,
+    Accomplishment,
+    Approval,
+    Certificate,
+    Counter,
+    Fact,
+    Opening,
+    Organisation,
+    Waiver,
+    field_names,
+)
 from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
@@ -104,7 +115,8 @@ def mend(
 
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
-    `counter-in-use`, `counter-unknown`, `counter-differs`,
+    `counter-in-use`, `counter-unknown`, `counter-differs`, `organisation-unknown`, `organisation-in-use`,
+    `approval-ends-first`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -164,6 +176,36 @@ def _refuse_if_counted_by(reference: Reference, old: Fact, new: Fact | None) -> 
         )
 
 
+def _refuse_unfit_approval(reference: Reference, old: Fact, new: Fact | None) -> None:
+    """An approval is of an organisation that is stated and ends after it begins, and an organisation with approvals
+    keeps its name. Refusals: `organisation-unknown`, `approval-ends-first`, `organisation-in-use`."""
+    if isinstance(new, Approval):
+        if fold(new.organisation) not in reference.organisations:
+            raise Refusal(
+                "organisation-unknown",
+                f"No organisation {new.organisation} is in the records."
+                + did_you_mean(new.organisation, [each.organisation for each in reference.organisations.values()]),
+                remedy="Correct the name, or state it in the organisations file first.",
+            )
+        if new.valid_from and new.valid_to and new.valid_to < new.valid_from:
+            raise Refusal(
+                "approval-ends-first",
+                f"The approval would end on {new.valid_to}, before it begins on {new.valid_from}.",
+                remedy="Correct one of the two days.",
+            )
+    if not isinstance(old, Organisation):
+        return
+    if isinstance(new, Organisation) and fold(new.organisation) == fold(old.organisation):
+        return
+    held = sorted({a.approval for _, a in reference.approvals if fold(a.organisation) == fold(old.organisation)})
+    if held:
+        raise Refusal(
+            "organisation-in-use",
+            f"{old.organisation} keeps its name while approvals are stated of it: {', '.join(held)}.",
+            remedy="Withdraw those first, or state the other organisation in the organisations file.",
+        )
+
+
 def enter(writer: Writer, drafts: Sequence[Draft], old: Iterable[Fact]) -> int:
     """Append the entries of one mending, retire `old`, derive once; how many units were derived again.
 
@@ -216,6 +258,7 @@ def _drafts(
                 else:
                     new[item] = _right(writer, reference, number, facts[item], each.changes)
                 _refuse_if_counted_by(reference, facts[item], new.get(item))
+                _refuse_unfit_approval(reference, facts[item], new.get(item))
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:

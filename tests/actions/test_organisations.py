@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from fleetlife.actions.mend import correct
+from fleetlife.actions.mend import correct, withdraw
 from fleetlife.actions.take_in import RowsRefused, take_in
 from fleetlife.answers.export import export
 from fleetlife.answers.verify import verify
 from fleetlife.ledger.facts import Approval, Organisation
 from fleetlife.store.engine import Store
 from fleetlife.store.reference import facts_of_kind, load_reference
+from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.reading import read_folder
 from tests.checks.fleet import BEGUN, Fleet, fleet, later
 
@@ -111,3 +112,39 @@ class TestOut:
         )
         assert [each.valid_to for each in approvals(store)] == ["2026-12-31"]
         assert verify(store).findings == ()
+
+    @pytest.mark.parametrize(
+        ("changes", "code"),
+        [
+            ({"valid_to": "2019-12-31"}, "approval-ends-first"),
+            ({"organisation": "Petrel Work"}, "organisation-unknown"),
+        ],
+    )
+    def test_a_correction_that_cannot_be_leaves_nothing(
+        self, sqlite_store: Store, tmp_path: Path, changes: dict[str, str], code: str
+    ) -> None:
+        Fleet({"organisations": [PETREL], "approvals": [APPROVED]}).take(sqlite_store, tmp_path / "files")
+        with sqlite_store.reading() as connection:
+            [(number, before)] = list(facts_of_kind(connection, Approval))
+        with pytest.raises(Refusal) as refused:
+            correct(sqlite_store, number, changes=changes, reason="r", authorised_by="Q7", recorded_by="C1")
+        assert refused.value.code == code
+        assert approvals(sqlite_store) == [before]
+
+    def test_an_organisation_with_approvals_keeps_its_name(self, sqlite_store: Store, tmp_path: Path) -> None:
+        Fleet({"organisations": [PETREL], "approvals": [APPROVED]}).take(sqlite_store, tmp_path / "files")
+        with sqlite_store.reading() as connection:
+            [(number, _)] = list(facts_of_kind(connection, Organisation))
+            [(approval, _)] = list(facts_of_kind(connection, Approval))
+        said = {"reason": "r", "authorised_by": "Q7", "recorded_by": "C1"}
+        for mending in (
+            lambda: correct(sqlite_store, number, changes={"organisation": "Petrel"}, **said),
+            lambda: withdraw(sqlite_store, number, **said),
+        ):
+            with pytest.raises(Refusal) as refused:
+                mending()
+            assert refused.value.code == "organisation-in-use"
+        correct(sqlite_store, number, changes={"country": "Eyland"}, **said)
+        withdraw(sqlite_store, approval, **said)
+        assert approvals(sqlite_store) == []
+        assert verify(sqlite_store).findings == ()
