@@ -473,7 +473,8 @@ def quantity_differs(papers: Iterable[WholePaper]) -> Iterator[Finding]:
     for paper in papers:
         items: dict[tuple[str, str], list[FiledLine]] = {}
         for line in paper.lines:
-            if _bare(line.fact.serial_number) not in ("", "na"):
+            serial = line.fact.serial_number
+            if _bare(serial) != "na" and not form_rules.serial_missing(serial) and not form_rules.lumped(serial):
                 items.setdefault((fold(line.fact.item), _bare(line.fact.part_number)), []).append(line)
         for lines in items.values():
             stated = {line.fact.quantity for line in lines} - {None}
