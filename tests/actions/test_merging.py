@@ -315,6 +315,16 @@ class TestOneGoesOnWhereTheOtherEnded:
         merge_units(fleet.store, GONE, STAYS, **BY)
         assert clean(fleet.store)
 
+    def test_begun_on_the_day_of_the_last_move(self, continued: Intake) -> None:
+        """Sent to the shop and found back in stores on one day: the second move comes after the first."""
+        continued.take(again(as_of="2024-01-12", hours_since_new="1040:00", cycles_since_new=504))
+        merge_units(continued.store, GONE, STAYS, **BY)
+        assert clean(continued.store)
+        with continued.store.reading() as connection:
+            unit_id = find_unit(connection, SLIDE, "0103", None)[0]
+            stays = read_rows(connection, PlacementRow, unit_ids=[unit_id])
+        assert [row.kind for row in stays][-3:] == ["shop", "store", "position"]
+
     def test_still_fitted_when_the_second_record_begins(self, fleet: Intake) -> None:
         fleet.take({"movements": [movement("2024-01-05", off="0101", fit="0103")]})
         fleet.take(again())
