@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks import cylinders, documents, fit, identity, ledger, life, paper, stores, work
 from fleetlife.checks.rows import (
     AssemblyRow,
     BridgedRow,
@@ -51,6 +51,7 @@ from fleetlife.life.points import due_point
 from fleetlife.life.state import judge
 from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
 from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.terms.documents import DocumentRow
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.views import DueRow
@@ -581,6 +582,25 @@ def _differences(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], I
     return run
 
 
+def _document(check: Callable[[list[DocumentRow]], Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def judged(given: Words) -> Iterator[Finding]:
+        said = given["document"]
+        place = "binder 4, page 12" if said["state"] == "elsewhere" else f"sha256:{'ab12' * 16}.pdf"
+        row = DocumentRow(
+            tracking_number=said.get("number", "T-1"),
+            organisation="Auk Repair",
+            part_number="SL-100-1",
+            serial_number="0012",
+            document=place,
+            state=said["state"],
+            lines=1,
+            entry=120,
+        )
+        return check([row])
+
+    return judged
+
+
 JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF101": _due(life.overdue),
     "LIF102": _due(life.basis_unknown),
@@ -616,6 +636,8 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "IDN102": _plate,
     "PAT101": _signed,
     "SPR101": _promised,
+    "DOC101": _document(documents.document_missing),
+    "DOC102": _document(documents.document_altered),
     "LED101": _differences(ledger.chain_differs),
     "LED102": _differences(ledger.derived_rows_differ),
 }
