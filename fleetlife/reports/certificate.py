@@ -58,7 +58,7 @@ def certificate_card(card: CertificateCard) -> RenderableType:
     first = card.lines[0] if card.lines else None
     subject = [whole(first.tracking_number), said(f"of {first.organisation}")] if first else []
     blocks: list[Block] = [title("CERTIFICATE", *subject), about_block(card.about), Rule()]
-    blocks += [*_form(card), *_numbered(card.blocks, None)]
+    blocks += [*_form(card), *numbered(card.blocks, None)]
     if not card.lines:
         blocks.append(Paragraph(Text("No lines.")))
     for number, line in enumerate(card.lines, start=1):
@@ -66,10 +66,10 @@ def certificate_card(card: CertificateCard) -> RenderableType:
             blocks.append(Blank())
         if len(card.lines) > 1:
             blocks.append(Paragraph(Text(f"LINE {number} OF {len(card.lines)}", style=STRONG)))
-        blocks += [*_numbered(card.blocks, number), *paper_blocks(line, numbered=bool(card.blocks))]
+        blocks += [*numbered(card.blocks, number), *paper_blocks(line, numbered=bool(card.blocks))]
     if card.findings:
         blocks += [heading("FINDINGS", len(card.findings)), finding_block(card.findings)]
-    blocks += [Blank(), Rule(), *_legend(card.lines, card.blocks)]
+    blocks += [Blank(), Rule(), *legend(card.lines, card.blocks)]
     return Report(blocks)
 
 
@@ -88,7 +88,7 @@ def _form(card: CertificateCard) -> list[Block]:
     return [Paragraph(Text(told))]
 
 
-def _numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
+def numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
     """The statements of the whole certificate, or of one line, each with the number of its block."""
     shown = [block for block in blocks if block.line == line]
     if not shown:
@@ -104,7 +104,7 @@ def _numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
     return [Pairs([(name.ljust(label), text)]) for name, text in pairs]
 
 
-def _legend(lines: Sequence[PaperLine], blocks: Sequence[PaperBlock]) -> list[Block]:
+def legend(lines: Sequence[PaperLine], blocks: Sequence[PaperBlock]) -> list[Block]:
     numbers = [marks for line in lines for marks in (line.part_marks, line.serial_marks)]
     found = ["== agrees   !! does not   paper: the certificate's   unit: in these records"]
     if any(not same for marks in numbers for _, _, same in marks):
