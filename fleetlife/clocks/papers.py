@@ -272,7 +272,7 @@ def _counted(world: World, chunk: Sequence[int], units: dict[int, Placed]) -> It
             not_known_since=not_known_since(unit, stays),
         )
         lines = [
-            _counted_line(r.number, r.fact, opening, relative, derived.carriages[unit], own, units[unit])
+            counted_line(r.number, r.fact, opening, relative, derived.carriages[unit], own, units[unit])
             for r in own
             if isinstance(r.fact, Certificate)
             and r.fact.unit == unit
@@ -282,15 +282,17 @@ def _counted(world: World, chunk: Sequence[int], units: dict[int, Placed]) -> It
             yield lines
 
 
-def _counted_line(
+def counted_line(
     number: int,
     fact: Certificate,
     opening: Opening,
     relative: Counts,
     carriages: Sequence[CarriageRow],
     own: Sequence[Recorded],
-    unit: Placed,
+    unit: Placed | None,
 ) -> CountedLine:
+    """The line with what the records can mean of its day: from the least at its beginning to the most at its end, and
+    before the opening statement up to what that states. `relative`: the unit's counts since that statement."""
     day, opened = day_number(fact.dated_on), day_number(opening.as_of)
     minutes = cycles = Bounds()
     if day <= opened:
