@@ -123,12 +123,21 @@ def _seen(bench: Bench) -> Seen:
         line = next((each for each in paper.lines if each.fact.form), None)
         if line is not None and line.fact.form and not forms_named(line.fact.form):
             _count(seen.forms, fold(line.fact.form), what=line.fact.form, line=line)
-        for number in {fold(each.fact.approval): each for each in paper.lines}.values() if judge.approvals else ():
-            if fold(number.fact.approval) not in judge.approvals:
-                key = f"{fold(paper.organisation)}|{fold(number.fact.approval)}"
-                _count(seen.approvals, key, what=number.fact.approval or "", line=number)
+        for number, each in _signed_under(paper).items() if judge.approvals else ():
+            if fold(number) not in judge.approvals:
+                _count(seen.approvals, f"{fold(paper.organisation)}|{fold(number)}", what=number, line=each)
     bench.kept["papers"] = seen
     return seen
+
+
+def _signed_under(paper: WholePaper) -> dict[str, FiledLine]:
+    """The approvals that the lines are signed under, a second one among them, each with its first line; empty: none."""
+    found: dict[str, FiledLine] = {}
+    for line in paper.lines:
+        for number in (line.fact.approval or "", line.fact.second_approval):
+            if number is not None and fold(number) not in map(fold, found):
+                found[number] = line
+    return found
 
 
 def _judged(bench: Bench, suspects: Sequence[WholePaper]) -> Iterator[Finding]:
