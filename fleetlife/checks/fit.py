@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise
 
 from fleetlife.checks.register import Evidence, check, finding
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
@@ -11,6 +10,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.fit.eligibility import EligibilityAnswer, judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import judge_intermix
+from fleetlife.fit.standing_in import without_reference
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Intermix, Slot
@@ -97,6 +97,12 @@ def _answers(
         )
 
 
+def stand_in_told(answer: EligibilityAnswer, reference: Reference) -> str | None:
+    """The rows without a reference by which a part stands in; None where it needs none, or each has one."""
+    bare = without_reference(answer.via, reference.alternates)
+    return " and ".join(f"{row.alternate} for {row.part_number} ({row.direction})" for row in bare) or None
+
+
 @check("FIT110", "stand-in-without-reference", "rectify", rules=("AMC M.A.305(c)2(d)",))
 def stand_in_without_reference(
     doors: Iterable[DoorRow], *, reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
@@ -119,17 +125,10 @@ def stand_in_without_reference(
     for door, unit, answer in _answers(doors, reference, unit_modifications, on):
         if answer.outcome == "not-eligible":
             continue
-        steps = [(fold(one), fold(other)) for one, other in pairwise(answer.via)]
-        bare = [
-            row
-            for step in steps
-            for row in reference.alternates
-            if {fold(row.part_number), fold(row.alternate)} == set(step) and not row.reference
-        ]
-        if not bare:
+        told = stand_in_told(answer, reference)
+        if told is None:
             continue
         position = door.position.position
-        told = " and ".join(f"{row.alternate} for {row.part_number} ({row.direction})" for row in bare)
         yield finding(
             "FIT110",
             message=f"{unit.state.part_number} stands in at {position} by the row {told}, which names no reference.",

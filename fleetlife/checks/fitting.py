@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fleetlife.checks.cylinders import against_the_test
+from fleetlife.checks.fit import stand_in_told
 from fleetlife.checks.life import LIFE_LIMIT, UNSALVAGEABLE
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
@@ -173,7 +174,12 @@ def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
     if answer.reference and answer.reference not in text:
         text += f" Reference: {answer.reference}."
     code = None if answer.outcome == "eligible" else "FIT101"
-    return [Reason(topic="eligibility", verdict=verdict[answer.outcome], text=text, code=code)]
+    reasons = [Reason(topic="eligibility", verdict=verdict[answer.outcome], text=text, code=code)]
+    told = None if answer.outcome == "not-eligible" else stand_in_told(answer, reference)
+    if told is not None:
+        says = f"It stands in by the row {told}, which names no reference."
+        reasons.append(Reason(topic="eligibility", verdict="condition", code="FIT110", text=says))
+    return reasons
 
 
 def _condition(fitting: Fitting) -> list[Reason]:

@@ -123,12 +123,21 @@ def _seen(bench: Bench) -> Seen:
         line = next((each for each in paper.lines if each.fact.form), None)
         if line is not None and line.fact.form and not forms_named(line.fact.form):
             _count(seen.forms, fold(line.fact.form), what=line.fact.form, line=line)
-        for number in {fold(each.fact.approval): each for each in paper.lines}.values() if judge.approvals else ():
-            if fold(number.fact.approval) not in judge.approvals:
-                key = f"{fold(paper.organisation)}|{fold(number.fact.approval)}"
-                _count(seen.approvals, key, what=number.fact.approval or "", line=number)
+        for number, each in _signed_under(paper).items() if judge.approvals else ():
+            if fold(number) not in judge.approvals:
+                _count(seen.approvals, f"{fold(paper.organisation)}|{fold(number)}", what=number, line=each)
     bench.kept["papers"] = seen
     return seen
+
+
+def _signed_under(paper: WholePaper) -> dict[str, FiledLine]:
+    """The approvals that the lines are signed under, a second one among them, each with its first line; empty: none."""
+    found: dict[str, FiledLine] = {}
+    for line in paper.lines:
+        for number in (line.fact.approval or "", line.fact.second_approval):
+            if number is not None and fold(number) not in map(fold, found):
+                found[number] = line
+    return found
 
 
 def _judged(bench: Bench, suspects: Sequence[WholePaper]) -> Iterator[Finding]:
@@ -272,7 +281,7 @@ def _counted(world: World, chunk: Sequence[int], units: dict[int, Placed]) -> It
             not_known_since=not_known_since(unit, stays),
         )
         lines = [
-            _counted_line(r.number, r.fact, opening, relative, derived.carriages[unit], own, units[unit])
+            counted_line(r.number, r.fact, opening, relative, derived.carriages[unit], own, units[unit])
             for r in own
             if isinstance(r.fact, Certificate)
             and r.fact.unit == unit
@@ -282,15 +291,17 @@ def _counted(world: World, chunk: Sequence[int], units: dict[int, Placed]) -> It
             yield lines
 
 
-def _counted_line(
+def counted_line(
     number: int,
     fact: Certificate,
     opening: Opening,
     relative: Counts,
     carriages: Sequence[CarriageRow],
     own: Sequence[Recorded],
-    unit: Placed,
+    unit: Placed | None,
 ) -> CountedLine:
+    """The line with what the records can mean of its day: from the least at its beginning to the most at its end, and
+    before the opening statement up to what that states. `relative`: the unit's counts since that statement."""
     day, opened = day_number(fact.dated_on), day_number(opening.as_of)
     minutes = cycles = Bounds()
     if day <= opened:

@@ -121,79 +121,63 @@ _8130_TERMS = (
 _FORM_1_REMARK = "corrects block(s) X of certificate N dated D; does not cover conformity, condition or release"
 _8130_REMARK = "what was corrected"
 
+_MEMBER_STATE = "EASA or the authority of a member state"
+
+
+def _form_1(
+    name: str,
+    *,
+    family: str = "EASA Form 1",
+    authority: str = _MEMBER_STATE,
+    valid_from: str | None,
+    blocks: tuple[Block, ...],
+    maintenance: bool = True,
+    production: bool = False,
+) -> ReleaseForm:
+    """A form of the Form 1 family: one term, a new number for a correction. That rule is from memory."""
+    return ReleaseForm(
+        name=name,
+        family=family,
+        authority=authority,
+        valid_from=valid_from,
+        sides=(*((MAINTENANCE,) if maintenance else ()), *((PRODUCTION,) if production else ())),
+        terms=(*(_ISSUE_TERMS if maintenance else ()), *(_PRODUCTION_TERMS if production else ())),
+        blocks=blocks,
+        correction=NEW_NUMBER,
+        correction_read=False,
+        remark=_FORM_1_REMARK,
+        rules=("Form 1 block 11", "Form 1 corrected"),
+    )
+
+
+_APPENDIX_II = (
+    *_first_blocks("competent authority and country", _FORM_1, read=_ALL_READ),
+    *(_QUANTITY, _SERIAL, _STATUS, _REMARKS, *_RIGHT_14),
+)
+
 FORMS: tuple[ReleaseForm, ...] = (
-    ReleaseForm(
-        name="EASA Form 1 - MF/145 Issue 2",
-        family="EASA Form 1",
-        authority="EASA or the authority of a member state",
+    _form_1("EASA Form 1 - MF/145 Issue 2", valid_from=None, blocks=_APPENDIX_II),
+    _form_1("EASA Form 1 - MF/CAO/145 Issue 3", valid_from="2020", blocks=_APPENDIX_II),
+    _form_1(
+        "EASA Form 1-21 Issue 2",
         valid_from=None,
-        sides=(MAINTENANCE,),
-        terms=_ISSUE_TERMS,
-        blocks=(
-            *_first_blocks("competent authority and country", _FORM_1, read=_ALL_READ),
-            *(_QUANTITY, _SERIAL, _STATUS),
-            _REMARKS,
-            *_RIGHT_14,
-        ),
-        correction=NEW_NUMBER,
-        correction_read=False,
-        remark=_FORM_1_REMARK,
-        rules=("Form 1 block 11", "Form 1 corrected"),
-    ),
-    ReleaseForm(
-        name="EASA Form 1 - MF/CAO/145 Issue 3",
-        family="EASA Form 1",
-        authority="EASA or the authority of a member state",
-        valid_from="2020",
-        sides=(MAINTENANCE,),
-        terms=_ISSUE_TERMS,
-        blocks=(
-            *_first_blocks("competent authority and country", _FORM_1, read=_ALL_READ),
-            *(_QUANTITY, _SERIAL, _STATUS),
-            _REMARKS,
-            *_RIGHT_14,
-        ),
-        correction=NEW_NUMBER,
-        correction_read=False,
-        remark=_FORM_1_REMARK,
-        rules=("Form 1 block 11", "Form 1 corrected"),
-    ),
-    ReleaseForm(
-        name="EASA Form 1-21 Issue 2",
-        family="EASA Form 1",
-        authority="EASA or the authority of a member state",
-        valid_from=None,
-        sides=(PRODUCTION,),
-        terms=_PRODUCTION_TERMS,
+        maintenance=False,
+        production=True,
         blocks=(
             *_first_blocks("competent authority and country", _FORM_1, read=("2",)),
-            *(_QUANTITY_FROM_MEMORY, _SERIAL_FROM_MEMORY, _STATUS),
-            _REMARKS,
-            *_LEFT_13,
+            *(_QUANTITY_FROM_MEMORY, _SERIAL_FROM_MEMORY, _STATUS, _REMARKS, *_LEFT_13),
         ),
-        correction=NEW_NUMBER,
-        correction_read=False,
-        remark=_FORM_1_REMARK,
-        rules=("Form 1 block 11", "Form 1 corrected"),
     ),
-    ReleaseForm(
-        name="CAA Form 1",
+    _form_1(
+        "CAA Form 1",
         family="CAA Form 1",
         authority="Civil Aviation Authority, United Kingdom",
         valid_from="2020-12-31",
-        sides=(MAINTENANCE, PRODUCTION),
-        terms=(*_ISSUE_TERMS, *_PRODUCTION_TERMS),
+        production=True,
         blocks=(
             *_first_blocks("competent authority and country", _UK_FORM_1, read=_ALL_READ),
-            *(_QUANTITY, _SERIAL, _STATUS),
-            _REMARKS,
-            *_LEFT_13,
-            *_RIGHT_14,
+            *(_QUANTITY, _SERIAL, _STATUS, _REMARKS, *_LEFT_13, *_RIGHT_14),
         ),
-        correction=NEW_NUMBER,
-        correction_read=False,
-        remark=_FORM_1_REMARK,
-        rules=("Form 1 block 11", "Form 1 corrected"),
     ),
     ReleaseForm(
         name="FAA Form 8130-3 (06-01)",

@@ -241,6 +241,27 @@ class TestFitting:
         if "condition" in expected.values():
             assert outcome != "no objection in these records"
 
+    @pytest.mark.parametrize(("reference", "expected"), [("", ["FIT110"]), ("SB 25-1", [])])
+    def test_a_part_that_stands_in_by_no_document_is_a_condition(
+        self, sqlite_store: Store, tmp_path: Path, reference: str, expected: list[str]
+    ) -> None:
+        made = fleet(1)
+        made.files["eligibility"] = [{**row, "part_number": "SL-200-1"} for row in made.files["eligibility"]]
+        row = {"part_number": "SL-200-1", "alternate": "SL-100-1", "direction": "one-way", "reference": reference}
+        made.add("alternates", row)
+        made.take(sqlite_store, tmp_path / "files")
+        answer = swap_check(
+            sqlite_store,
+            registration="Q-AAA",
+            position="L1",
+            part_number="SL-100-1",
+            serial_number="9001",
+            as_of=AS_OF,
+        )
+        found = [r for r in answer.reasons if r.topic == "eligibility" and r.code]
+        assert [reason.code for reason in found] == expected
+        assert all(reason.verdict == "condition" for reason in found)
+
     def test_who_was_not_approved_released_nothing(self, store: Store, tmp_path: Path) -> None:
         approved(fleet(1), until="2024-03-09").take(store, tmp_path / "files")
         outcome, papers = self.asked(store)

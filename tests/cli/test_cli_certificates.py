@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from tests.cli.running import CLEAN, FINDINGS, TODAY, fleetlife
+
+FORM = "EASA Form 1 - MF/CAO/145 Issue 3"
 
 
 def test_the_card_shows_the_blocks_by_the_numbers_of_its_own_edition(demo: str) -> None:
@@ -11,14 +15,12 @@ def test_the_card_shows_the_blocks_by_the_numbers_of_its_own_edition(demo: str) 
     assert "On EASA Form 1 - MF/CAO/145 Issue 3." in said.out
     assert said.out.count("LINE ") == 3
     assert "block 14c certificate or approval number, maintenance* Q.145.0021" in said.words
-    assert "block 10 serial number R88019" in said.words or said.words.count("block 10 serial number") == 3
+    assert said.words.count("block 10 serial number R88") == 3
 
 
 def test_for_machines_it_is_the_same(demo: str) -> None:
     card = fleetlife("certificate", "SHC-23-0802", "--as-of", TODAY, "--format", "json", database=demo).json
-    assert (card["form"], card["editions"]) == ("EASA Form 1 - MF/CAO/145 Issue 3",) + (
-        ["EASA Form 1 - MF/CAO/145 Issue 3"],
-    )
+    assert (card["form"], card["editions"]) == (FORM, [FORM])
     blocks = {each["holds"]: (each["block"], each["says"], each["from_memory"]) for each in card["blocks"]}
     assert blocks["status or work"] == ("11", "Inspected/Tested", False)
     assert blocks["remarks"][0] == "12"
@@ -34,14 +36,14 @@ def test_the_serial_block_of_the_other_form_has_the_number_of_that_form(demo: st
 
 
 def test_an_audit_of_one_code_names_the_rule_it_follows(demo: str) -> None:
-    said = fleetlife("audit", "--finding", "FRM106", "--as-of", TODAY, "--format", "json", database=demo)
+    said = fleetlife("audit", "--code", "FRM106", "--as-of", TODAY, "--format", "json", database=demo)
     assert said.status == FINDINGS
     [row] = said.json["rows"]
     assert (row["certificate"], row["severity"]) == ("SHC-23-0831", "rectify")
     assert "cited from memory" in row["published_rule"]
 
 
-def test_approvals_are_taken_in_and_written_out(demo: str, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_approvals_are_taken_in_and_written_out(demo: str, tmp_path: Path) -> None:
     said = fleetlife("export", tmp_path / "out", database=demo)
     assert said.status == CLEAN
     lines = (tmp_path / "out" / "approvals.csv").read_text(encoding="utf-8").splitlines()

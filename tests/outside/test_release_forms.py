@@ -5,12 +5,19 @@ READ: the sentence was seen in a copy of the public text. MEMORY: from memory; t
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import ClassVar
+
 import pytest
 
+from fleetlife.actions.take_in import RowsRefused
+from fleetlife.answers.audit import audit
 from fleetlife.paper.forms import block_number, lumped, serial_missing, sides_mixed, term_fault, used_before
 from fleetlife.paper.status import proves
+from fleetlife.store.engine import Store
 from fleetlife.terms.forms import FORMS, NEW_NUMBER, SAME_NUMBER, ReleaseForm, forms_named
 from fleetlife.terms.published import RULES
+from tests.checks.fleet import AS_OF, fleet
 
 APPENDIX_II = "Appendix II to Part-M, Regulation (EU) No 1321/2014, text of 2020-03-24"
 ORDER = "FAA Order 8130.21"
@@ -202,3 +209,76 @@ class TestNamed:
     @pytest.mark.parametrize("text", ["Form One", "Form 1", "8130-3", "", None])
     def test_nothing_else_is_forgiven(self, text: str | None) -> None:
         assert forms_named(text) == ()
+
+
+class TestFromFilesToFindings:
+    """The check values of the trade, from the file of certificates to what an audit says. Appendix II to Part-M: READ
+    but for the number of a correction (MEMORY); Order 8130.21: READ; AESA: READ."""
+
+    paper: ClassVar[dict[str, object]] = {
+        "tracking_number": "P-1",
+        "organisation": "Petrel Works",
+        "part_number": "RV-7",
+        "serial_number": "R9001",
+        "status": "Inspected/Tested",
+        "date": "2024-04-10",
+        "form": ISSUE_3,
+    }
+
+    def found(self, store: Store, folder: Path, *papers: dict[str, object]) -> list[tuple[str, str]]:
+        made = fleet(1)
+        made.add("certificates", *({**self.paper, **paper} for paper in papers))
+        made.take(store, folder)
+        return [(each.code, each.severity) for each in audit(store, as_of=AS_OF).findings]
+
+    @pytest.mark.parametrize(
+        ("paper", "expected"),
+        [
+            ({}, []),
+            # 49: Form 1 block 11, Overhauled, Modified: one term only
+            ({"status": "Overhauled, Modified"}, [("FRM101", "rectify")]),
+            # 50: 8130-3 block 11, Inspected and Tested: accepted; and each alone
+            ({"status": "Inspected and Tested", "form": NEW}, []),
+            ({"status": "Tested", "form": NEW}, []),
+            # 52: a corrected Form 1 under the same tracking number
+            ({"corrects": "P-1", "remarks": "Corrects block 7 of P-1."}, [("FRM106", "rectify")]),
+            # Order 8130.21, 2-10: a slip of the pen is corrected under the same number
+            ({"corrects": "P-1", "form": NEW}, []),
+            # Order 8130.21G, 3-5
+            ({"serial_number": "various", "form": NEW}, [("FRM102", "rectify"), ("PAP111", "rectify")]),
+        ],
+    )
+    def test_one_paper(
+        self,
+        sqlite_store: Store,
+        tmp_path: Path,
+        paper: dict[str, object],
+        expected: list[tuple[str, str]],
+    ) -> None:
+        assert self.found(sqlite_store, tmp_path / "files", paper) == expected
+
+    def test_48_an_item_without_a_serial_number_says_so(self, sqlite_store: Store, tmp_path: Path) -> None:
+        """Block 10 (READ): an empty block is refused as it is typed, N/A is taken."""
+        with pytest.raises(RowsRefused) as refused:
+            self.found(sqlite_store, tmp_path / "empty", {"serial_number": ""})
+        assert [problem.column for problem in refused.value.problems] == ["serial_number"]
+        lot = {"part_number": "RV-7-KIT", "serial_number": "N/A", "quantity": 12}
+        assert self.found(sqlite_store, tmp_path / "lot", lot) == [("PAP111", "rectify")]
+
+    def test_51_new_and_overhauled_lines_are_mixed(self, sqlite_store: Store, tmp_path: Path) -> None:
+        """Appendix II (READ)."""
+        lines = ({"form": "CAA Form 1"}, {"form": "CAA Form 1", "serial_number": "R9002", "status": "New"})
+        assert self.found(sqlite_store, tmp_path / "files", *lines) == [("FRM104", "rectify")]
+
+    def test_53_a_life_limited_part_needs_more_than_inspected_and_tested(
+        self, sqlite_store: Store, tmp_path: Path
+    ) -> None:
+        """AESA (READ): back to birth with the cycles; the records have none, and the paper says none."""
+        made = fleet(1)
+        limit = {"requirement": "LIM", "part_number": "RV-7", "kind": "life_limit", "first_cycles": 20_000}
+        made.add("requirements", {**limit, "source": "airworthiness_limitation", "edition": "3", "reference": "ALS 5"})
+        made.add("certificates", self.paper)
+        made.take(sqlite_store, tmp_path / "files")
+        found = {(each.code, each.serial_number) for each in audit(sqlite_store, as_of=AS_OF).findings}
+        assert ("PAP113", "R9001") in found
+        assert ("LIF110", "R9001") in found
