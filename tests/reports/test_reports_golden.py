@@ -19,6 +19,7 @@ from fleetlife.reports import (
     certificate,
     changes,
     compare,
+    documents,
     due,
     findings,
     head,
@@ -34,7 +35,7 @@ from fleetlife.reports import (
 )
 
 from . import invented as given
-from . import invented_changes, invented_compare, invented_counters, invented_story
+from . import invented_changes, invented_compare, invented_counters, invented_documents, invented_story
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -60,6 +61,8 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "compare": lambda: compare.comparison_report(invented_compare.COMPARED),
     "compare-nothing": lambda: compare.comparison_report(invented_compare.NOTHING),
     "compare-moves": lambda: compare.moved_report(invented_compare.DIFFERENCES, units=9),
+    "documents": lambda: documents.documents_report(invented_documents.CHECKED, everything=True),
+    "paper-read": lambda: documents.paper_read_report(invented_documents.PAPER),
     "changes": lambda: changes.changes_report(invented_changes.CHANGES),
     "changes-nothing": lambda: changes.changes_report(invented_changes.NO_CHANGES),
     "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),
