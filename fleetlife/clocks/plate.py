@@ -62,6 +62,7 @@ def unit_on_plate(connection: Any, plate: Plate, *, manufacturer: str | None = N
             remedy="Type part and serial number as they are on the plate.",
         )
     maker, notes = (manufacturer, []) if manufacturer else _maker(connection, plate)
+    notes = [*plate.left_out, *notes]
     if plate.part is None:
         return _by_maker_and_serial(connection, plate, maker, notes)
     return _by_numbers(connection, plate, maker, notes, by_code=manufacturer is None)

@@ -67,7 +67,8 @@ class ItemIdentifier:
 class Plate:
     """What the symbol says. None is what it does not say, or what it says twice and not alike, as the remarks tell.
 
-    serial_unique_in: `enterprise` or `part or lot`. remarks: what was not taken and why, each a sentence.
+    serial_unique_in: `enterprise` or `part or lot`. remarks: what was not taken and why, each a sentence; left_out:
+    those of them that tell what the scanner did not send.
     """
 
     elements: tuple[Element, ...]
@@ -81,6 +82,7 @@ class Plate:
     expires: PartialDate | None = None
     identifier: ItemIdentifier | None = None
     remarks: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
     @property
     def part(self) -> str | None:
@@ -121,6 +123,7 @@ def read_symbol(text: str, *, as_of: date) -> Plate:
         expires=_dated(read, known.EXPIRES, "expiry dates", as_of, remarks),
         identifier=identifier,
         remarks=tuple(dict.fromkeys(remarks)),
+        left_out=message.remarks,
     )
 
 

@@ -17,7 +17,7 @@ def texts_in_photo(path: Path) -> tuple[str, ...]:
     """
     try:
         import zxingcpp
-        from PIL import Image, ImageOps
+        from PIL import Image, ImageFilter, ImageOps
     except ImportError as error:
         raise Refusal(
             "extra-missing",
@@ -33,7 +33,9 @@ def texts_in_photo(path: Path) -> tuple[str, ...]:
         raise Refusal(
             "photo-not-read", f"{path} cannot be read as a photograph: {error}.", remedy="Give a PNG or JPEG file."
         ) from error
-    found = zxingcpp.read_barcodes(image, text_mode=zxingcpp.TextMode.Plain)
+    # a second look with scratches and specks smoothed; symbols carry their own correction, so neither half-reads
+    looks = (image, image.filter(ImageFilter.MedianFilter(3)))
+    found = (each for look in looks for each in zxingcpp.read_barcodes(look, text_mode=zxingcpp.TextMode.Plain))
     texts = tuple(dict.fromkeys(each.text for each in found))
     if not texts:
         raise Refusal("photo-without-symbol", f"No symbol can be made out in {path}.", remedy=REMEDY)
