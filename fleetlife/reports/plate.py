@@ -201,7 +201,7 @@ class _Three(Block):
             yield Text(" " * LEAD + under.rstrip(), style=STRONG)
         else:
             shown = [Text.assemble((label + TIE, QUIET), whole(text) if text else NOTHING) for label, text in told]
-            yield from Flow(shown, indent=3).lines(space)
+            yield from Flow(shown, indent=3, fold=3).lines(space)
         for text in _spelled(row):
             yield from Listing([Text(text)], indent=3).lines(space)
         if row.note:
@@ -231,6 +231,8 @@ def _words(row: PlateRow) -> str:
         return "the plate does not state it"
     if row.plate_verdict == NOT_COMPARED:
         return "the record does not state it" if row.record is None else "the plate's code says nothing of it"
+    if row.paper is not None and row.paper != row.record and row.paper_verdict == "exact":
+        return "plate and record the same; the paper as recorded of its day"
     written = ", written otherwise" if "formatting" in (row.plate_verdict, row.paper_verdict) else ""
     which = "all three the same" if row.paper is not None else "plate and record the same"
     return f"{which}{written}"
