@@ -307,7 +307,11 @@ def _outcome(rows: Sequence[PlateRow], papers: Sequence[PlatePaper]) -> str:
         return f"The plate states no {' and no '.join(lacking)}; what it states agrees with the record."
     if any(not paper.agrees for paper in papers):
         return "Plate, latest paper and record agree; an earlier paper does not."
-    return "Plate, paper and record agree." if papers else "Plate and record agree; no certificate is filed against it."
+    agree = (
+        "Plate, paper and record agree." if papers else "Plate and record agree; no certificate is filed against it."
+    )
+    silent = [row.what for row in rows if row.plate is not None and row.record is None]
+    return f"{agree} Not in the record: {', '.join(silent)}." if silent else agree
 
 
 def _actions(rows: Sequence[PlateRow], papers: Sequence[PlatePaper], state: UnitStateRow, opening: int) -> list[str]:
@@ -347,7 +351,12 @@ def _actions(rows: Sequence[PlateRow], papers: Sequence[PlatePaper], state: Unit
                 f"If the plate is right, the maker recorded is not: fleetlife identity correct {name} --manufacturer "
                 "NAME. If the code is another's, correct the parts file, column cage."
             )
-        if row.what in (MADE, EXPIRES, LOT) and row.differs:
+        if row.what in (MADE, EXPIRES, LOT) and row.record is None:
+            told.append(
+                f"The plate says {row.what} {row.plate}, and the record nothing: add it to what entry {opening} states "
+                "of the unit, fleetlife ledger correct"
+            )
+        elif row.what in (MADE, EXPIRES, LOT) and row.differs:
             told.append(
                 f"If the plate is right, what entry {opening} states of the unit is not: fleetlife ledger correct"
             )

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from fleetlife.actions.swap import UnitName
     from fleetlife.paper.symbol import Plate
     from fleetlife.store.engine import Store
+    from fleetlife.terms.plate import PlateCard
 
 On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
 SeenBy = Annotated[str, typer.Option("--seen-by", metavar="STAFF", help="Who read the plate.")]
@@ -133,7 +134,7 @@ def plate(
             if asked is None and serial_number == SCANNED:
                 asked = plate_of(part_number, as_of=day)
                 with store.reading() as connection:
-                    named = asked_by_plate(connection, asked, manufacturer)
+                    named = asked_by_plate(connection, asked, manufacturer, to_compare=True)
             elif asked is None:
                 raise _nothing_stated()
             else:
@@ -268,7 +269,7 @@ def _plate(
         from fleetlife.actions.plate import PlateRecorded, PlateSeen, record_plate
         from fleetlife.actions.swap import UnitName
         from fleetlife.answers.entry import ledger_head
-        from fleetlife.cli.scanning import unit_scanned
+        from fleetlife.cli.scanning import SCANNED, asked_by_plate, plate_of, unit_scanned
         from fleetlife.reports.compare import moved_report
 
         day = as_of_day(as_of)
@@ -286,6 +287,12 @@ def _plate(
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             _, head, _ = ledger_head(store)
             name = UnitName(part_number=unit[0], serial_number=unit[1], manufacturer=unit[2])
+            if stated is None and name.serial_number == SCANNED:
+                scanned = plate_of(name.part_number, as_of=day)
+                with store.reading() as connection:
+                    named = asked_by_plate(connection, scanned, name.manufacturer)
+                name = UnitName(part_number=named[0], serial_number=named[1], manufacturer=named[2])
+                _refuse_unless_read_alike(store, scanned, name, as_of=day)
             name = unit_scanned(store, name, as_of=day)
             seen = PlateSeen(
                 unit=name,
@@ -321,21 +328,36 @@ def _reads(store: Store, plate: Plate, unit: UnitName, *, as_of: date) -> tuple[
     part, serial = plate.part or "", plate.serial or ""
     for what, text in (("plate", part), ("plate", serial)):
         storable(what, text)
-    if plate.current_part is None:
-        from fleetlife.answers.plate import plate_card
-
-        card = plate_card(
-            store,
-            plate,
-            part_number=unit.part_number,
-            serial_number=unit.serial_number,
-            manufacturer=unit.manufacturer,
-            as_of=as_of,
+    if plate.current_part is None and _beside(store, plate, unit, as_of=as_of).numbers_agree:
+        raise Refusal(
+            "plate-agrees",
+            f"The plate reads what is recorded, {part} {serial}.",
+            remedy="If that is to be recorded, say so with fleetlife identity plate-agrees.",
         )
-        if card.numbers_agree:
-            raise Refusal(
-                "plate-agrees",
-                f"The plate reads what is recorded, {part} {serial}.",
-                remedy="If that is to be recorded, say so with fleetlife identity plate-agrees.",
-            )
     return part, serial
+
+
+def _refuse_unless_read_alike(store: Store, plate: Plate, unit: UnitName, *, as_of: date) -> None:
+    """A scanned plate is not said to read what is recorded unless it does. Refusal: `plate-reads-otherwise`."""
+    card = _beside(store, plate, unit, as_of=as_of)
+    if not card.numbers_agree:
+        raise Refusal(
+            "plate-reads-otherwise",
+            f"The plate scanned does not read what is recorded of {card.part_number} {card.serial_number}: "
+            f"part number {plate.part or 'not stated'}, serial number {plate.serial}.",
+            remedy="Compare them with fleetlife identity plate. What it reads is recorded with identity plate-differs; "
+            "a part number that is on the plate and not in its symbol is typed.",
+        )
+
+
+def _beside(store: Store, plate: Plate, unit: UnitName, *, as_of: date) -> PlateCard:
+    from fleetlife.answers.plate import plate_card
+
+    return plate_card(
+        store,
+        plate,
+        part_number=unit.part_number,
+        serial_number=unit.serial_number,
+        manufacturer=unit.manufacturer,
+        as_of=as_of,
+    )

@@ -117,11 +117,13 @@ def unit_asked(
         return asked_by_plate(connection, plate, manufacturer)
 
 
-def asked_by_plate(connection: Any, plate: Plate, manufacturer: str | None = None) -> tuple[str, str, str | None]:
+def asked_by_plate(
+    connection: Any, plate: Plate, manufacturer: str | None = None, *, to_compare: bool = False
+) -> tuple[str, str, str | None]:
     """The numbers of the unit that a plate names; what was read is said. Refusals: `clocks.plate.unit_on_plate`."""
     from fleetlife.clocks.plate import unit_on_plate
 
-    found = unit_on_plate(connection, plate, manufacturer=manufacturer)
+    found = unit_on_plate(connection, plate, manufacturer=manufacturer, to_compare=to_compare)
     maker = f" by {found.manufacturer}" if found.manufacturer else ""
     say(f"Scanned: {found.part_number} {found.serial_number}{maker}.")
     for note in found.notes:

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from fleetlife.clocks.named import find_unit
+from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Part
 from fleetlife.paper.symbol import Enterprise, Plate
 from fleetlife.store import reference as stored_reference
+from fleetlife.store.rows import read_rows
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 
@@ -49,11 +51,16 @@ def tied(parts: Iterable[Part], enterprises: Iterable[Enterprise]) -> list[tuple
     return [(each, makers_of_code(held, each.code)) for each in enterprises if each.identifier not in _NO_MAKER]
 
 
-def unit_on_plate(connection: Any, plate: Plate, *, manufacturer: str | None = None) -> OnPlate:
+def unit_on_plate(
+    connection: Any, plate: Plate, *, manufacturer: str | None = None, to_compare: bool = False
+) -> OnPlate:
     """The unit that the plate names; with `manufacturer` by that maker, whatever code the plate bears.
 
+    to_compare: it is only laid beside the record, so it may be found by its original part number where the current one
+    on its plate is not recorded.
+
     Refusals: `plate-names-no-serial`, `plate-names-no-part`, `plate-names-two-units`, `plate-of-another-maker`,
-    `unit-unknown`, `unit-ambiguous`.
+    `plate-part-not-recorded`, `unit-unknown`, `unit-ambiguous`.
     """
     if plate.serial is None:
         raise Refusal(
@@ -65,7 +72,10 @@ def unit_on_plate(connection: Any, plate: Plate, *, manufacturer: str | None = N
     notes = [*plate.left_out, *notes]
     if plate.part is None:
         return _by_maker_and_serial(connection, plate, maker, notes)
-    return _by_numbers(connection, plate, maker, notes, by_code=manufacturer is None)
+    found = _found_by_numbers(connection, plate, maker)
+    if not found and maker is not None and manufacturer is None:
+        _refuse_another_maker(connection, plate, maker)
+    return _by_numbers(connection, plate, maker, found, notes, to_compare=to_compare)
 
 
 def _maker(connection: Any, plate: Plate) -> tuple[str | None, list[str]]:
@@ -83,18 +93,26 @@ def _maker(connection: Any, plate: Plate) -> tuple[str | None, list[str]]:
     return makers[0] if len(makers) == 1 else None, notes
 
 
-def _by_numbers(connection: Any, plate: Plate, maker: str | None, notes: list[str], *, by_code: bool) -> OnPlate:
-    """By the current part number, else by the original one; where both are recorded they must mean one unit."""
-    serial = plate.serial or ""
+def _found_by_numbers(connection: Any, plate: Plate, maker: str | None) -> dict[str, int]:
+    """The unit of each of the plate's part numbers that is recorded for one, the current one first. Refusal:
+    `unit-ambiguous`."""
     found: dict[str, int] = {}
-    refused: list[Refusal] = []
     for part in dict.fromkeys(filter(None, (plate.current_part, plate.original_part))):
         try:
-            found[part] = find_unit(connection, part, serial, maker)[0]
+            found[part] = find_unit(connection, part, plate.serial or "", maker)[0]
         except Refusal as refusal:
             if refusal.code != "unit-unknown":
                 raise
-            refused.append(refusal)
+    return found
+
+
+def _by_numbers(
+    connection: Any, plate: Plate, maker: str | None, found: dict[str, int], notes: list[str], *, to_compare: bool
+) -> OnPlate:
+    """By the current part number; the original one must mean the same unit, where it is recorded."""
+    serial = plate.serial or ""
+    if not found:
+        find_unit(connection, plate.part or "", serial, maker)  # says why not
     if len(set(found.values())) > 1:
         raise Refusal(
             "plate-names-two-units",
@@ -102,13 +120,21 @@ def _by_numbers(connection: Any, plate: Plate, maker: str | None, notes: list[st
             remedy="Look at both: fleetlife identity merge, if they are one. Until then type the numbers of the one "
             "that is meant.",
         )
-    if not found:
-        if maker is not None and by_code:
-            _refuse_another_maker(connection, plate, maker)
-        raise refused[0]
-    part = next(iter(found))
-    if plate.current_part is not None and part != plate.current_part:
-        notes.append(f"The plate's current part number {plate.current_part} is not recorded for it; {part} is.")
+    part, unit = next(iter(found.items()))
+    [state] = read_rows(connection, UnitStateRow, unit_ids=[unit])
+    if plate.current_part is not None and plate.current_part not in found and not to_compare:
+        raise Refusal(
+            "plate-part-not-recorded",
+            f"The plate says that the unit is {plate.current_part} now, made as {plate.original_part}, serial number "
+            f"{serial}; recorded it is {state.part_number}.",
+            remedy="Compare them with fleetlife identity plate. If the plate is right, record the modification first "
+            "(unit_modifications file, column new_part_number).",
+        )
+    for what, stated in (("current", plate.current_part), ("original", plate.original_part)):
+        if stated is not None and stated not in found:
+            notes.append(f"The plate's {what} part number {stated} is not recorded for it.")
+    if plate.current_part in found and fold(plate.current_part) != fold(state.part_number):
+        notes.append(f"The plate says {plate.current_part}; recorded it is {state.part_number} now.")
     return OnPlate(part_number=part, serial_number=serial, manufacturer=maker, notes=tuple(notes))
 
 

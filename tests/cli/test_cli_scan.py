@@ -167,7 +167,7 @@ class TestFound:
             (message("MFR Q0KV1", "SER 20110"), "Found by serial number and maker alone"),
             (message("18SQ0KV120110", format="06"), "Found by serial number and maker alone"),
             (message("17VQ0KV1", "1PKV-2100-3", "S20110", format="06"), f"by {MAKER}"),
-            (message("17VQ0KV1", "1PKV-2100-3", "30PKV-2100-77", "S20110", format="06"), "KV-2100-77 is not recorded"),
+            (message("17VQ0KV1", "1PKV-2100-77", "30PKV-2100-3", "S20110", format="06"), "KV-2100-77 is not recorded"),
             ("[)>06{GS}17VQ0KV1{GS}1PKV-2100-3{GS}S20110", "left out the record separators"),
         ],
     )
@@ -187,6 +187,7 @@ class TestFound:
             (message("010006141419999", "2120110", format="05"), "plate-names-no-part"),
             (message("MFR Q0KV1", "PNR KV-2100-3"), "plate-names-no-serial"),
             (message("PNR KV-2100-3", "SER 20110", "SEQ 20111"), "plate-names-no-serial"),
+            (message("PNO KV-2100-3", "PNR KV-2100-77", "SER 20110"), "plate-part-not-recorded"),
             ("[)>0617VQ0KV11PKV-2100-3S20110", "symbol-separators-missing"),
             ("photo:/nowhere/plate.png", "photo-not-read"),
         ],
@@ -314,3 +315,18 @@ class TestRead:
         assert said.status == FINDINGS
         assert "99Z ABC not known here, kept and not used" in said.words
         assert "neither original part number nor lot" in said.words
+
+
+class TestPlateAgrees:
+    def test_a_scan_that_reads_otherwise_is_not_recorded_as_agreeing(self, demo: str) -> None:
+        before = head(demo)
+        for fields in (("MFR Q0KV1", "SER 20110"), ("MFR Q0KV1", "PNO KV-2100-3", "PNR KV-2100-77", "SER 20110")):
+            said = fleetlife("identity", "plate-agrees", message(*fields), *SEEN, "--yes", database=demo)
+            assert said.status == REFUSED
+            assert "plate-reads-otherwise" in said.err or "plate-part-not-recorded" in said.err
+        assert head(demo) == before
+
+    def test_one_that_reads_so_is(self, own_demo: str) -> None:
+        said = fleetlife("identity", "plate-agrees", PLATE, *SEEN, "--yes", database=own_demo)
+        assert said.status == CLEAN, said.err
+        assert "the data plate of KV-2100-3 20110 reads KV-2100-3 20110" in said.words
