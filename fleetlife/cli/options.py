@@ -38,7 +38,9 @@ Output = Annotated[
 ]
 Part = Annotated[
     str,
-    typer.Argument(metavar="PART", help="Or one scan for both numbers: the plate's message, - or photo:FILE."),
+    typer.Argument(
+        metavar="PART", help="Or one scan for both: the plate's message, - for a line from the scanner, photo:FILE."
+    ),
 ]
 Serial = Annotated[str, typer.Argument(metavar="SERIAL", help="Left out after a scan.")]
 Manufacturer = Annotated[

@@ -69,7 +69,9 @@ PlateSerial = Annotated[
 
 
 def read(
-    scan: Annotated[str, typer.Argument(metavar="SCAN", help="The plate's message, - or photo:FILE.")],
+    scan: Annotated[
+        str, typer.Argument(metavar="SCAN", help="The plate's message, - for a line from the scanner, photo:FILE.")
+    ],
     as_of: AsOf = None,
     format: Format = "table",
     output: Output = None,

@@ -56,7 +56,10 @@ def swap_record(
     remove: Annotated[
         UnitPair,
         typer.Option(
-            "--remove", metavar="PART SERIAL", help="The unit removed; else the one recorded.", show_default=False
+            "--remove",
+            metavar="PART SERIAL",
+            help="The unit removed, or one scan; else the one recorded.",
+            show_default=False,
         ),
     ] = None,
     found: Annotated[
@@ -64,7 +67,7 @@ def swap_record(
         typer.Option(
             "--found",
             metavar="PART SERIAL",
-            help="The unit that really hung there, when the records hold another.",
+            help="The unit that really hung there, or one scan, when the records hold another.",
             show_default=False,
         ),
     ] = None,
