@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING, Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -90,15 +92,9 @@ def read(
         from fleetlife.cli.scanning import plate_of
 
         says = plate_says(plate_of(scan, as_of=as_of_day(as_of)))
-        if format == "json":
-            from fleetlife.reports.rows import card_as_dict
-            from fleetlife.transfer.writing import json_text
+        from fleetlife.reports.plate import plate_read
 
-            write_text(json_text(card_as_dict(says)), output)
-        else:
-            from fleetlife.reports.plate import plate_read
-
-            show(plate_read(says), output=output)
+        _told(says, plate_read, format=format, output=output)
     raise typer.Exit(FINDINGS if says.remarks else CLEAN)
 
 
@@ -150,16 +146,21 @@ def plate(
                 as_of=day,
                 known_at=known_at,
             )
-        if format == "json":
-            from fleetlife.reports.rows import card_as_dict
-            from fleetlife.transfer.writing import json_text
+        from fleetlife.reports.plate import plate_card as report
 
-            write_text(json_text(card_as_dict(card)), output)
-        else:
-            from fleetlife.reports.plate import plate_card as report
-
-            show(report(card), output=output)
+        _told(card, report, format=format, output=output)
     raise typer.Exit(FINDINGS if card.differs else CLEAN)
+
+
+def _told(answer: Any, report: Callable[[Any], Any], *, format: str, output: Path | None) -> None:
+    """The answer as an object, or as the report shows it."""
+    if format == "json":
+        from fleetlife.reports.rows import card_as_dict
+        from fleetlife.transfer.writing import json_text
+
+        write_text(json_text(card_as_dict(answer)), output)
+    else:
+        show(report(answer), output=output)
 
 
 def _stated(scan: str | None, part: str | None, serial: str | None, *, as_of: date) -> Plate | None:

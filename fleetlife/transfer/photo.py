@@ -17,7 +17,7 @@ def texts_in_photo(path: Path) -> tuple[str, ...]:
     """
     try:
         import zxingcpp
-        from PIL import Image, ImageFilter, ImageOps
+        from PIL import Image, ImageFilter
     except ImportError as error:
         raise Refusal(
             "extra-missing",
@@ -26,7 +26,7 @@ def texts_in_photo(path: Path) -> tuple[str, ...]:
         ) from error
     try:
         with Image.open(path) as opened:
-            image: Any = ImageOps.exif_transpose(opened).convert("L")
+            image: Any = opened.convert("L")  # however it lies: symbols are found turned
     except FileNotFoundError:
         raise Refusal("photo-not-read", f"There is no file {path}.", remedy="Check the path.") from None
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:

@@ -199,6 +199,22 @@ class TestSymbols:
             texts_in_photo(path)
         assert refused.value.code == "photo-without-symbol"
 
+    @pytest.mark.parametrize("kind", ["png", "jpg"])
+    def test_a_damaged_file_is_read_right_or_refused(self, tmp_path: Path, kind: str) -> None:
+        path = tmp_path / f"plate.{kind}"
+        symbol(PHOTOGRAPHED, module=4).save(path)
+        whole, chance = path.read_bytes(), random.Random(417)
+        for turn in range(40):
+            damaged = bytearray(whole)
+            for _ in range(chance.randrange(1, 12)):
+                damaged[chance.randrange(len(damaged))] = chance.randrange(256)
+            path.write_bytes(damaged[: chance.randrange(len(damaged))] if turn % 5 == 0 else damaged)
+            try:
+                read = texts_in_photo(path)
+            except Refusal as refusal:
+                read = (PHOTOGRAPHED,) if refusal.code in ("photo-not-read", "photo-without-symbol") else ()
+            assert read == (PHOTOGRAPHED,)
+
     def test_the_message_is_taken_among_other_codes_and_never_one_of_two(self, tmp_path: Path) -> None:
         one, other = symbol(PHOTOGRAPHED), symbol(message("06", "18SQ0KV100418"))
         label = symbol("Handle with care")

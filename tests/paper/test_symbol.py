@@ -91,6 +91,24 @@ class TestAsScannersSendIt:
         assert said.identifier is not None
         assert said.identifier.text == "DQ0KV1417"
 
+    @given(
+        st.lists(
+            st.text("0127SPTVD-./ OI", min_size=1, max_size=12).map(str.strip).filter(bool), min_size=1, max_size=5
+        ),
+        st.sampled_from(["06", "12", "DD"]),
+        st.sampled_from(
+            [("{RS}", "{GS}", "{EOT}"), ("<RS>", "<GS>", "<EOT>"), ("^^", "^]", "^D"), (r"\x1e", r"\x1d", "")]
+        ),
+    )
+    def test_every_spelling_says_what_the_control_characters_say(
+        self, fields: list[str], named: str, signs: tuple[str, str, str]
+    ) -> None:
+        whole = f"[)>{RS}{named}{GS}{GS.join(fields)}{RS}{EOT}"
+        shown = whole
+        for sign, seen in zip((RS, GS, EOT), signs, strict=True):
+            shown = shown.replace(sign, seen)
+        assert read(shown) == read(whole)
+
     def test_a_number_may_hold_what_looks_like_a_separator_of_another_spelling(self) -> None:
         said = di("1PQ{GS}7", "S^]417")
         assert (said.part, said.serial) == ("Q{GS}7", "^]417")
