@@ -30,7 +30,9 @@ from fleetlife.reports.lines import (
 )
 from fleetlife.reports.signs import signed
 from fleetlife.terms.plate import Marks, PlateCard, PlateElement, PlatePaper, PlateRow, PlateSays
+from fleetlife.terms.published import RULES
 
+FORMED_BY = "MIL-STD-130N A-II"
 NOT_COMPARED = "not compared"
 LEAD = 11
 SHORT = 24
@@ -104,6 +106,7 @@ def says_blocks(says: PlateSays) -> list[Block]:
         blocks += [
             heading("UNIQUE ITEM IDENTIFIER"),
             Flow([whole(says.unique_item_identifier), said(f"{says.formed}: {how}", QUIET)], indent=2, hang=2),
+            Paragraph(said(RULES[FORMED_BY].named, QUIET), indent=2, hang=2),
         ]
     if says.elements:
         blocks.append(heading("THE SYMBOL", len(says.elements)))

@@ -18,6 +18,7 @@ from fleetlife.terms.refusal import Refusal
 PACKAGE = Path(__file__).resolve().parents[2] / "fleetlife"
 A_RULE = re.compile(r"\bCFR\b|\bM\.A\.\d|\b145\.A\.|\bPHMSA\b|\bEASA\b|\bFAA\b|\bORS9\b|\bTGL\b|\bILT\b|MIL-HDBK")
 BARE = (  # nobody has read these
+    "GS1 century",
     *("JAA TGL 26", "M.A.504", "14 CFR 43.2(b)", "M.A.305(e) detailed records", "M.A.305(e) life-limited"),
     *("14 CFR 91.417(b)(1)", "14 CFR 91.417(b)(2)", "14 CFR 121.380"),
 )
@@ -46,7 +47,7 @@ class TestRegister:
             assert rule.says in rule.cited
 
     def test_what_nobody_has_read_says_so(self) -> None:
-        assert tuple(key for key, rule in RULES.items() if rule.from_memory) == BARE
+        assert sorted(key for key, rule in RULES.items() if rule.from_memory) == sorted(BARE)
         for key in BARE:
             assert "cited from memory" in RULES[key].named
 
