@@ -254,7 +254,10 @@ def swap_check(
 
         day = as_of_day(as_of)
         with open_database(database) as store:
-            part, serial, manufacturer = unit_asked(store, part, serial, manufacturer, as_of=day)
+            fitted = None if on is None else day_option(on, "--on")
+            part, serial, manufacturer = unit_asked(
+                store, part, serial, manufacturer, as_of=day, fitted_on=fitted or day
+            )
             answer = ask(
                 store,
                 registration=registration,
@@ -264,7 +267,7 @@ def swap_check(
                 manufacturer=manufacturer,
                 as_of=day,
                 known_at=known_at,
-                fitted_on=None if on is None else day_option(on, "--on"),
+                fitted_on=fitted,
             )
         if format == "json":
             from fleetlife.reports.rows import swap_answer_as_dict

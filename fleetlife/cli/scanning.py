@@ -104,9 +104,16 @@ def plate_of(word: str, *, as_of: date) -> Plate:
 
 
 def unit_asked(
-    store: Store, part: str, serial: str, manufacturer: str | None = None, *, as_of: date
+    store: Store,
+    part: str,
+    serial: str,
+    manufacturer: str | None = None,
+    *,
+    as_of: date,
+    fitted_on: date | None = None,
 ) -> tuple[str, str, str | None]:
     """Part number, serial number and manufacturer as typed, or as the scan names them; what was read is said.
+    fitted_on: as of `clocks.plate.unit_on_plate`.
 
     Refusals: those of `plate_of` and of `clocks.plate.unit_on_plate`.
     """
@@ -114,16 +121,21 @@ def unit_asked(
         return part, serial, manufacturer
     plate = plate_of(part, as_of=as_of)
     with store.reading() as connection:
-        return asked_by_plate(connection, plate, manufacturer)
+        return asked_by_plate(connection, plate, manufacturer, fitted_on=fitted_on)
 
 
 def asked_by_plate(
-    connection: Any, plate: Plate, manufacturer: str | None = None, *, to_compare: bool = False
+    connection: Any,
+    plate: Plate,
+    manufacturer: str | None = None,
+    *,
+    to_compare: bool = False,
+    fitted_on: date | None = None,
 ) -> tuple[str, str, str | None]:
     """The numbers of the unit that a plate names; what was read is said. Refusals: `clocks.plate.unit_on_plate`."""
     from fleetlife.clocks.plate import unit_on_plate
 
-    found = unit_on_plate(connection, plate, manufacturer=manufacturer, to_compare=to_compare)
+    found = unit_on_plate(connection, plate, manufacturer=manufacturer, to_compare=to_compare, fitted_on=fitted_on)
     maker = f" by {found.manufacturer}" if found.manufacturer else ""
     say(f"Scanned: {found.part_number} {found.serial_number}{maker}.")
     for note in found.notes:

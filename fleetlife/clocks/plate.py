@@ -7,10 +7,12 @@ one that nobody states, its two numbers are looked for as any others are.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 from fleetlife.clocks.named import find_unit
+from fleetlife.dates.partial import parse_partial
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Part
 from fleetlife.paper.symbol import Enterprise, Plate
@@ -27,9 +29,10 @@ _NO_MAKER = ("SPL",)
 class OnPlate:
     """The numbers under which the records hold the unit of a plate; manufacturer None where nothing says it.
 
-    notes: how it was found, each a sentence.
+    notes: how it was found and what is to be known of it, each a sentence.
     """
 
+    unit: int
     part_number: str
     serial_number: str
     manufacturer: str | None
@@ -52,15 +55,21 @@ def tied(parts: Iterable[Part], enterprises: Iterable[Enterprise]) -> list[tuple
 
 
 def unit_on_plate(
-    connection: Any, plate: Plate, *, manufacturer: str | None = None, to_compare: bool = False
+    connection: Any,
+    plate: Plate,
+    *,
+    manufacturer: str | None = None,
+    to_compare: bool = False,
+    fitted_on: date | None = None,
 ) -> OnPlate:
     """The unit that the plate names; with `manufacturer` by that maker, whatever code the plate bears.
 
     to_compare: it is only laid beside the record, so it may be found by its original part number where the current one
-    on its plate is not recorded.
+    on its plate is not recorded. fitted_on: whether it may be fitted on that day is the question, and a plate that says
+    it expired before, which the record does not know, names no unit for it.
 
     Refusals: `plate-names-no-serial`, `plate-names-no-part`, `plate-names-two-units`, `plate-of-another-maker`,
-    `plate-part-not-recorded`, `unit-unknown`, `unit-ambiguous`.
+    `plate-part-not-recorded`, `plate-expired`, `unit-unknown`, `unit-ambiguous`.
     """
     if plate.serial is None:
         raise Refusal(
@@ -71,11 +80,12 @@ def unit_on_plate(
     maker, notes = (manufacturer, []) if manufacturer else _maker(connection, plate)
     notes = [*plate.left_out, *notes]
     if plate.part is None:
-        return _by_maker_and_serial(connection, plate, maker, notes)
+        return _expiry_known(connection, plate, _by_maker_and_serial(connection, plate, maker, notes), fitted_on)
     found = _found_by_numbers(connection, plate, maker)
     if not found and maker is not None and manufacturer is None:
         _refuse_another_maker(connection, plate, maker)
-    return _by_numbers(connection, plate, maker, found, notes, to_compare=to_compare)
+    named = _by_numbers(connection, plate, maker, found, notes, to_compare=to_compare)
+    return _expiry_known(connection, plate, named, fitted_on)
 
 
 def _maker(connection: Any, plate: Plate) -> tuple[str | None, list[str]]:
@@ -135,7 +145,7 @@ def _by_numbers(
             notes.append(f"The plate's {what} part number {stated} is not recorded for it.")
     if plate.current_part in found and fold(plate.current_part) != fold(state.part_number):
         notes.append(f"The plate says {plate.current_part}; recorded it is {state.part_number} now.")
-    return OnPlate(part_number=part, serial_number=serial, manufacturer=maker, notes=tuple(notes))
+    return OnPlate(unit=unit, part_number=part, serial_number=serial, manufacturer=maker, notes=tuple(notes))
 
 
 def _refuse_another_maker(connection: Any, plate: Plate, maker: str) -> None:
@@ -175,9 +185,28 @@ def _by_maker_and_serial(connection: Any, plate: Plate, maker: str | None, notes
             f"The records hold {what} of serial number {serial} by {maker}, and the plate states no part number.",
             remedy="Type part and serial number as they are on the plate.",
         )
-    _, part, recorded, _ = mine[0]
+    unit, part, recorded, _ = mine[0]
     notes.append(f"Found by serial number and maker alone: the plate states no part number, the records {part}.")
-    return OnPlate(part_number=part, serial_number=recorded, manufacturer=maker, notes=tuple(notes))
+    return OnPlate(unit=unit, part_number=part, serial_number=recorded, manufacturer=maker, notes=tuple(notes))
+
+
+def _expiry_known(connection: Any, plate: Plate, named: OnPlate, fitted_on: date | None) -> OnPlate:
+    """That the record knows of the expiry the plate states; a note where it does not, or says a later day. Refusal:
+    `plate-expired`."""
+    if plate.expires is None:
+        return named
+    stated = stored_reference.unit_facts(connection, [named.unit])[named.unit].expires
+    if stated is not None and parse_partial(stated).last_day <= plate.expires.last_day:
+        return named
+    told = f"The plate says that it expires {plate.expires.text}; the record says {stated or 'nothing of it'}."
+    if fitted_on is not None and plate.expires.last_day < fitted_on:
+        raise Refusal(
+            "plate-expired",
+            told,
+            remedy="Compare them with fleetlife identity plate. If the plate is right, correct the unit's opening "
+            "statement (fleetlife ledger correct) and ask again.",
+        )
+    return replace(named, notes=(*named.notes, told))
 
 
 def _remarks(plate: Plate) -> str:

@@ -134,6 +134,19 @@ class TestTheUnitNamed:
         assert f"CAGE {OTHER_CODE}, which is Petrel; the records hold SL-100-1 0001 by Kittiwake" in refusal.message
         assert found(fleet_of_two, said, manufacturer="Kittiwake").manufacturer == "Kittiwake"
 
+    def test_an_expiry_that_is_recorded_is_judged_by_the_record(self, store: Store, tmp_path: Path) -> None:
+        made = marked()
+        made.row("units", serial_number="9001").update(expires="2026-01")
+        made.take(store, tmp_path / "files")
+        fields = (f"MFR {CODE}", "PNR SL-100-1", "SER 9001")
+        for day in ("20260131", "20260201"):
+            assert found(store, plate(*fields, f"EXP {day}"), fitted_on=AS_OF).notes == ()
+        earlier = plate(*fields, "EXP 20260130")
+        assert refused(store, earlier, fitted_on=AS_OF).code == "plate-expired"
+        assert found(store, earlier).notes == (
+            "The plate says that it expires 2026-01-30; the record says 2026-01.",
+        )  # fmt: skip
+
 
 class TestTheThree:
     def test_a_rolled_part_number_agrees_with_a_paper_of_before(self, fleet_of_two: Store) -> None:

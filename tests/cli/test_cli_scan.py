@@ -212,6 +212,32 @@ class TestFound:
         assert in_a_shell("swap", "check", "Q-SKA", "L1", SHOWN, "20110").status == WRONG_USE
 
 
+class TestExpired:
+    PLATE = ("MFR Q0KV1", "SER 20301", "PNR KV-2100-3")
+    ASKED = ("swap", "check", "Q-SKA", "R2")
+
+    def test_a_fitting_asked_by_a_plate_that_expired_is_refused(self, demo: str) -> None:
+        old = message(*self.PLATE, "EXP 20261124")
+        said = fleetlife(*self.ASKED, old, *AS_OF, database=demo)
+        assert said.status == REFUSED
+        assert "plate-expired" in said.err
+        assert "The plate says that it expires 2026-11-24; the record says nothing of it." in said.words
+
+    def test_by_the_day_of_the_fitting(self, demo: str) -> None:
+        plate = message(*self.PLATE, "EXP 20261125")
+        typed = fleetlife(*self.ASKED, "KV-2100-3", "20301", *AS_OF, database=demo)
+        said = fleetlife(*self.ASKED, plate, *AS_OF, database=demo)
+        assert (said.status, said.out) == (typed.status, typed.out)
+        assert "the record says nothing of it" in said.err
+        assert fleetlife(*self.ASKED, plate, "--on", "2026-11-26", *AS_OF, database=demo).status == REFUSED
+
+    def test_what_happened_is_recorded_all_the_same(self, demo: str) -> None:
+        record = ("swap", "record", "Q-SKA", "R2", "--harness", "right", "--on", TODAY, *AS_OF, "--preview")
+        said = fleetlife(*record, "--install", message(*self.PLATE, "EXP 20200101"), database=demo)
+        assert said.status in (CLEAN, FINDINGS)
+        assert "The plate says that it expires 2020-01-01" in said.err
+
+
 class TestPlate:
     def test_all_three_agree(self, demo: str) -> None:
         before = head(demo)
