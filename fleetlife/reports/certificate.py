@@ -39,7 +39,7 @@ ABSENT = "_"
 MOST_SPELLED = 12
 SAME = ("exact", "formatting")
 _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-_VERDICTS = {
+VERDICT_WORDS = {
     "exact": "the same number",
     "formatting": "the same number, written otherwise",
     "leading-zeros": "differs in leading zeros",
@@ -175,7 +175,7 @@ class _Numbers(Block):
     def lines(self, space: Space) -> Iterator[Text]:
         yield Text("")
         sign = "==" if self.verdict in SAME else ("??" if self.unit is None else "!!")
-        words = _VERDICTS.get(self.verdict, self.verdict)
+        words = VERDICT_WORDS.get(self.verdict, self.verdict)
         yield from Paragraph(
             Text.assemble(signed(sign), (f" {self.label}", STRONG), f"  {harmless(self.verdict)}: {harmless(words)}"),
             hang=3,
@@ -248,8 +248,9 @@ def _pieces(places: Sequence[tuple[str, str, str]], width: int) -> Iterator[list
         yield piece
 
 
-def spelled(marks: Marks) -> list[str]:
-    """Each differing place in words: which character of the paper, what stands there, what the unit has."""
+def spelled(marks: Marks, *, one_of: str = "paper", other_of: str = "unit", at: str = "on") -> list[str]:
+    """Each differing place in words: which character of the paper, what stands there, what the unit has; or of two
+    others than these, `at` which the second has it."""
     found = []
     place = 0
     for paper, unit, same in marks:
@@ -258,14 +259,14 @@ def spelled(marks: Marks) -> list[str]:
             continue
         for one, other in zip(paper, unit, strict=False):
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, {named(other)} on the unit")
+            found.append(f"character {place} is {named(one)} on the {one_of}, {named(other)} {at} the {other_of}")
         shared = min(len(paper), len(unit))
         if rest := unit[shared:]:
             where = f"after character {place}" if place else "before its first character"
-            found.append(f"{where} the paper lacks {_names(rest)}, which the unit has")
+            found.append(f"{where} the {one_of} lacks {_names(rest)}, which the {other_of} has")
         for one in paper[shared:]:
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, the unit has nothing there")
+            found.append(f"character {place} is {named(one)} on the {one_of}, the {other_of} has nothing there")
     return found
 
 
