@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleetlife.actions.intake_desk import Desk, Values
+from fleetlife.actions.intake_receipts import hold_decision, receipt
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
 from fleetlife.dates.marks import parse_mark
@@ -590,4 +591,6 @@ CONVERTERS: dict[str, Converter] = {
     "utilisation": _utilisation,
     "variations": _variation,
     "plate_readings": _plate_reading,
+    "receipts": receipt,
+    "hold_decisions": hold_decision,
 }

@@ -22,7 +22,7 @@ from fleetlife.follows.carry import ESTIMATED_BASES
 from fleetlife.follows.derive import derive
 from fleetlife.follows.order import STEP
 from fleetlife.follows.place import Recorded
-from fleetlife.follows.plates import hold_without_plate
+from fleetlife.follows.receipts import stated_hold
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Fact, Movement, Opening, Transfer, UnitCounter
 from fleetlife.store.counters import StoredCounters
@@ -218,7 +218,7 @@ def _refuse_if_not_continued(
             f"{what} ({theirs or 'none'} and {its or 'none'})"
             for what, its, theirs in (
                 ("condition", opening.condition, state.condition),
-                ("hold", opening.hold, hold_without_plate(state.hold, state.plate)),
+                ("hold", opening.hold, stated_hold(state)),
             )
             if (its or theirs) and its != theirs and not (what == "condition" and its is None)
         ]
@@ -308,8 +308,8 @@ def _listed(numbers: Sequence[int]) -> str:
 def _refuse_if_worse(gone: UnitStateRow, stays: UnitStateRow, names: tuple[str, str]) -> None:
     """A hold or a condition that only the record that goes has would be lost with it."""
     worse = gone.condition in ("unserviceable", "unsalvageable") and gone.condition != stays.condition
-    # what a plate reads is stated again, and judged against the numbers of the one that stays
-    hold, held = (hold_without_plate(row.hold, row.plate) for row in (gone, stays))
+    # what a plate reads and what was received is stated again, and judged against the one that stays
+    hold, held = (stated_hold(row) for row in (gone, stays))
     if worse or (hold and hold != held):
         what = f"on hold ({hold})" if hold else gone.condition
         raise Refusal(

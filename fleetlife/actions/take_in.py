@@ -36,10 +36,12 @@ from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
     Fact,
+    HoldDecision,
     Movement,
     Opening,
     Operation,
     PlateReading,
+    Receipt,
     Transfer,
     UnitModification,
     Variation,
@@ -60,7 +62,10 @@ from fleetlife.transfer.reading import ReadFiles, Row
 Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
-ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation)
+ALONE = (
+    *(Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation),
+    *(Receipt, HoldDecision),
+)
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
 BLOCK = 500

@@ -68,6 +68,8 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
         f.Variation,
         {"until_on": "until", "until_minutes": "until_hours"},
     ),
+    "receipts": (f.Receipt, {"received_on": "date"}),
+    "hold_decisions": (f.HoldDecision, {"decided_on": "date"}),
     "organisations": (f.Organisation, {}),
     "approvals": (f.Approval, {"valid_from": "from", "valid_to": "until"}),
     "plate_readings": (

@@ -16,6 +16,7 @@ from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import judge_intermix
 from fleetlife.follows.derive import point_of_row
+from fleetlife.follows.receipts import hold_beside_suspicion
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Position
@@ -187,8 +188,12 @@ def _condition(fitting: Fitting) -> list[Reason]:
     for unit in fitting.tree.values():
         who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
         own = unit.unit_id == fitting.unit.unit_id
-        if unit.hold:
-            reasons.append(Reason(topic="condition", verdict="stop", code="FIT107", text=f"{who}On hold: {unit.hold}."))
+        if unit.suspected:
+            text = f"{who}Suspected unapproved part: {unit.suspected}."
+            reasons.append(Reason(topic="condition", verdict="stop", code="RCP102", text=text))
+        hold = hold_beside_suspicion(unit)
+        if hold:
+            reasons.append(Reason(topic="condition", verdict="stop", code="FIT107", text=f"{who}On hold: {hold}."))
         if unit.condition == "unsalvageable":
             reasons.append(Reason(topic="condition", verdict="stop", code="FIT109", text=f"{who}Unsalvageable."))
         elif unit.condition == "unserviceable":
@@ -205,7 +210,8 @@ def _condition(fitting: Fitting) -> list[Reason]:
                 )
             )
         elif own:
-            reasons.append(Reason(topic="condition", verdict="clear", text="Serviceable, and not on hold."))
+            text = "Serviceable in these records." if unit.hold else "Serviceable, and not on hold."
+            reasons.append(Reason(topic="condition", verdict="clear", text=text))
     return reasons
 
 

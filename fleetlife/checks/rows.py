@@ -11,7 +11,17 @@ from typing import Any
 
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Airframe, Certificate, Movement, Part, PlateReading, Position
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Airframe,
+    Certificate,
+    HoldDecision,
+    Movement,
+    Part,
+    PlateReading,
+    Position,
+    Receipt,
+)
 from fleetlife.life.values import History, Requirement
 from fleetlife.terms.views import BridgedLine
 
@@ -167,6 +177,24 @@ class PlateRow:
 
     unit: Placed
     reading: PlateReading
+    entry: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReceiptRow:
+    """The last receipt of a unit that is on hold since it was received; its state says by what."""
+
+    unit: Placed
+    receipt: Receipt
+    entry: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuspectedRow:
+    """The last suspicion of a unit, of which nobody has cleared it."""
+
+    unit: Placed
+    decision: HoldDecision
     entry: int
 
 

@@ -25,8 +25,10 @@ from fleetlife.checks.rows import (
     Placed,
     PlateRow,
     PromisedRow,
+    ReceiptRow,
     RefitRow,
     SignedRow,
+    SuspectedRow,
     WorkRow,
 )
 from fleetlife.checks.work import possibly_late
@@ -36,8 +38,19 @@ from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
+from fleetlife.follows.receipts import order_of, suspicion_of
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Certificate, Movement, Opening, PlateReading, Position, Transfer
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    HoldDecision,
+    Movement,
+    Opening,
+    PlateReading,
+    Position,
+    Receipt,
+    Transfer,
+)
 from fleetlife.life.values import Requirement
 from fleetlife.paper.status import TERMS, proves
 from fleetlife.store import audit_query as query
@@ -58,6 +71,8 @@ class Then:
     transfers: list[tuple[int, Transfer]] = field(default_factory=list)
     accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
     plates: list[tuple[int, PlateReading]] = field(default_factory=list)
+    receipts: list[tuple[int, Receipt]] = field(default_factory=list)
+    suspicions: dict[int, tuple[int, HoldDecision]] = field(default_factory=dict)
     certificates: list[tuple[int, Certificate]] = field(default_factory=list)
 
 
@@ -122,10 +137,15 @@ class Bench:
                 found.transfers.append((recorded.number, fact))
             elif isinstance(fact, PlateReading) and fact.unit == unit:
                 found.plates.append((recorded.number, fact))
+            elif isinstance(fact, Receipt) and fact.unit == unit:
+                found.receipts.append((recorded.number, fact))
             elif isinstance(fact, Certificate) and fact.unit == unit:
                 found.certificates.append((recorded.number, fact))
             elif isinstance(fact, Accomplishment) and fact.unit == unit:
                 found.accomplishments.append((recorded.number, fact))
+        suspicion = suspicion_of(unit, facts)
+        if suspicion is not None:
+            found.suspicions[unit] = suspicion
         state, opening = self.world.changed.unit_states.get(unit), found.openings.get(unit)
         if state is None or opening is None:
             return
@@ -438,6 +458,34 @@ class Bench:
             if held is None or (held.reading.read_on, held.reading.sequence) < (fact.read_on, fact.sequence):
                 last[fact.unit] = PlateRow(unit=unit, reading=fact, entry=number)
         yield from (row for row in last.values() if row.unit.state.plate is not None)
+
+    def received(self) -> Iterator[ReceiptRow]:
+        """The last receipt of each unit that is on hold since it was received."""
+        width = query.width_of(Receipt)
+        for row in ask(self.world.connection, "received", self.scope):
+            fact = query.fact_of(Receipt, row[:width])
+            if self.stands(fact.unit):
+                yield ReceiptRow(unit=self.placed(query.addressed(row[width + 1 :])), receipt=fact, entry=row[width])
+        last: dict[int, tuple[int, Receipt]] = {}
+        for number, receipt in self.then.receipts:
+            if receipt.unit not in last or order_of(last[receipt.unit][1]) < order_of(receipt):
+                last[receipt.unit] = number, receipt
+        for placed in self.changed():
+            if placed.state.receipt is not None:
+                number, receipt = last[placed.state.unit_id]
+                yield ReceiptRow(unit=placed, receipt=receipt, entry=number)
+
+    def suspected(self) -> Iterator[SuspectedRow]:
+        """The last suspicion of each suspected unapproved part."""
+        width = query.width_of(HoldDecision)
+        for row in ask(self.world.connection, "suspected", self.scope):
+            fact = query.fact_of(HoldDecision, row[:width])
+            if self.stands(fact.unit):
+                yield SuspectedRow(unit=self.placed(query.addressed(row[width + 1 :])), decision=fact, entry=row[width])
+        for placed in self.changed():
+            if placed.state.suspected is not None:
+                number, decision = self.then.suspicions[placed.state.unit_id]
+                yield SuspectedRow(unit=placed, decision=decision, entry=number)
 
     def bridged(self) -> Iterator[BridgedRow]:
         """Units that came under their airframe's programme from another that asks other things of them."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, life, paper, stores, work
+from fleetlife.checks import cylinders, fit, identity, life, paper, receipts, stores, work
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
@@ -383,6 +383,8 @@ SECTIONS = (
     Section(("PAP111",), "fleet", lambda bench: paper.certificate_unfiled(bench.unfiled())),
     Section(("IDN101",), "units", _look_alikes),
     Section(("IDN102",), "units", lambda bench: identity.plate_differs(bench.plates())),
+    Section(("RCP101",), "units", lambda bench: receipts.receipt_holds(bench.received())),
+    Section(("RCP102",), "units", lambda bench: receipts.suspected_part(bench.suspected())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
 )

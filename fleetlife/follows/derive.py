@@ -18,7 +18,8 @@ from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of,
 from fleetlife.follows.counted import CountedTree
 from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
-from fleetlife.follows.plates import hold_with_plate, plate_text
+from fleetlife.follows.plates import plate_text
+from fleetlife.follows.receipts import Received, with_holds
 from fleetlife.follows.rows import (
     DERIVED_TABLES,
     CarriageRow,
@@ -28,7 +29,7 @@ from fleetlife.follows.rows import (
     UnitStateRow,
 )
 from fleetlife.follows.totals import Counters, Totals
-from fleetlife.ledger.facts import Certificate, Fact, Movement, Opening, Transfer
+from fleetlife.ledger.facts import Certificate, Fact, HoldDecision, Movement, Opening, Receipt, Transfer
 from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
 from fleetlife.paper.agreement import compare_numbers, worse
@@ -145,9 +146,17 @@ def derive(
         lines[unit_id] = _lines(unit_id, own, borne, opening, book)
         state = _state(unit_id, unit, rows, counts, opening, part_number, own)
         plate = plate_text(unit_id, own, borne, opening.serial_number)
-        states[unit_id] = (
-            state if plate is None else changed(state, plate=plate, hold=hold_with_plate(state.hold, plate))
-        )
+        if plate is not None or any(isinstance(r.fact, (Receipt, HoldDecision)) for r in own):
+            received = Received(
+                unit_id=unit_id,
+                facts=own,
+                stays=unit,
+                opening=opening,
+                lines=lines[unit_id],
+                requalifications={r.requirement for r in book.on_part(part_number) if r.kind == "requalification"},
+            )
+            state = with_holds(state, received, plate)
+        states[unit_id] = state
     covered = {unit_id: _covered_by(unit_id, stays, states) for unit_id in states}
     states = {
         unit_id: (state if covered[unit_id] is None else _with_cover(state, covered[unit_id]))

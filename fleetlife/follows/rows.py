@@ -151,7 +151,8 @@ class UnitStateRow:
     or in its parent. released_on: day of the latest release certificate line that agrees with the unit;
     release_status its term. covered_by: the parent whose release covers it (received inside, never changed since).
     removed_on: day of the last removal from a position or slot. plate: what its data plate reads, where that is not
-    what is recorded; it is on hold then.
+    what is recorded; receipt: what holds it since it was received; suspected: why it is a suspected unapproved part.
+    With any of them it is on hold.
     """
 
     unit_id: int
@@ -180,6 +181,8 @@ class UnitStateRow:
     removed_on: int | None = None
     life_quality: str | None = None
     plate: str | None = None
+    receipt: str | None = None
+    suspected: str | None = None
 
 
 @filled

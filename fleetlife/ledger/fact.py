@@ -48,7 +48,10 @@ def _marked(text: str) -> str:
     return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
 
 
-DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
+DATED = (
+    *("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on"),
+    *("received_on", "decided_on"),
+)
 UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
 
 

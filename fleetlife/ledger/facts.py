@@ -504,6 +504,50 @@ class PlateReading(Fact):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Receipt(Fact):
+    """What an inspector saw when a unit came in; where it went and what its plate reads are facts of their own.
+
+    `mark`, `cured` and `expires` are what stands on the unit, partial; `looked` False: nobody looked for damage.
+    `result` is one of words.RECEIPT_RESULTS. Whether any of it disagrees with the record follows.
+    """
+
+    KIND: ClassVar[str] = "receipt"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "received_on", "sequence")
+    unit: int
+    received_on: str
+    sequence: int = 0
+    inspector: str
+    result: str
+    certificate: str | None = None
+    certificate_organisation: str | None = None
+    order: str | None = None
+    delivery_note: str | None = None
+    mark: str | None = None
+    cured: str | None = None
+    expires: str | None = None
+    looked: bool = False
+    damage: str | None = None
+    reference: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldDecision(Fact):
+    """What a person decides of a hold: that a unit is a suspected unapproved part, that it is none, or that what was
+    found at its receipt no longer holds it. `decision` is one of words.HOLD_DECISIONS; `document` a kept paper."""
+
+    KIND: ClassVar[str] = "hold_decision"
+    KEY: ClassVar[tuple[str, ...]] = ("unit", "decided_on", "sequence")
+    unit: int
+    decided_on: str
+    sequence: int = 0
+    decision: str
+    why: str
+    decided_by: str
+    reference: str | None = None
+    document: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Utilisation(Fact):
     """Planned utilisation of a period, both days included. Cycles per day in thousandths."""
 
@@ -577,6 +621,8 @@ FACTS: dict[str, type[Fact]] = {
         PlateReading,
         Organisation,
         Approval,
+        Receipt,
+        HoldDecision,
     )
 }
 

@@ -199,10 +199,14 @@ unit_state = table(
     folded("part_fold", "part_number"),
     folded("serial_fold", "serial_number"),
     words("plate", null=True, comment="what its data plate reads, where that is not what is recorded"),
+    words("receipt", null=True, comment="what holds it since it was received"),
+    words("suspected", null=True, comment="why it is a suspected unapproved part"),
     PrimaryKeyConstraint("unit_id"),
     comment="What a unit is now.",
 )
 Index("ix_unit_state_plate", unit_state.c.unit_id, **_where("plate is not null"))
+Index("ix_unit_state_receipt", unit_state.c.unit_id, **_where("receipt is not null"))
+Index("ix_unit_state_suspected", unit_state.c.unit_id, **_where("suspected is not null"))
 Index("ix_unit_state_carried", unit_state.c.carried_airframe_id, **_where("carried_airframe_id is not null"))
 Index("ix_unit_state_airframe", unit_state.c.airframe_id, unit_state.c.position, **_where("airframe_id is not null"))
 Index("ix_unit_state_parent", unit_state.c.parent_id, **_where("parent_id is not null"))

@@ -14,7 +14,16 @@ from sqlalchemy import TextClause, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Certificate, Fact, Movement, PlateReading, Transfer
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    Fact,
+    HoldDecision,
+    Movement,
+    PlateReading,
+    Receipt,
+    Transfer,
+)
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
@@ -176,6 +185,20 @@ _PLATES = f"""
     WHERE s.plate IS NOT NULL AND NOT EXISTS
     (SELECT 1 FROM plate_reading AS b WHERE b.unit = a.unit
      AND (b.read_on > a.read_on OR b.read_on = a.read_on AND b.sequence > a.sequence)) {{units:s.unit_id}}"""
+_RECEIVED = f"""
+    SELECT {_facts(Receipt, "a")}, a.entry_number, {_UNIT} FROM unit_state AS s
+    JOIN receipt AS a ON a.unit = s.unit_id {_ADDRESS}
+    WHERE s.receipt IS NOT NULL AND NOT EXISTS
+    (SELECT 1 FROM receipt AS b WHERE b.unit = a.unit
+     AND (b.received_on > a.received_on OR b.received_on = a.received_on AND b.sequence > a.sequence))
+    {{units:s.unit_id}}"""
+_SUSPECTED = f"""
+    SELECT {_facts(HoldDecision, "a")}, a.entry_number, {_UNIT} FROM unit_state AS s
+    JOIN hold_decision AS a ON a.unit = s.unit_id AND a.decision = 'suspected' {_ADDRESS}
+    WHERE s.suspected IS NOT NULL AND NOT EXISTS
+    (SELECT 1 FROM hold_decision AS b WHERE b.unit = a.unit AND b.decision = 'suspected'
+     AND (b.decided_on > a.decided_on OR b.decided_on = a.decided_on AND b.sequence > a.sequence))
+    {{units:s.unit_id}}"""
 # Whole certificates in order; the day of recording is looked up only where a paper is dated after the day asked.
 _PAPERS_OF = f"""
     SELECT {_facts(Certificate, "c")}, c.entry_number,
@@ -306,6 +329,8 @@ _TEXTS = {
     "former due": _FORMER_DUE,
     "tested": _TESTED,
     "plates": _PLATES,
+    "received": _RECEIVED,
+    "suspected": _SUSPECTED,
     "papers": _PAPERS,
     "papers of units": _PAPERS_OF_UNITS,
     "papers numbered": _PAPERS_NUMBERED,

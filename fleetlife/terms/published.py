@@ -370,6 +370,15 @@ RULES: dict[str, PublishedRule] = {
             from_memory=True,
         ),
         PublishedRule(
+            key="AC 21-29D report",
+            name="FAA AC 21-29D, suspected unapproved parts",
+            edition="2016-07-12",
+            says="a suspected unapproved part is reported on Form 8120-11; unapproved parts closely resemble approved "
+            "ones",
+            does="A suspicion is a stop of its own until somebody clears it by name; nothing is reported by the "
+            "program: whom to tell, how and by when follows the authority's rules.",
+        ),
+        PublishedRule(
             key="14 CFR 43.10(a)",
             name="14 CFR 43.10(a)",
             edition="2007 edition, and that of 2024-01-01",

@@ -10,14 +10,11 @@ from fleetlife.terms import words
 from fleetlife.transfer.column import KINDS, File
 from fleetlife.transfer.column import col as _col
 from fleetlife.transfer.column import must as _must
+from fleetlife.transfer.of_unit import UNIT as _UNIT
+from fleetlife.transfer.of_unit import UNIT_KEY
 from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
+from fleetlife.transfer.receiving import HOLD_DECISIONS, RECEIPTS
 
-UNIT_KEY = ("part_number", "serial_number", "manufacturer")
-_UNIT = (
-    _must("part_number", "part_number", "Any part number the unit has borne."),
-    _must("serial_number", "serial_number", "The unit's serial number, or OWN: and the operator's tracking number."),
-    _col("manufacturer", "name", "The unit's manufacturer, needed where two units would answer to the numbers."),
-)
 _REGISTRATION = _must("registration", "name", "The airframe's registration on the day of the row.")
 _PAPER = (
     _col("certificate", "identifier", "Tracking number of the release certificate it rests on."),
@@ -580,6 +577,8 @@ FILES: tuple[File, ...] = (
     UTILISATION,
     VARIATIONS,
     PLATE_READINGS,
+    RECEIPTS,
+    HOLD_DECISIONS,
     ORGANISATIONS,
     APPROVALS,
 )
