@@ -10,16 +10,20 @@ from fleetlife.ledger.facts import Fact, fact_from_body
 
 SCHEMA = 1
 GENESIS = "0" * 64
+# What came in with a unit: its receipt and, of kinds of their own, what else was stated with it.
+RECEIVED = "received"
+# Entries of several kinds of facts; each item then says of which kind it is.
+MIXED = ("correction", RECEIVED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
     """What a writer asks to be recorded; the store adds number, previous, recorded_at and recorded_by.
 
-    `kind` is a fact kind (then `items` are facts of it), `correction` (items are the new facts, `replaces`
-    names the entries they replace) or `withdrawal` (`withdraws` names entries). `items_of` names the items meant
-    of an entry in either list; without it the whole entry is. `into`: the unit of which a withdrawn opening statement
-    speaks, where two records were of one unit.
+    `kind` is a fact kind (then `items` are facts of it), `received` (a receipt and what was stated with it),
+    `correction` (items are the new facts, `replaces` names the entries they replace) or `withdrawal` (`withdraws` names
+    entries). `items_of` names the items meant of an entry in either list; without it the whole entry is. `into`: the
+    unit of which a withdrawn opening statement speaks, where two records were of one unit.
     """
 
     kind: str
@@ -87,8 +91,7 @@ def seal(
         "recorded_by": recorded_by,
         "program": program,
         "items": [
-            {"fact": item.KIND, "value": item.body()} if draft.kind == "correction" else item.body()
-            for item in draft.items
+            {"fact": item.KIND, "value": item.body()} if draft.kind in MIXED else item.body() for item in draft.items
         ],
         "subject": {"units": list(draft.units()), "airframes": list(draft.airframes())},
     }
@@ -132,7 +135,7 @@ def facts_of(body: dict[str, Any]) -> list[Fact]:
     kind = body["kind"]
     if kind == "withdrawal":
         return []
-    if kind == "correction":
+    if kind in MIXED:
         return [fact_from_body(item["fact"], item["value"]) for item in body["items"]]
     return [fact_from_body(kind, item) for item in body["items"]]
 
