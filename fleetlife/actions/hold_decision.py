@@ -19,7 +19,7 @@ from fleetlife.store.engine import Store
 from fleetlife.store.reference import load_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.views import DifferenceRow
+from fleetlife.terms.stores import DecisionRecorded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,18 +33,6 @@ class Decided:
     on: date
     reference: str | None = None
     document: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DecisionRecorded:
-    """The entry, the unit, and what holds it after it. told: what to know beside."""
-
-    entry: int
-    ledger_head: str
-    name: str
-    hold: str | None
-    told: tuple[str, ...] = ()
-    moved: tuple[DifferenceRow, ...] = ()
 
 
 def record_decision(
@@ -130,6 +118,7 @@ def _record(writer: Writer, decided: Decided, as_of: date, moves_on: date | None
         entry=before + 1,
         ledger_head=writer.head.digest,
         name=f"{after.part_number} {after.serial_number}",
+        decision=decided.decision,
         hold=after.hold,
         told=tuple(then.notes),
         moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on),

@@ -14,11 +14,11 @@ from fleetlife.actions.mend import unchanged_since
 from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
 from fleetlife.actions.swap import UnitName
+from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.receipts import causes_in, requalifications_of
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.place import Recorded
-from fleetlife.follows.receipts import Cause
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import RECEIVED, Draft
 from fleetlife.ledger.facts import Accomplishment, Fact, Opening, PlateReading, Receipt, Transfer
@@ -27,7 +27,7 @@ from fleetlife.store.reference import load_reference, next_ids
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, did_you_mean, fold, is_own_tracking
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.views import DifferenceRow
+from fleetlife.terms.stores import UnitReceived
 
 STEP = 10
 NO_SERIAL = ("", "N/A", "NA", "NIL", "NONE", "-")
@@ -72,21 +72,6 @@ class ReceiptSeen:
     condition: str | None = None
     reference: str | None = None
     new: NewUnit | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitReceived:
-    """The entry, the unit and what holds it after it. told: what was not seen, and what to know beside."""
-
-    entry: int
-    ledger_head: str
-    name: str
-    introduced: bool
-    place: str
-    hold: str | None
-    causes: tuple[Cause, ...]
-    told: tuple[str, ...] = ()
-    moved: tuple[DifferenceRow, ...] = ()
 
 
 def record_receipt(
@@ -162,6 +147,7 @@ def _record(writer: Writer, seen: ReceiptSeen, as_of: date, moves_on: date | Non
         hold=after.hold,
         causes=tuple(causes_in(now, unit)),
         told=(*then.notes, *_not_seen(seen)),
+        cautions=CAUTIONS if seen.damage else (),
         moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on),
     )
 

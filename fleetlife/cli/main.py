@@ -16,6 +16,7 @@ from fleetlife.cli import (
     programme,
     recording,
     retaining,
+    stores,
 )
 from fleetlife.cli.scanning import TakesUnit
 
@@ -46,6 +47,11 @@ identities = typer.Typer(
 )
 papers = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="The papers themselves, kept by the digest of their content."
+)
+receiving = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Units that come in and lie in stores: receipt, hold, suspicion, and what lies where.",
 )
 chain = typer.Typer(
     no_args_is_help=True,
@@ -104,6 +110,12 @@ app.add_typer(papers, name="document")
 papers.command("file")(documents.document_file)
 papers.command("read")(documents.document_read)
 papers.command("check")(documents.document_check)
+app.add_typer(receiving, name="stores")
+receiving.command("receive", cls=TakesUnit)(stores.receive)
+receiving.command("list")(stores.list_units)
+receiving.command("lift", cls=TakesUnit)(stores.lift)
+receiving.command("suspect", cls=TakesUnit)(stores.suspect)
+receiving.command("clear", cls=TakesUnit)(stores.clear)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)
 chain.command("head")(ledger.head)

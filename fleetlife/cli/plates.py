@@ -127,7 +127,7 @@ def plate(
         from fleetlife.cli.scanning import SCANNED, asked_by_plate, plate_of, unit_asked
 
         day = as_of_day(as_of)
-        asked = _stated(scan, plate_part, plate_serial, as_of=day)
+        asked = stated_plate(scan, plate_part, plate_serial, as_of=day)
         with open_database(database) as store:
             if asked is None and serial_number == SCANNED:
                 asked = plate_of(part_number, as_of=day)
@@ -163,7 +163,7 @@ def _told(answer: Any, report: Callable[[Any], Any], *, format: str, output: Pat
         show(report(answer), output=output)
 
 
-def _stated(scan: str | None, part: str | None, serial: str | None, *, as_of: date) -> Plate | None:
+def stated_plate(scan: str | None, part: str | None, serial: str | None, *, as_of: date) -> Plate | None:
     """What the plate says by the options, scanned or typed; None where they say nothing of it."""
     if scan is not None and not (part is None and serial is None):
         raise typer.BadParameter("Scan the plate or type its numbers, not both.", param_hint="--scan")
@@ -278,7 +278,7 @@ def _plate(
         day = as_of_day(as_of)
         for what, text in (("seen-by", seen_by), ("reference", reference)):
             storable(what, text)
-        asked = None if stated is None else _stated(*stated, as_of=day)
+        asked = None if stated is None else stated_plate(*stated, as_of=day)
         if stated is not None and asked is None:
             raise _nothing_stated()
 

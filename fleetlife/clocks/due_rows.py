@@ -466,14 +466,14 @@ def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
     return tuple(row for *_, row in judged_rows(world, unit_ids))
 
 
-def judged_rows(world: World, unit_ids: Iterable[int]) -> list[JudgedRow]:
-    """Every due row of the units with what is behind it, the worst first."""
+def judged_rows(world: World, unit_ids: Iterable[int], *, fitted_on: int | None = None) -> list[JudgedRow]:
+    """Every due row of the units with what is behind it, the worst first. `fitted_on`: as of `Desk`."""
     wanted = list(dict.fromkeys(unit_ids))
     stored = [unit for unit in wanted if unit not in world.derived_anew]
     found = _stored(world, due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else [])
     found = [*found, *changed_candidates(world, units=set(wanted))]
     carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
-    desk = Desk(world, world.outlooks(carriers))
+    desk = Desk(world, world.outlooks(carriers), fitted_on=fitted_on)
     desk.prepare(found)
     desk.remarks = remarks_of(bridged_of(world, wanted))
     judged = [(c, desk.rules.get(c.point.requirement_key), *desk.row(c, None, None)) for c in found]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fleetlife.clocks.world import World
 from fleetlife.follows.place import Recorded, UnitStays
-from fleetlife.follows.receipts import Cause, Received, causes_of
+from fleetlife.follows.receipts import Received, causes_of
 from fleetlife.ledger.facts import Opening
+from fleetlife.terms.stores import Cause
 
 
 def causes_in(world: World, unit_id: int) -> list[Cause]:

@@ -135,7 +135,11 @@ class World:
 
     def tree_of(self, unit_id: int) -> dict[int, UnitStateRow]:
         """The unit and everything it holds, itself first, then level by level in the order of slots."""
-        tree = self.states([unit_id])
+        return self.trees_of([unit_id])
+
+    def trees_of(self, unit_ids: Iterable[int]) -> dict[int, UnitStateRow]:
+        """The units and everything they hold, themselves first; a statement a level, however many they are."""
+        tree = self.states(unit_ids)
         level = list(tree)
         while level:
             stored = [row for row in self._held_by(level) if row.unit_id not in self.changed_units]

@@ -20,18 +20,10 @@ from fleetlife.paper.agreement import SAME_NUMBER
 from fleetlife.paper.status import is_release
 from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
+from fleetlife.terms.stores import Cause
 
 SUSPECTED = "suspected unapproved part"
 Kind = TypeVar("Kind", Receipt, HoldDecision)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cause:
-    """Why a receipt holds a unit. decided: a person must lift it; else it goes when record and unit agree."""
-
-    on: str
-    text: str
-    decided: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

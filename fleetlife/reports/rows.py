@@ -12,6 +12,7 @@ from typing import Any
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.published import PublishedRule
+from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
     HOURS_FIELDS,
@@ -34,6 +35,7 @@ from fleetlife.terms.views import (
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
+STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
 CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
 _NAMED: dict[str, tuple[str, ...]] = {
@@ -60,6 +62,17 @@ def due_rows_as_dicts(due: DueList) -> list[dict[str, Any]]:
 def due_row_as_dict(row: DueRow) -> dict[str, Any]:
     """One row; hours as text, minus in front when passed."""
     return {name: _value(name, getattr(row, name)) for name in DUE_COLUMNS}
+
+
+def stores_as_dicts(answer: StoresList) -> list[dict[str, Any]]:
+    """The rows of what lies in stores, with exactly STORES_COLUMNS as keys, in that order."""
+    return [{name: _value(name, getattr(row, name)) for name in STORES_COLUMNS} for row in answer.rows]
+
+
+def stores_about_as_dict(answer: StoresList) -> dict[str, Any]:
+    """The head of what lies in stores, with how many of it are on hold."""
+    counts = {"on_hold": answer.on_hold, "suspected": answer.suspected}
+    return about_as_dict(answer.about) | {"fitted_on": answer.fitted_on or answer.about.as_of} | counts
 
 
 def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:

@@ -113,6 +113,9 @@ _LOOSE = f"""
 _LOOSE_CHILDREN = f"""
     SELECT {_CHILD} FROM unit_state AS s JOIN unit_state AS c ON c.parent_id = s.unit_id
     WHERE s.carried_airframe_id IS NULL AND s.kind = 'store' AND s.part_fold IN {{parts}} {{units:s.unit_id}}"""
+_IN_STORES = f"""
+    SELECT {", ".join(f"s.{name}" for name in STATE_NAMES)} FROM unit_state AS s WHERE s.kind = 'store'
+    ORDER BY s.unit_id"""
 _DIFFERING = f"""
     SELECT {_PAPER}, {_UNIT} FROM certificate_line AS l
     JOIN unit_state AS s ON s.unit_id = l.unit_id {_ADDRESS}
@@ -329,6 +332,7 @@ _TEXTS = {
     "former due": _FORMER_DUE,
     "tested": _TESTED,
     "plates": _PLATES,
+    "in stores": _IN_STORES,
     "received": _RECEIVED,
     "suspected": _SUSPECTED,
     "papers": _PAPERS,
