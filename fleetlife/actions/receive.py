@@ -27,7 +27,7 @@ from fleetlife.store.reference import load_reference, next_ids
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, did_you_mean, fold, is_own_tracking
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.stores import UnitReceived
+from fleetlife.terms.stores import Cause, UnitReceived
 
 STEP = 10
 NO_SERIAL = ("", "N/A", "NA", "NIL", "NONE", "-")
@@ -137,6 +137,9 @@ def _record(writer: Writer, seen: ReceiptSeen, as_of: date, moves_on: date | Non
     settle(writer, [draft], first_number=before + 1, reference=reference)
     now = open_world(connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest))
     after = now.states([unit])[unit]
+    causes = causes_in(now, unit)
+    if after.plate is not None:
+        causes.append(Cause(on=seen.on.isoformat(), text=f"the data plate reads {after.plate}", decided=False))
     place = " ".join(each for each in (after.kind, after.place_name, after.slot) if each)
     return UnitReceived(
         entry=before + 1,
@@ -145,7 +148,7 @@ def _record(writer: Writer, seen: ReceiptSeen, as_of: date, moves_on: date | Non
         introduced=opening is not None,
         place=place + (f", bin {after.bin}" if after.bin else ""),
         hold=after.hold,
-        causes=tuple(causes_in(now, unit)),
+        causes=tuple(causes),
         told=(*then.notes, *_not_seen(seen)),
         cautions=CAUTIONS if seen.damage else (),
         moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on),

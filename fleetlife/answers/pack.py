@@ -10,11 +10,20 @@ from fleetlife.answers.log_card import log_card_of
 from fleetlife.clocks.world import World, open_world
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Certificate, Fact, Movement, Transfer, UnitModification
+from fleetlife.ledger.facts import (
+    Accomplishment,
+    Certificate,
+    Fact,
+    Movement,
+    Receipt,
+    Transfer,
+    UnitModification,
+)
 from fleetlife.store.engine import Store
 from fleetlife.store.papers import lines_of
 from fleetlife.terms.number import fold
 from fleetlife.terms.story import LogCard, Pack, PackPaper
+from fleetlife.terms.views import UnitCard
 
 Tell = Callable[[str, int], None]
 
@@ -36,8 +45,8 @@ def airframe_pack(
             made = log_card_of(world, unit.unit_id)
             facts = world.facts([unit.unit_id])[unit.unit_id]
             cards.append(made)
-            papers += _papers(made, facts)
-            missing += _not_filed(world, unit, facts)
+            papers += papers_of(made, facts)
+            missing += not_filed_of(world, unit, facts)
             if tell is not None:
                 tell("log cards", done)
         return Pack(
@@ -71,7 +80,7 @@ def _carried(world: World, airframe: int) -> Iterator[tuple[str, UnitStateRow]]:
             yield (unit.position or "") + (f" {held.slot}" if held.unit_id != unit.unit_id else ""), held
 
 
-def _papers(card: LogCard, facts: Iterable[Recorded]) -> Iterator[PackPaper]:
+def papers_of(card: LogCard | UnitCard, facts: Iterable[Recorded]) -> Iterator[PackPaper]:
     """The certificates filed against the unit, each with its verdict and the document it names."""
     documents = {
         (fact.organisation, fact.tracking_number, fact.item or "", fact.serial_number): fact.document
@@ -96,7 +105,7 @@ def _papers(card: LogCard, facts: Iterable[Recorded]) -> Iterator[PackPaper]:
         )
 
 
-def _not_filed(world: World, unit: UnitStateRow, facts: Iterable[Recorded]) -> Iterator[PackPaper]:
+def not_filed_of(world: World, unit: UnitStateRow, facts: Iterable[Recorded]) -> Iterator[PackPaper]:
     """The papers that work, a fitting, a receipt or a modification of the unit names and that nobody has filed."""
     seen: set[tuple[str, str]] = set()
     for recorded in facts:
@@ -127,7 +136,7 @@ def _not_filed(world: World, unit: UnitStateRow, facts: Iterable[Recorded]) -> I
 
 def _named(fact: Fact, unit: int) -> tuple[str | None, str | None]:
     """The certificate that a fact about the unit names, and whose it is."""
-    about = isinstance(fact, (Accomplishment, Transfer, UnitModification)) and fact.unit == unit
+    about = isinstance(fact, (Accomplishment, Receipt, Transfer, UnitModification)) and fact.unit == unit
     if isinstance(fact, Movement):
         about = fact.installed == unit
     if not about:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from fleetlife.clocks.due_rows import STATE_ORDER, judged_rows
+from fleetlife.clocks.due_rows import judged_rows
 from fleetlife.clocks.fitting import check_fitting_day
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.moment import day_of
@@ -21,6 +21,8 @@ from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import DueRow
 
 SIDED = ("left", "right")
+# States of what is passed, the worst first; what is not known comes after them, and then whatever is still good.
+PASSED = ("overdue", "no refill", "in variation")
 
 
 def stores_list(
@@ -108,9 +110,10 @@ def _root(unit: UnitStateRow, tree: Mapping[int, UnitStateRow]) -> int:
 def _row(world: World, unit: UnitStateRow, due: Sequence[tuple[UnitStateRow, DueRow]]) -> StoresRow:
     part = _part(world, unit)
     rig = None if part is None else part.rig
-    dated = [each for each in due if each[1].state != "unknown"]
+    dated = sorted((each for each in due if each[1].state != "unknown"), key=lambda each: _soonest(each[1]))
     of, first = dated[0] if dated else due[0] if due else (None, None)
     held = of is not None and of.unit_id != unit.unit_id
+    unknown = sum(row.state == "unknown" for _, row in due)
     return StoresRow(
         store=unit.place_name,
         bin=unit.bin,
@@ -124,7 +127,7 @@ def _row(world: World, unit: UnitStateRow, due: Sequence[tuple[UnitStateRow, Due
         hold=unit.hold,
         suspected=unit.suspected is not None,
         since=day_text(day_of(unit.since_moment)) or "",
-        state=due[0][1].state if due else None,
+        state=None if first is None else "unknown" if unknown and first.state not in PASSED else first.state,
         requirement=None if first is None else first.requirement,
         of_part_number=of.part_number if of is not None and held else None,
         of_serial_number=of.serial_number if of is not None and held else None,
@@ -135,14 +138,25 @@ def _row(world: World, unit: UnitStateRow, due: Sequence[tuple[UnitStateRow, Due
         cycles_left=None if first is None else first.cycles_left,
         operations_left=None if first is None else first.operations_left,
         estimated=first is not None and first.estimated,
-        unknown_rows=sum(row.state == "unknown" for _, row in due),
+        unknown_rows=unknown,
     )
+
+
+def _soonest(row: DueRow) -> tuple[int, str]:
+    """What is passed first, then by date; what waits for a fitting by the date it would have if fitted."""
+    return _rank(row.state), row.due_date or row.due_if_fitted or "9999"
+
+
+def _rank(state: str | None) -> int:
+    if state in PASSED:
+        return PASSED.index(state or "")
+    return len(PASSED) + (state is not None and state != "unknown")
 
 
 def _worst_first(row: StoresRow) -> tuple[Any, ...]:
     return (
         row.store or "~",
-        -1 if row.state is None else STATE_ORDER[row.state],
+        _rank(row.state),
         row.due_date or row.due_if_fitted or "9999",
         row.bin or "~",
         row.part_number,

@@ -11,9 +11,12 @@ from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
     Fact,
+    HoldDecision,
     Movement,
     Opening,
     Operation,
+    PlateReading,
+    Receipt,
     Transfer,
     UnitCounter,
     UnitModification,
@@ -70,6 +73,8 @@ class Teller:
         if isinstance(fact, UnitCounter):
             total = self.counted(fact.counter, fact.since_new)
             return f"{fact.counter}: {total} since new, beside the opening statement"
+        if isinstance(fact, (Receipt, HoldDecision, PlateReading)):
+            return stores_told(fact)
         return fact.KIND.replace("_", " ")
 
     def _work(self, fact: Accomplishment) -> str:
@@ -171,3 +176,23 @@ def _variation(fact: Variation) -> str:
     told = (("approved by", fact.approved_by), ("reference", fact.reference))
     parts = [f"permitted variation of {fact.requirement} until {' or '.join(until) or 'not stated'}"]
     return ", ".join([*parts, *(f"{label} {value}" for label, value in told if value)])
+
+
+def stores_told(fact: Receipt | HoldDecision | PlateReading) -> str:
+    """What was seen or decided in stores, in words."""
+    if isinstance(fact, PlateReading):
+        parts = [f"data plate read as {fact.part_number} {fact.serial_number} by {fact.seen_by}"]
+    elif isinstance(fact, HoldDecision):
+        decided = {"suspected": "suspected unapproved part", "cleared": "cleared of suspicion", "lifted": "hold lifted"}
+        parts = [f"{decided[fact.decision]} by {fact.decided_by}: {fact.why}"]
+        parts += [f"document {fact.document}"] if fact.document else []
+    else:
+        paper = f" of {fact.certificate_organisation}" if fact.certificate_organisation else ""
+        parts = [f"received, {fact.result} by {fact.inspector}"]
+        parts.append(f"certificate {fact.certificate}{paper}" if fact.certificate else "no certificate named")
+        told = [("order", fact.order), ("delivery note", fact.delivery_note), ("marked", fact.mark)]
+        told += [("cured", fact.cured), ("expires", fact.expires)]
+        parts += [f"{label} {value}" for label, value in told if value]
+        seen = f"damage: {fact.damage}" if fact.damage else "no damage seen"
+        parts.append(seen if fact.looked else "not looked for damage")
+    return ", ".join([*parts, *([f"reference {fact.reference}"] if fact.reference else [])])

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from fleetlife.answers.cards import certificate_facts, paper_line, stays_of
+from fleetlife.answers.story_told import stores_told
 from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
@@ -14,7 +15,7 @@ from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.history import expansion_of, part_numbers_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Opening, Operation
+from fleetlife.ledger.facts import Accomplishment, HoldDecision, Opening, Operation, PlateReading, Receipt
 from fleetlife.life.expansion import expansion_told
 from fleetlife.life.values import History
 from fleetlife.store.engine import Store
@@ -93,6 +94,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         done=_done(own, unit_id),
         findings=findings_of_unit(world, list(tree)),
         bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
+        received=_received(own, unit_id),
         counters=tuple(_counted(world, state, each) for each in derived.histories[unit_id].counted),
     )
 
@@ -160,6 +162,17 @@ def _operated(facts: Sequence[Recorded], unit_id: int) -> list[tuple[str, str]]:
         total = sum(each.count for _, _, each in held)
         lines.append((last, f"{last} {fact.operation}, {total:,} recorded since {first} (last entry {number})"))
     return lines
+
+
+def _received(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:
+    """What was seen of it in stores and decided of its holds, oldest first, each with its entry."""
+    found = []
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, (Receipt, HoldDecision, PlateReading)) and fact.unit == unit_id:
+            order = (fact.dated() or "", fact.sequence, recorded.number)
+            found.append((order, f"{fact.dated()} {stores_told(fact)} (entry {recorded.number})"))
+    return tuple(text for _, text in sorted(found))
 
 
 def _done(facts: Sequence[Recorded], unit_id: int) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -164,7 +165,7 @@ def receive(
         introduced = _new_unit(paper) if new else None
 
         def told(it: UnitReceived) -> None:
-            if format == "table":
+            if preview or _will_ask(yes):
                 _show_received(it, preview=True, format=format)
 
         with open_database(database, accept_clock_behind=accept_clock_behind) as kept:
@@ -204,11 +205,16 @@ def _show_received(done: Any, *, preview: bool, format: str) -> None:
         from fleetlife.reports.rows import card_as_dict
         from fleetlife.transfer.writing import json_text
 
-        write_text(json_text(card_as_dict(done)), None)
+        write_text(json_text(card_as_dict(done) | {"preview": preview}), None)
         return
     from fleetlife.reports.stores import unit_received
 
     show(unit_received(done, preview=preview))
+
+
+def _will_ask(yes: bool) -> bool:
+    """Whether somebody is there to look at it before it is recorded."""
+    return not yes and sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _one_of(option: str, word: str | None, allowed: tuple[str, ...]) -> None:
@@ -457,7 +463,7 @@ def _decide(
             )
             done = shown_first(
                 partial(record_decision, store, decided, as_of=day, recorded_by=staff(), head=head),
-                lambda it: show(decision_recorded(it, preview=True)),
+                lambda it: show(decision_recorded(it, preview=True)) if preview or _will_ask(yes) else None,
                 lambda it: f"Record this of {it.name}?",
                 preview=preview,
                 yes=yes,
@@ -525,3 +531,41 @@ def list_units(
             write_rows(about, stores_as_dicts(answer), STORES_COLUMNS, format=format, output=output)
     bad = any(row.hold or row.state in (None, "overdue", "no refill", "unknown") for row in answer.rows)
     raise typer.Exit(FINDINGS if bad else CLEAN)
+
+
+def evidence_pack(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new or an empty folder.")],
+    part_number: Part,
+    serial_number: Serial,
+    manufacturer: Manufacturer = None,
+    as_of: AsOf = None,
+    documents: Place = None,
+    database: Database = None,
+) -> None:
+    """All that the records hold of one unit, in a folder with digests: for whoever has to look into a suspicion.
+
+    Card, story, certificates with copies of their documents, receipts, findings, and the other units of the same
+    certificate, batch, delivery or organisation. Written whole or not at all. Nothing is reported to anybody by it.
+    Exit status 1 where something named is not in the pack.
+
+    Example: fleetlife stores evidence-pack evidence-20110 KV-2100-3 20110
+    """
+    with refusals():
+        from fleetlife.answers.evidence_pack import evidence_pack as ask
+        from fleetlife.cli.evidence import write_evidence
+        from fleetlife.cli.scanning import unit_asked
+        from fleetlife.store.documents import Documents, is_kept
+
+        day = as_of_day(as_of)
+        with open_database(database) as store:
+            part, serial, maker = unit_asked(store, part_number, serial_number, manufacturer, as_of=day)
+            pack = ask(store, part_number=part, serial_number=serial, manufacturer=maker, as_of=day)
+        kept = any(is_kept(document) for document, _ in pack.named)
+        place = Documents(place_of_documents(documents, database)) if kept else None
+        names, lacking = write_evidence(pack, folder, place)
+        typer.echo(
+            f"{len(names):,} files in {folder}: {len(pack.papers):,} certificates, {len(pack.not_filed):,} papers "
+            f"named but not filed, {len(lacking):,} documents not in it, {len(pack.concerned):,} lines of other units, "
+            f"{len(pack.findings):,} open findings. Begin with index.txt. Ledger head {pack.about.ledger_head}."
+        )
+    raise typer.Exit(FINDINGS if lacking or pack.not_filed else CLEAN)

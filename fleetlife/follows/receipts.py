@@ -14,7 +14,7 @@ from fleetlife.dates.moment import day_of, moment_of
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.place import Recorded, UnitStays, stay_before
 from fleetlife.follows.plates import hold_with_plate, hold_without_plate
-from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
+from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Accomplishment, HoldDecision, Opening, Receipt
 from fleetlife.paper.agreement import SAME_NUMBER
 from fleetlife.paper.status import is_release
@@ -116,12 +116,23 @@ def _paper(receipt: Receipt, received: Received) -> Iterator[str]:
     before = stay_before(received.stays.rows, moment_of(day_number(receipt.received_on), receipt.sequence))
     if before is None or before.kind == "slot":
         return  # looked at inside an assembly: the assembly's paper is asked for
-    since = None if before is received.stays.rows[0] else day_of(before.from_moment)
+    since = _away_since(received.stays.rows[: received.stays.rows.index(before) + 1])
     if not any(
         is_release(line.status) and _agrees(line) and (since is None or line.dated_on >= since)
         for line in received.lines
     ):
         yield "no release certificate is named or filed"
+
+
+def _away_since(rows: Sequence[PlacementRow]) -> int | None:
+    """The day since which a release must be: since what came in was sent away, or came off an aircraft; None where it
+    lay in stores all the time, or where the records begin with it away."""
+    for row in reversed(rows):
+        if row.kind in ("position", "slot"):
+            return None if row.until_moment is None else day_of(row.until_moment)
+        if row.kind != "store":
+            return None if row is rows[0] else day_of(row.from_moment)
+    return None
 
 
 def _agrees(line: CertificateLineRow) -> bool:

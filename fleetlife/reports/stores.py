@@ -114,10 +114,9 @@ def stores_list(answer: StoresList) -> RenderableType:
                 Column("part", whole=True),
                 Column("serial", whole=True),
                 Column("side", rank=2, floor=6, under="rigged"),
-                Column("condition", rank=4, floor=10, under="condition"),
-                Column("state", floor=8),
+                Column("condition", rank=4, floor=13, under="condition"),
                 Column("what is left", floor=14),
-                Column("falls due", rank=1, floor=12, under="falls due"),
+                Column("falls due", rank=1, floor=20, under="falls due"),
             ],
             sections,
             indent=3,
@@ -130,9 +129,6 @@ def stores_list(answer: StoresList) -> RenderableType:
 def _stores_row(row: StoresRow) -> Row:
     sign = "!!" if row.hold or row.state in ("overdue", "no refill") else "??" if row.state in (None, "unknown") else ""
     notes = [said(f"On hold: {row.hold}.", STRONG)] if row.hold else []
-    of = f" of {row.of_part_number} {row.of_serial_number}" if row.of_serial_number else ""
-    due = row.due_date or (f"{row.due_if_fitted} if fitted" if row.due_if_fitted else "")
-    told = f"{due} {row.requirement or ''}{of}".strip()
     return Row(
         [
             signed(sign) if sign else Text(""),
@@ -140,17 +136,24 @@ def _stores_row(row: StoresRow) -> Row:
             whole(row.part_number),
             whole(row.serial_number),
             said(row.side if row.side != "none" else ""),
-            said(row.condition),
-            said(row.state or "no programme"),
-            said(left_text(row)),
-            said(told),
+            said(row.condition if row.condition != "serviceable" else ""),
+            _left(row),
+            said(_due_text(row)),
         ],
         notes=notes,
     )
 
 
-def left_text(row: StoresRow) -> str:
+def _due_text(row: StoresRow) -> str:
+    of = f" of {row.of_part_number} {row.of_serial_number}" if row.of_serial_number else ""
+    told = f"{row.due_date or row.due_if_fitted or ''} {row.requirement or ''}{of}".strip()
+    return told if row.due_date or not row.due_if_fitted else f"{told} if fitted"
+
+
+def _left(row: StoresRow) -> Text:
     """What is left of the row that falls due first: days, hours, cycles, operations, as far as each is known."""
+    if row.state is None:
+        return Text("no programme")
     parts = []
     if row.days_left is not None:
         parts.append(f"{row.days_left:,} d")
@@ -160,15 +163,20 @@ def left_text(row: StoresRow) -> str:
         parts.append(f"{row.cycles_left:,} c")
     if row.operations_left is not None:
         parts.append(f"{row.operations_left:,} op")
-    text = ("~" if row.estimated else "") + ", ".join(parts) if parts else "not known"
-    more = f"; {row.unknown_rows} not known" if row.unknown_rows and parts else ""
-    return text + more
+    pieces = [whole(row.state)] if row.state in ("overdue", "no refill", "in variation") else []
+    pieces += [whole(("~" if row.estimated and not number else "") + part) for number, part in enumerate(parts)]
+    if not pieces and row.due_if_fitted:
+        pieces.append(said("starts when fitted"))
+    if row.unknown_rows:
+        pieces.append(whole(f"{row.unknown_rows} not known"))
+    return Text(", ").join(pieces) if pieces else Text("nothing due")
 
 
 def _legend(rows: Sequence[StoresRow]) -> list[Block]:
     words = (
         "d days, h flight hours, c cycles, op operations left of the row that falls due first, of the unit or of what "
-        "it holds. What waits for a fitting shows the date it would have if fitted."
+        "it holds. What waits for a fitting shows the date it would have if fitted. What bears no condition is "
+        "recorded as serviceable."
     )
     if any(row.estimated for row in rows):
         words += " ~ rests on an estimate."

@@ -36,6 +36,8 @@ def unit_card(card: UnitCard) -> RenderableType:
     blocks += bridged_blocks(card.bridged)
     blocks += [heading("PLACES", len(card.stays)), _stays(card.stays)]
     blocks += [heading("PAPER", len(card.papers)), *papers_blocks(card.papers)]
+    if card.received:
+        blocks += [heading("RECEIPTS AND HOLDS", len(card.received)), Listing([said(text) for text in card.received])]
     blocks.append(heading("WORK RECORDED", len(card.done)))
     blocks.append(Listing([said(text) for text in card.done]) if card.done else Paragraph(Text("None.")))
     blocks.append(heading("FINDINGS", len(card.findings)))

@@ -116,6 +116,20 @@ class Documents:
             raise self._unreachable(error) from error
         return "there" if found.hexdigest() == parts[1] else "altered"
 
+    def content(self, name: str) -> bytes | None:
+        """What stands under the name, where that is what was filed; None where it is missing or something else.
+        Refusal: `documents-not-reachable`."""
+        parts = _NAME.fullmatch(name)
+        assert parts is not None, "not the name of a kept document"
+        try:
+            with self._files.open(self._path(name), "rb") as file:
+                found: bytes = file.read()
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            raise self._unreachable(error) from error
+        return found if hashlib.sha256(found).hexdigest() == parts[1] else None
+
     def names(self) -> Iterator[str]:
         """The names of all that is kept, in order, whatever its content is now."""
         try:

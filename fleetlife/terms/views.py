@@ -485,6 +485,7 @@ class UnitCard:
     findings: tuple[Finding, ...] = ()
     bridged: tuple[BridgedLine, ...] = ()
     counters: tuple[tuple[str, str | None], ...] = ()
+    received: tuple[str, ...] = ()
 
 
 PASSAGES = (

@@ -79,6 +79,16 @@ class TestAgreeing:
     def test_without_a_named_paper_one_that_is_filed_will_do(self, fleet: Intake) -> None:
         assert receive(fleet.store, looked=True).hold is None
 
+    def test_what_was_away_needs_a_release_of_since_then(self, fleet: Intake) -> None:
+        store = fleet.store
+        fleet.take({"transfers": [transfer("0103", "2024-01-10", "shop", organisation="Fulmar Repair")]})
+        assert causes(receive(store, looked=True)) == ["no release certificate is named or filed"]
+        fleet.take({"certificates": [_paper("T9", "0103") | {"date": "2024-01-10"}]})
+        assert hold(store) is None
+        # in stores since: what was good for the first receipt is good for a second
+        assert receive(store, looked=True, on=date(2024, 1, 25)).hold is None
+        assert clean(store)
+
     def test_what_was_not_looked_at_is_told(self, fleet: Intake) -> None:
         told = receive(fleet.store, certificate="T3").told
         assert told == ("Its data plate was not read.", "Nobody looked for damage.")
