@@ -102,6 +102,7 @@ class Fleet:
             name: [] for name in ("units", "unit_modifications", "accomplishments", "operations", "certificates")
         }
         self.rows |= {name: [] for name in ("readings", "movements", "transfers", "variations", "plate_readings")}
+        self.rows |= {"receipts": [], "hold_decisions": []}
         self.aircraft = {
             registration: Aircraft(registration, serial, type_name)
             for registration, serial, type_name, _, _ in ref.AIRFRAMES

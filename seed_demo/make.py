@@ -42,6 +42,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     life.live()
     story.two_programmes(life)
     story.plates(life)
+    story.received(life)
     papers.wrong(life)
     _no_fillings(fleet)
     _landings(fleet)

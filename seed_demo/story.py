@@ -149,6 +149,34 @@ def plates(life: Life) -> None:
     )
 
 
+def received(life: Life) -> None:
+    """Three spare batteries that came in together: one with a dent, one whose label does not look like the maker's."""
+    dented, doubtful = ({"part_number": "LC-12-1", "serial_number": serial} for serial in ("B12068", "B12067"))
+    life.fleet.rows["receipts"].append(
+        {
+            **dented,
+            "date": "2026-11-20",
+            "inspector": "S-402",
+            "result": "accepted",
+            "order": "PO-26-118",
+            "delivery_note": "DN-5520",
+            "looked": "yes",
+            "damage": "case dented beside the connector",
+            "reference": "receiving sheet 26-211",
+        }
+    )
+    life.fleet.rows["hold_decisions"].append(
+        {
+            **doubtful,
+            "date": "2026-11-20",
+            "decision": "suspected",
+            "why": "the label is not printed as the maker prints it",
+            "decided_by": "S-402",
+            "reference": "receiving sheet 26-212",
+        }
+    )
+
+
 def _twice(life: Life, made: dict[str, Unit]) -> None:
     """One reservoir under two serials, and one line of its paper filed against both."""
     fleet = life.fleet

@@ -9,7 +9,7 @@ from fleetlife.checks.rows import ReceiptRow, SuspectedRow
 from fleetlife.terms.finding import Finding
 
 
-@check("RCP101", "receipt-holds", "stop", rules=("AC 21-29 indicators",), waivable=False)
+@check("RCP101", "receipt-holds", "stop", waivable=False)
 def receipt_holds(rows: Iterable[ReceiptRow]) -> Iterator[Finding]:
     """A unit that was received is on hold: what came in is not what the record says, or a person has yet to decide.
 
@@ -33,11 +33,11 @@ def receipt_holds(rows: Iterable[ReceiptRow]) -> Iterator[Finding]:
         told = row.unit.state.receipt or ""
         yield finding(
             "RCP101",
-            message=f"On hold since its receipt ({told}); inspector {row.receipt.inspector}.",
+            message=f"On hold by {told}; inspector {row.receipt.inspector}.",
             hint=f"Put right what disagrees; damage and a quarantine: fleetlife stores lift {row.unit.name}",
             found=told,
             evidence=(
-                Evidence(source=f"receipt of {row.receipt.received_on}", says=told, entry=row.entry),
+                Evidence(source="last receipt", says=told, entry=row.entry),
                 Evidence(source="recorded", says=row.unit.name, entry=row.unit.entry),
             ),
             **row.unit.address(),

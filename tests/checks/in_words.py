@@ -18,6 +18,7 @@ from fleetlife.checks import (
     ledger,
     life,
     paper,
+    receipts,
     stores,
     work,
 )
@@ -40,15 +41,18 @@ from fleetlife.checks.rows import (
     Placed,
     PlateRow,
     PromisedRow,
+    ReceiptRow,
     RefitRow,
     SignedRow,
+    SuspectedRow,
     WholePaper,
     WorkRow,
 )
 from fleetlife.dates.moment import end_of_day, moment_of
 from fleetlife.dates.partial import parse_partial
-from fleetlife.follows.place import Recorded
+from fleetlife.follows.place import Recorded, stays_of
 from fleetlife.follows.plates import plate_text
+from fleetlife.follows.receipts import Received, suspicion_of, with_holds
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import (
@@ -59,11 +63,14 @@ from fleetlife.ledger.facts import (
     Approval,
     Certificate,
     Eligibility,
+    HoldDecision,
     Intermix,
     Movement,
+    Opening,
     Part,
     PlateReading,
     Position,
+    Receipt,
     Slot,
 )
 from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
@@ -686,6 +693,70 @@ def _plate(given: Words) -> Iterator[Finding]:
     return identity.plate_differs([PlateRow(unit=unit, reading=reading, entry=110)] if told else [])
 
 
+def _received(given: Words) -> Iterator[Finding]:
+    """The unit as it follows from its receipts and what was decided since: held where the derivation says so."""
+    unit = placed(given["unit"])
+    recorded = [Recorded(110 + n, _receipt(each)) for n, each in enumerate(given.get("receipts", ()))]
+    recorded += [Recorded(120 + n, _decision(each)) for n, each in enumerate(given.get("decisions", ()))]
+    opening = Opening(
+        unit=1,
+        part_number=unit.state.part_number,
+        serial_number=unit.state.serial_number,
+        as_of="2024-01-01",
+        place="store",
+        cured=given["unit"].get("cured"),
+        expires=given["unit"].get("expires"),
+    )
+    done = [
+        Recorded(130, Accomplishment(unit=1, requirement="HST", done_on=each))
+        for each in given["unit"].get("marks", ())
+    ]
+    state = with_holds(
+        unit.state,
+        Received(
+            unit_id=1,
+            facts=[*recorded, *done],
+            stays=stays_of(1, [Recorded(100, opening)]),
+            opening=opening,
+            lines=[line(each, unit=unit) for each in given.get("papers", ())],
+            requalifications={"HST"},
+        ),
+        None,
+    )
+    unit = replace(unit, state=state)
+    receipts_of = [(r.number, r.fact) for r in recorded if isinstance(r.fact, Receipt)]
+    rows = [ReceiptRow(unit=unit, receipt=receipts_of[-1][1], entry=receipts_of[-1][0])] if state.receipt else []
+    yield from receipts.receipt_holds(rows)
+    suspicion = suspicion_of(1, recorded)
+    flagged = [] if suspicion is None else [SuspectedRow(unit=unit, decision=suspicion[1], entry=suspicion[0])]
+    yield from receipts.suspected_part(flagged)
+
+
+def _receipt(words: Words) -> Receipt:
+    return Receipt(
+        unit=1,
+        received_on=words.get("on", "2026-02-01"),
+        inspector="S-204",
+        result=words.get("result", "accepted"),
+        certificate=words.get("certificate"),
+        mark=words.get("mark"),
+        cured=words.get("cured"),
+        expires=words.get("expires"),
+        looked="damage" in words,
+        damage=words.get("damage"),
+    )
+
+
+def _decision(words: Words) -> HoldDecision:
+    return HoldDecision(
+        unit=1,
+        decided_on=words.get("on", "2026-02-10"),
+        decision=words["decision"],
+        why=words.get("why", "looked at again"),
+        decided_by="Q-11",
+    )
+
+
 def _signed(given: Words) -> Iterator[Finding]:
     rows = [
         SignedRow(
@@ -787,6 +858,8 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "FIT109": _units(fit.not_serviceable_installed),
     "IDN101": _group,
     "IDN102": _plate,
+    "RCP101": _received,
+    "RCP102": _received,
     "PAT101": _signed,
     "SPR101": _promised,
     "DOC101": _document(documents.document_missing),

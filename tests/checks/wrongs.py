@@ -40,6 +40,8 @@ EXPECTED = sorted(
         ("IDN101", "rectify", "SL-100-1 OO17"),
         ("IDN102", "stop", "SL-100-1 9002"),
         ("LIF110", "stop", "SL-100-1 9002"),
+        ("RCP101", "stop", "SL-100-1 9002"),
+        ("RCP102", "stop", "SL-100-1 9002"),
         ("IDN101", "rectify", "RV-7 ROO17"),
         ("PAP105", "rectify", "SL-100-1 9001 FR-0018"),
         ("PAP102", "rectify", "SL-100-1 9001 FR-0018"),
@@ -248,6 +250,9 @@ def _wrong_identity(made: Fleet) -> None:
             "seen_by": "S4",
         },
     )
+    spare = {"part_number": "SL-100-1", "serial_number": "9002", "date": "2025-05-01"}
+    made.add("receipts", spare | {"inspector": "S4", "result": "quarantined"})
+    made.add("hold_decisions", spare | {"decision": "suspected", "why": "no such maker", "decided_by": "S4"})
 
 
 def _another_programme(made: Fleet) -> None:
