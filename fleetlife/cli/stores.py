@@ -121,8 +121,8 @@ def receive(
     unknown. Exit status 1 where it is on hold.
 
     Examples:
-      fleetlife stores receive KV-2100-3 20110 --inspector S-204 --result accepted --store "Main store" --bin A-12
-      fleetlife stores receive KV-2100-3 20110 --scan - --certificate HB-1 --damage "none seen" --inspector S-204
+      fleetlife stores receive KV-2100-3 20110 --inspector S-204 --result accepted --store Main --certificate HB-1
+      fleetlife stores receive KV-2100-3 20110 --scan - --inspector S-204 --result quarantined --damage "torn cover"
     """
     from fleetlife.terms import words
 
