@@ -168,7 +168,8 @@ def _left(row: StoresRow) -> Text:
     if not pieces and row.due_if_fitted:
         pieces.append(said("starts when fitted"))
     if row.unknown_rows:
-        pieces.append(whole(f"{row.unknown_rows} not known"))
+        dates = "date" if row.unknown_rows == 1 else "dates"
+        pieces.append(whole(f"{row.unknown_rows} {dates} not known"))
     return Text(", ").join(pieces) if pieces else Text("nothing due")
 
 

@@ -21,6 +21,7 @@ from fleetlife.reports import (
     compare,
     documents,
     due,
+    evidence,
     findings,
     head,
     intake,
@@ -29,6 +30,7 @@ from fleetlife.reports import (
     pack,
     plate,
     retention,
+    stores,
     story,
     swap,
     unfold,
@@ -42,6 +44,7 @@ from . import (
     invented_counters,
     invented_documents,
     invented_plate,
+    invented_stores,
     invented_story,
 )
 from .rendered import WIDTHS, rendered
@@ -70,6 +73,17 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "plate-differs": lambda: plate.plate_card(invented_plate.DIFFERS),
     "plate-long-numbers": lambda: plate.plate_card(invented_plate.LONG_NUMBERS),
     "plate-read": lambda: plate.plate_read(invented_plate.SAYS),
+    "stores-received": lambda: stores.unit_received(invented_stores.GOOD),
+    "stores-received-held": lambda: stores.unit_received(invented_stores.HELD),
+    "stores-received-preview": lambda: stores.unit_received(invented_stores.HELD, preview=True),
+    "stores-suspected": lambda: stores.decision_recorded(invented_stores.SUSPECTED),
+    "stores-lifted-preview": lambda: stores.decision_recorded(invented_stores.LIFTED, preview=True),
+    "stores-list": lambda: stores.stores_list(invented_stores.LISTED),
+    "stores-list-empty": lambda: stores.stores_list(invented_stores.EMPTY),
+    "evidence": lambda: evidence.evidence_index(
+        invented_stores.EVIDENCE, invented_stores.PAPERS, invented_stores.FILES
+    ),
+    "evidence-bare": lambda: evidence.evidence_index(invented_stores.BARE, (), invented_stores.FILES),
     "compare": lambda: compare.comparison_report(invented_compare.COMPARED),
     "compare-nothing": lambda: compare.comparison_report(invented_compare.NOTHING),
     "compare-moves": lambda: compare.moved_report(invented_compare.DIFFERENCES, units=9),
