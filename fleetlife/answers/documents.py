@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from fleetlife.checks.documents import document_altered, document_missing
 from fleetlife.clocks.world import open_world
+from fleetlife.ledger.facts import HoldDecision
 from fleetlife.store.documents import Documents, is_kept
 from fleetlife.store.engine import Store
 from fleetlife.store.papers import documents_named, papers_without_document
+from fleetlife.store.reference import facts_of_kind, unit_facts
 from fleetlife.terms.documents import DocumentReport, DocumentRow
 from fleetlife.terms.finding import Finding
 
@@ -27,6 +31,7 @@ def documents_checked(
         about = open_world(connection, as_of=as_of, kept=store.kept).about("document check")
         named = documents_named(connection)
         without = papers_without_document(connection)
+        decided = _decided(connection)
     found: dict[tuple[str, str, str], DocumentRow] = {}
     states: dict[str, str] = {}
     for number, organisation, part, serial, document, entry in named:
@@ -49,6 +54,10 @@ def documents_checked(
             lines=1,
             entry=entry,
         )
+    for row in decided:
+        state = documents.state(row.document) if is_kept(row.document) else "elsewhere"
+        states[row.document] = state
+        found["decision", str(row.entry), row.document] = replace(row, state=state)
     rows = sorted(found.values(), key=lambda row: (_ORDER.index(row.state), row.tracking_number, row.organisation))
     return DocumentReport(
         about=about,
@@ -63,3 +72,27 @@ def documents_checked(
 def _findings(rows: list[DocumentRow]) -> Iterator[Finding]:
     yield from document_missing(rows)
     yield from document_altered(rows)
+
+
+def _decided(connection: Any) -> list[DocumentRow]:
+    """The documents that decisions of holds name, not yet looked into."""
+    decided = [
+        (number, fact)
+        for number, fact in facts_of_kind(connection, HoldDecision)
+        if isinstance(fact, HoldDecision) and fact.document is not None
+    ]
+    openings = unit_facts(connection, {fact.unit for _, fact in decided})
+    return [
+        DocumentRow(
+            tracking_number=f"{fact.decision} on {fact.decided_on}",
+            organisation=fact.decided_by,
+            part_number=openings[fact.unit].part_number,
+            serial_number=openings[fact.unit].serial_number,
+            document=fact.document or "",
+            state="there",
+            lines=1,
+            entry=number,
+            kind="decision",
+        )
+        for number, fact in decided
+    ]

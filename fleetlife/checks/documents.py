@@ -11,7 +11,14 @@ from fleetlife.terms.finding import Finding
 
 
 def _address(row: DocumentRow) -> dict[str, Any]:
-    return {"certificate": row.tracking_number, "part_number": row.part_number, "serial_number": row.serial_number}
+    paper = row.tracking_number if row.kind == "certificate" else None
+    return {"certificate": paper, "part_number": row.part_number, "serial_number": row.serial_number}
+
+
+def _back(row: DocumentRow) -> str:
+    if row.kind != "certificate":
+        return "Put it back from a backup, under its own name"
+    return f"Put it back, or file it again: fleetlife document file FILE --certificate {row.tracking_number}"
 
 
 @check("DOC101", "document-missing", "rectify", rules=("145.A.55",))
@@ -33,9 +40,9 @@ def document_missing(rows: Iterable[DocumentRow]) -> Iterator[Finding]:
         if row.state == "missing":
             yield finding(
                 "DOC101",
-                message=f"The document of certificate {row.tracking_number} of {row.organisation} is not there: "
+                message=f"The document of {row.kind} {row.tracking_number} of {row.organisation} is not there: "
                 f"{row.document}.",
-                hint=f"Put it back, or file it again: fleetlife document file FILE --certificate {row.tracking_number}",
+                hint=_back(row),
                 expected=row.document,
                 evidence=(Evidence(source="the records", says=row.document, entry=row.entry),),
                 **_address(row),
@@ -62,7 +69,7 @@ def document_altered(rows: Iterable[DocumentRow]) -> Iterator[Finding]:
         if row.state == "altered":
             yield finding(
                 "DOC102",
-                message=f"The document of certificate {row.tracking_number} of {row.organisation} is not what was "
+                message=f"The document of {row.kind} {row.tracking_number} of {row.organisation} is not what was "
                 f"filed: {row.document}.",
                 hint="Keep the changed file aside and put the backup back; then fleetlife document check",
                 expected=row.document,

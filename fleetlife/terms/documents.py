@@ -10,8 +10,10 @@ from fleetlife.terms.views import About, PaperBlock, PaperLine
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentRow:
-    """A document that a certificate names. state: there, missing, altered, or elsewhere: the name of a place where
-    people keep it, which nobody looked into. `lines`: of the certificate, the first of which is told by its numbers."""
+    """A document that a certificate names, or (`kind` decision) a decision of a hold, told by what it was and its day.
+
+    state: there, missing, altered, or elsewhere: the name of a place where people keep it, which nobody looked into.
+    `lines`: of the certificate, the first of which is told by its numbers."""
 
     tracking_number: str
     organisation: str
@@ -21,6 +23,7 @@ class DocumentRow:
     state: str
     lines: int
     entry: int
+    kind: str = "certificate"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,18 +7,24 @@ from datetime import date
 from typing import Any
 
 import pytest
+from sqlalchemy import event
 
 from fleetlife.actions.hold_decision import Decided, record_decision
 from fleetlife.actions.mend import correct, withdraw
+from fleetlife.actions.merge import merge_units
 from fleetlife.actions.plate import PlateSeen, record_plate
 from fleetlife.actions.receive import NewUnit, ReceiptSeen, record_receipt
 from fleetlife.actions.swap import UnitName
+from fleetlife.actions.take_in import take_in
 from fleetlife.answers.audit import audit
+from fleetlife.answers.export import export
+from fleetlife.answers.stores import stores_list
 from fleetlife.answers.swap_check import swap_check
 from fleetlife.answers.unit import unit_card
 from fleetlife.answers.verify import verify
 from fleetlife.store.engine import Store
 from fleetlife.terms.refusal import Refusal
+from fleetlife.transfer.reading import read_folder
 
 from .fleet import BOTTLE, SLIDE, Intake, everything, head, kinds, rebuilt_differs, state, stays, transfer
 
@@ -401,3 +407,55 @@ def _paper(number: str, serial: str) -> dict[str, Any]:
         "status": "Overhauled",
         "date": "2023-12-01",
     }
+
+
+class TestBeside:
+    def test_exported_and_taken_in_elsewhere_it_is_held_by_the_same(
+        self, fleet: Intake, other_intake: Intake, tmp_path: Any
+    ) -> None:
+        receive(fleet.store, **GOOD, damage="torn cover", cured="2019-03", plate=(SLIDE, "0130"))
+        receive(fleet.store, "R50", part=BOTTLE, mark="2023-04", certificate="N2", new=NewUnit(cycles_since_new=3))
+        decide(fleet.store, "suspected", why="no such maker")
+        list(export(fleet.store, tmp_path / "out"))
+        take_in(other_intake.store, read_folder(tmp_path / "out"), recorded_by="clerk")
+        for serial in ("0103", "R50"):
+            here, there = state(fleet.store, serial), state(other_intake.store, serial)
+            for name_of in ("hold", "receipt", "suspected", "plate", "place_name", "bin", "cycles_since_new"):
+                assert getattr(here, name_of) == getattr(there, name_of), name_of
+        assert clean(other_intake.store)
+
+    def test_two_records_made_one_carry_their_receipts(self, fleet: Intake) -> None:
+        store = fleet.store
+        fleet.take({"units": [_spare("O103")]})
+        seen = {"date": "2024-01-20", "inspector": "S4", "result": "accepted", "certificate": "T3"}
+        fleet.take({"receipts": [{"part_number": SLIDE, "serial_number": "O103", **seen, "damage": "torn cover"}]})
+        assert hold(store, "O103") == (
+            "receipt of 2024-01-20: certificate T3 is not filed against it, damage seen (torn cover)"
+        )
+        before = state(store, "0103")
+        merge_units(store, name("O103"), name("0103"), **BY)
+        assert before.hold is None
+        assert state(store, "0103").hold == "receipt of 2024-01-20: damage seen (torn cover)"
+        assert clean(store)
+
+    def test_a_list_of_stores_costs_the_same_however_much_lies_there(self, fleet: Intake) -> None:
+        few = _statements(fleet.store)
+        fleet.take({"units": [_spare(f"S{n:03d}") for n in range(60)]})
+        assert _statements(fleet.store) == few
+        assert len(stores_list(fleet.store, as_of=DAY).rows) == 62
+
+
+def _statements(store: Store) -> int:
+    """How many statements the list of what lies in stores takes."""
+    stores_list(store, as_of=DAY)  # what is kept of the reference is looked up once
+    counted: list[str] = []
+
+    def count(*arguments: Any) -> None:
+        counted.append(arguments[2])
+
+    event.listen(store.engine, "before_cursor_execute", count)
+    try:
+        stores_list(store, as_of=DAY)
+    finally:
+        event.remove(store.engine, "before_cursor_execute", count)
+    return len(counted)

@@ -136,6 +136,14 @@ class TestSuspect:
         assert cleared.status == CLEAN, cleared.err
         assert "It is no longer suspected." in cleared.words
         assert open_findings(own_demo) == STANDING
+        (paper,) = (tmp_path / "kept").rglob("*.txt")
+        check = ("document", "check", "--as-of", TODAY, "--documents", str(tmp_path / "kept"), "--format", "json")
+        rows = [row for row in fleetlife(*check, database=own_demo).json["rows"] if row["kind"] == "decision"]
+        assert [(row["tracking_number"], row["state"]) for row in rows] == [("cleared on 2026-11-25", "there")]
+        paper.write_text("it is not ours")
+        found = fleetlife(*check[:-2], database=own_demo)
+        assert "DOC102" in found.words
+        assert "The document of decision cleared on 2026-11-25 of Q-11 is not what was filed" in found.words
 
 
 class TestList:
