@@ -41,6 +41,8 @@ WORDS: dict[str, str] = {
     "removed_condition": "unserviceable",
     "removal_kind": "scheduled",
     "target": "store",
+    "result": "accepted",
+    "decision": "suspected",
     "status": "parked",
     "measure": "hours",
 }
