@@ -104,12 +104,14 @@ def mend(
     reason: str,
     authorised_by: str,
     recorded_by: str,
+    stating: Sequence[Fact] = (),
     moves_on: date | None = None,
     preview: bool = False,
     head: str | None = None,
 ) -> Mended:
     """Replace and withdraw together what several entries state, or items of them, judged as a whole.
 
+    `stating`: what is stated with it that no entry states so far, an entry each.
     `moves_on`: the day of which what moves is told. `preview`: nothing is recorded. `head`: the ledger head of the
     preview that was agreed to; where something has been recorded since, look again.
 
@@ -125,7 +127,7 @@ def mend(
     def work(writer: Writer) -> Mended:
         unchanged_since(writer, head)
         before = writer.head.number
-        drafts, old = _drafts(writer, wrong, reason=reason, authorised_by=authorised_by)
+        drafts, old = _drafts(writer, wrong, stating, reason=reason, authorised_by=authorised_by)
         units = enter(writer, drafts, old)
         return Mended(
             entry=before + 1,
@@ -231,9 +233,10 @@ def clear_unfiled(connection: Any, old: Iterable[Fact]) -> None:
 
 
 def _drafts(
-    writer: Writer, wrong: Sequence[Mend], *, reason: str, authorised_by: str
+    writer: Writer, wrong: Sequence[Mend], stating: Sequence[Fact], *, reason: str, authorised_by: str
 ) -> tuple[list[Draft], list[Fact]]:
-    """An entry for each entry replaced or withdrawn, in the order of those, and what they retire."""
+    """An entry for each entry replaced or withdrawn, in the order of those, then one for each fact stated with them;
+    and what they retire."""
     reference = load_reference(writer.connection)
     by_entry: dict[int, list[Mend]] = {}
     for each in wrong:
@@ -270,6 +273,17 @@ def _drafts(
         retired += [facts[item] for item in (*new, *withdrawn)]
         gone += [fact for item in withdrawn if isinstance(fact := facts[item], Opening)]
     _refuse_if_spoken_of(writer, set(by_entry), gone)
+    for fact in stating:
+        drafts.append(
+            Draft(
+                kind=fact.KIND,
+                on=fact.dated(),
+                sequence=getattr(fact, "sequence", None),
+                items=(fact,),
+                reason=reason,
+                authorised_by=authorised_by,
+            )
+        )
     group = f"mending {writer.head.number + 1}" if len(drafts) > 1 else None
     return [replace(draft, group=group) for draft in drafts], retired
 

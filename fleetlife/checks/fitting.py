@@ -19,7 +19,7 @@ from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Position
-from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
+from fleetlife.life.bridging import Kept, Side, bridged_lines, moved_from, programmes_before
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
@@ -383,6 +383,8 @@ def _programmes(fitting: Fitting, reference: Reference) -> list[Reason]:
     reasons = []
     for unit_id, unit in fitting.tree.items():
         kept = fitting.kept.get(unit_id, ())
+        if moved_from(kept, programme) is None:
+            continue
         now = _sides(fitting, unit_id, rules, programme)
         lines = bridged_lines(
             kept,

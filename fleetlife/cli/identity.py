@@ -111,8 +111,9 @@ def merge(
 ) -> None:
     """Make two records of one unit one: what the first says is stated again for the second, and the first is withdrawn.
 
-    The first must say nothing of places but its opening statement. Where the two differ in what decides a life, in a
-    hold or in condition it is refused: correct the one that is wrong first. The first's numbers still find the unit.
+    The first must say nothing of places but its opening statement, or begin when the second had made its last move.
+    Where the two differ in what decides a life, in a hold or in condition it is refused: correct the one that is wrong
+    first. The first's numbers still find the unit.
 
     Example: fleetlife identity merge TH-880-1 R8895O TH-880-1 R88950 --reason "taken in twice" --authorised-by Q2
     """

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, compare, identity, keeping, ledger, operating, programme, recording, retaining
+from fleetlife.cli import (
+    asking,
+    compare,
+    documents,
+    identity,
+    keeping,
+    ledger,
+    operating,
+    programme,
+    recording,
+    retaining,
+)
 
 app = typer.Typer(
     name="fleetlife",
@@ -30,6 +41,9 @@ identities = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
     help="What a unit is, where the record and the data plate do not say the same.",
+)
+papers = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="The papers themselves, kept by the digest of their content."
 )
 chain = typer.Typer(
     no_args_is_help=True,
@@ -82,6 +96,9 @@ identities.command("correct")(identity.correct)
 identities.command("merge")(identity.merge)
 identities.command("plate-differs")(identity.plate_differs)
 identities.command("plate-agrees")(identity.plate_agrees)
+app.add_typer(papers, name="document")
+papers.command("file")(documents.document_file)
+papers.command("check")(documents.document_check)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)
 chain.command("head")(ledger.head)

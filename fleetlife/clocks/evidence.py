@@ -101,6 +101,7 @@ class Bench:
     def then(self) -> Then:
         found = Then()
         world = self.world
+        world.take_up_held()
         wanted = sorted(world.changed_units)
         for start in range(0, len(wanted), CHUNK):
             chunk = wanted[start : start + CHUNK]
@@ -257,9 +258,9 @@ class Bench:
         wanted = frozenset(units)
         found: dict[int, tuple[str, ...]] = {}
         for unit in wanted:
-            if not self.stands(unit) and unit in self.world.changed.histories:
+            if unit in self.world.changed.histories:
                 found[unit] = self.world.changed.histories[unit].modifications
-        stored = frozenset(unit for unit in wanted if self.stands(unit))
+        stored = wanted - self.world.derived_anew
         if stored:
             for unit, modification in ask(self.world.connection, "modifications", ids=stored):
                 found[unit] = (*found.get(unit, ()), modification)

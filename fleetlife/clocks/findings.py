@@ -33,8 +33,14 @@ from fleetlife.store.due_query import DueCandidate, due_candidates
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.number import fold
 
-# Raised elsewhere: by the verification of the ledger, and by the question about a fitting.
-ELSEWHERE = {"LED101": "fleetlife ledger verify", "LED102": "fleetlife ledger verify", "FIT108": "fleetlife swap check"}
+# Raised elsewhere: by the verification of the ledger, by the question about a fitting, by reading every document.
+ELSEWHERE = {
+    "LED101": "fleetlife ledger verify",
+    "LED102": "fleetlife ledger verify",
+    "FIT108": "fleetlife swap check",
+    "DOC101": "fleetlife document check",
+    "DOC102": "fleetlife document check",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,20 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from fleetlife.checks import approvals, counts, cylinders, fit, forms, identity, ledger, life, paper, stores, work
+from fleetlife.checks import (
+    approvals,
+    counts,
+    cylinders,
+    documents,
+    fit,
+    forms,
+    identity,
+    ledger,
+    life,
+    paper,
+    stores,
+    work,
+)
 from fleetlife.checks.rows import (
     AssemblyRow,
     Bounds,
@@ -59,6 +72,7 @@ from fleetlife.life.points import due_point
 from fleetlife.life.state import judge
 from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
 from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.terms.documents import DocumentRow
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.forms import forms_named
 from fleetlife.terms.measure import parse_hours
@@ -702,6 +716,25 @@ def _differences(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], I
     return run
 
 
+def _document(check: Callable[[list[DocumentRow]], Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def judged(given: Words) -> Iterator[Finding]:
+        said = given["document"]
+        place = "binder 4, page 12" if said["state"] == "elsewhere" else f"sha256:{'ab12' * 16}.pdf"
+        row = DocumentRow(
+            tracking_number=said.get("number", "T-1"),
+            organisation="Auk Repair",
+            part_number="SL-100-1",
+            serial_number="0012",
+            document=place,
+            state=said["state"],
+            lines=1,
+            entry=120,
+        )
+        return check([row])
+
+    return judged
+
+
 JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF101": _due(life.overdue),
     "LIF102": _due(life.basis_unknown),
@@ -756,6 +789,8 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "IDN102": _plate,
     "PAT101": _signed,
     "SPR101": _promised,
+    "DOC101": _document(documents.document_missing),
+    "DOC102": _document(documents.document_altered),
     "LED101": _differences(ledger.chain_differs),
     "LED102": _differences(ledger.derived_rows_differ),
 }

@@ -26,6 +26,8 @@ COMMANDS = (
         "fleetlife ledger withdraw",
         "fleetlife identity correct",
         "fleetlife identity merge",
+        "fleetlife document file",
+        "fleetlife document check",
     ),
 )
 
