@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import csv
+import tempfile
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from fleetlife.actions.mend import Mend, Mended, mend
+from fleetlife.actions.take_in import take_in
 from fleetlife.store.documents import Documents, is_kept
 from fleetlife.store.engine import Store
 from fleetlife.store.heads import head_of
 from fleetlife.store.papers import certificate_lines_stated
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.views import IntakeReport
+from fleetlife.transfer.reading import read_folder
 
 FILED = "the paper itself filed"
 
@@ -89,3 +95,28 @@ def file_document(
         lines=len(stated),
         mended=mended,
     )
+
+
+def file_read(
+    store: Store,
+    documents: Documents,
+    path: Path,
+    rows: Sequence[Mapping[str, str]],
+    *,
+    against: tuple[str, str] | None = None,
+    recorded_by: str,
+) -> IntakeReport:
+    """Keep the paper and take its lines in, as a person has confirmed them; whole or not at all.
+
+    `against`: part and serial number of the unit that every line is filed against.
+    Refusals: those of `Documents.keep` and `take_in` (`rows-refused`).
+    """
+    document = documents.keep(path)
+    more = {} if against is None else {"filed_part_number": against[0], "filed_serial_number": against[1]}
+    stated = [{**row, **more, "document": document} for row in rows]
+    with tempfile.TemporaryDirectory() as folder:
+        with (Path(folder) / "certificates.csv").open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, list(dict.fromkeys(name for row in stated for name in row)))
+            writer.writeheader()
+            writer.writerows(stated)
+        return take_in(store, read_folder(folder), recorded_by=recorded_by)

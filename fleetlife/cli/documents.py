@@ -1,4 +1,4 @@
-"""`document file` and `document check`: the papers themselves, kept by their digest."""
+"""`document read`, `file` and `check`: the papers themselves, read from their text and kept by their digest."""
 
 from __future__ import annotations
 
@@ -20,7 +20,17 @@ from fleetlife.cli.context import (
     show,
     staff,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, check_format
+from fleetlife.cli.options import (
+    AsOf,
+    ClockBehind,
+    Database,
+    DateOrder,
+    Format,
+    Output,
+    Preview,
+    Yes,
+    check_format,
+)
 from fleetlife.cli.recording import storable
 
 ENVIRONMENT = "FLEETLIFE_DOCUMENTS"
@@ -107,6 +117,92 @@ def document_file(
             return
         typer.echo(f"Entry {filed.mended.entry}: named by {said}.")
         typer.echo(f"Ledger head {filed.mended.ledger_head}")
+
+
+def document_read(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A PDF with a text layer.")],
+    form: Annotated[
+        str | None,
+        typer.Option(
+            "--form", metavar="NAME", help="The form it is on, where the text does not say.", show_default=False
+        ),
+    ] = None,
+    change: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="COLUMN=VALUE",
+            help="What the paper really says; 2.COLUMN=VALUE for its second line. May be repeated.",
+        ),
+    ] = None,
+    part: Annotated[
+        str | None,
+        typer.Option("--against-part", metavar="PART", help="The unit it is filed against.", show_default=False),
+    ] = None,
+    serial: Annotated[
+        str | None, typer.Option("--against-serial", metavar="SERIAL", help="The same.", show_default=False)
+    ] = None,
+    date_order: DateOrder = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    documents: Place = None,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    database: Database = None,
+) -> None:
+    """Read the text of a certificate, show its blocks beside the unit, and file it when a person says that it is so.
+
+    What a block seems to say is a proposal: compare it with the paper, character by character. What is wrong is put
+    right with --set. Nothing is filed without a yes; then the file is kept, and every line names it.
+
+    Examples:
+      fleetlife document read HB-40117.pdf --preview
+      fleetlife document read HB-40117.pdf --set 2.serial_number=R30118 --set date=2026-03-10
+    """
+    if (part is None) != (serial is None):
+        raise typer.BadParameter("Name part and serial number of the unit.", param_hint="--against-part")
+    with refusals():
+        from fleetlife.actions.document import file_read
+        from fleetlife.answers.paper_read import paper_read
+        from fleetlife.reports.documents import paper_read_report
+        from fleetlife.store.documents import Documents
+        from fleetlife.transfer.pdf import text_of_pdf
+
+        for each in change or ():
+            storable("set", each)
+        against = (part, serial) if part is not None and serial is not None else None
+        text = text_of_pdf(file)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            read = paper_read(
+                store,
+                text,
+                file=file.name,
+                form=form,
+                changes=change or (),
+                against=against,
+                date_order=date_order,
+                as_of=as_of_day(as_of),
+            )
+            show(paper_read_report(read))
+            if preview:
+                return
+            if read.missing:
+                from fleetlife.terms.refusal import Refusal
+
+                raise Refusal(
+                    "paper-not-complete",
+                    f"Not read: {', '.join(name.replace('_', ' ') for name in read.missing)}.",
+                    remedy="Say what the paper says with --set, or file it by hand (fleetlife import).",
+                )
+            lines = f"{len(read.rows)} line{'s' if len(read.rows) != 1 else ''}"
+            if not yes and not typer.confirm(f"Compared with the paper, and so it says? File {lines}?"):
+                typer.echo("Nothing was filed.")
+                return
+            place = Documents(place_of_documents(documents, database))
+            report = file_read(store, place, file, read.rows, against=against, recorded_by=staff())
+        (_, _, new, unchanged) = report.files[0]
+        typer.echo(f"Filed: {new} new, {unchanged} unchanged; the paper is kept in {place.place}.")
+        typer.echo(f"Ledger head {report.ledger_head}")
 
 
 def document_check(

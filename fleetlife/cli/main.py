@@ -12,10 +12,12 @@ from fleetlife.cli import (
     keeping,
     ledger,
     operating,
+    plates,
     programme,
     recording,
     retaining,
 )
+from fleetlife.cli.scanning import TakesUnit
 
 app = typer.Typer(
     name="fleetlife",
@@ -78,12 +80,12 @@ app.command("export")(keeping.export_files)
 app.command("demo")(keeping.demo)
 app.command("due")(asking.due)
 app.add_typer(swap, name="swap")
-swap.command("check")(asking.swap_check)
-swap.command("record")(recording.swap_record)
+swap.command("check", cls=TakesUnit)(asking.swap_check)
+swap.command("record", cls=TakesUnit)(recording.swap_record)
 app.add_typer(operation, name="operation")
-operation.command("record")(operating.operation_record)
+operation.command("record", cls=TakesUnit)(operating.operation_record)
 app.command("audit")(asking.audit)
-app.command("unit")(asking.unit)
+app.command("unit", cls=TakesUnit)(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
@@ -92,12 +94,15 @@ app.command("compare")(compare.compare)
 app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)
 app.add_typer(identities, name="identity")
-identities.command("correct")(identity.correct)
-identities.command("merge")(identity.merge)
-identities.command("plate-differs")(identity.plate_differs)
-identities.command("plate-agrees")(identity.plate_agrees)
+identities.command("correct", cls=TakesUnit)(identity.correct)
+identities.command("merge", cls=TakesUnit)(identity.merge)
+identities.command("read")(plates.read)
+identities.command("plate", cls=TakesUnit)(plates.plate)
+identities.command("plate-differs", cls=TakesUnit)(plates.plate_differs)
+identities.command("plate-agrees", cls=TakesUnit)(plates.plate_agrees)
 app.add_typer(papers, name="document")
 papers.command("file")(documents.document_file)
+papers.command("read")(documents.document_read)
 papers.command("check")(documents.document_check)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)

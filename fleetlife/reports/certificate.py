@@ -39,7 +39,7 @@ ABSENT = "_"
 MOST_SPELLED = 12
 SAME = ("exact", "formatting")
 _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-_VERDICTS = {
+VERDICT_WORDS = {
     "exact": "the same number",
     "formatting": "the same number, written otherwise",
     "leading-zeros": "differs in leading zeros",
@@ -58,7 +58,7 @@ def certificate_card(card: CertificateCard) -> RenderableType:
     first = card.lines[0] if card.lines else None
     subject = [whole(first.tracking_number), said(f"of {first.organisation}")] if first else []
     blocks: list[Block] = [title("CERTIFICATE", *subject), about_block(card.about), Rule()]
-    blocks += [*_form(card), *_numbered(card.blocks, None)]
+    blocks += [*_form(card), *numbered(card.blocks, None)]
     if not card.lines:
         blocks.append(Paragraph(Text("No lines.")))
     for number, line in enumerate(card.lines, start=1):
@@ -66,10 +66,10 @@ def certificate_card(card: CertificateCard) -> RenderableType:
             blocks.append(Blank())
         if len(card.lines) > 1:
             blocks.append(Paragraph(Text(f"LINE {number} OF {len(card.lines)}", style=STRONG)))
-        blocks += [*_numbered(card.blocks, number), *paper_blocks(line, numbered=bool(card.blocks))]
+        blocks += [*numbered(card.blocks, number), *paper_blocks(line, numbered=bool(card.blocks))]
     if card.findings:
         blocks += [heading("FINDINGS", len(card.findings)), finding_block(card.findings)]
-    blocks += [Blank(), Rule(), *_legend(card.lines, card.blocks)]
+    blocks += [Blank(), Rule(), *legend(card.lines, card.blocks)]
     return Report(blocks)
 
 
@@ -88,7 +88,7 @@ def _form(card: CertificateCard) -> list[Block]:
     return [Paragraph(Text(told))]
 
 
-def _numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
+def numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
     """The statements of the whole certificate, or of one line, each with the number of its block."""
     shown = [block for block in blocks if block.line == line]
     if not shown:
@@ -104,7 +104,7 @@ def _numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
     return [Pairs([(name.ljust(label), text)]) for name, text in pairs]
 
 
-def _legend(lines: Sequence[PaperLine], blocks: Sequence[PaperBlock]) -> list[Block]:
+def legend(lines: Sequence[PaperLine], blocks: Sequence[PaperBlock]) -> list[Block]:
     numbers = [marks for line in lines for marks in (line.part_marks, line.serial_marks)]
     found = ["== agrees   !! does not   paper: the certificate's   unit: in these records"]
     if any(not same for marks in numbers for _, _, same in marks):
@@ -175,7 +175,7 @@ class _Numbers(Block):
     def lines(self, space: Space) -> Iterator[Text]:
         yield Text("")
         sign = "==" if self.verdict in SAME else ("??" if self.unit is None else "!!")
-        words = _VERDICTS.get(self.verdict, self.verdict)
+        words = VERDICT_WORDS.get(self.verdict, self.verdict)
         yield from Paragraph(
             Text.assemble(signed(sign), (f" {self.label}", STRONG), f"  {harmless(self.verdict)}: {harmless(words)}"),
             hang=3,
@@ -248,8 +248,9 @@ def _pieces(places: Sequence[tuple[str, str, str]], width: int) -> Iterator[list
         yield piece
 
 
-def spelled(marks: Marks) -> list[str]:
-    """Each differing place in words: which character of the paper, what stands there, what the unit has."""
+def spelled(marks: Marks, *, one_of: str = "paper", other_of: str = "unit", at: str = "on") -> list[str]:
+    """Each differing place in words: which character of the paper, what stands there, what the unit has; or of two
+    others than these, `at` which the second has it."""
     found = []
     place = 0
     for paper, unit, same in marks:
@@ -258,14 +259,14 @@ def spelled(marks: Marks) -> list[str]:
             continue
         for one, other in zip(paper, unit, strict=False):
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, {named(other)} on the unit")
+            found.append(f"character {place} is {named(one)} on the {one_of}, {named(other)} {at} the {other_of}")
         shared = min(len(paper), len(unit))
         if rest := unit[shared:]:
             where = f"after character {place}" if place else "before its first character"
-            found.append(f"{where} the paper lacks {_names(rest)}, which the unit has")
+            found.append(f"{where} the {one_of} lacks {_names(rest)}, which the {other_of} has")
         for one in paper[shared:]:
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, the unit has nothing there")
+            found.append(f"character {place} is {named(one)} on the {one_of}, the {other_of} has nothing there")
     return found
 
 

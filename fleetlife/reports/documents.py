@@ -5,12 +5,13 @@ from __future__ import annotations
 from rich.console import RenderableType
 from rich.text import Text
 
+from fleetlife.reports.certificate import legend, numbered, paper_blocks
 from fleetlife.reports.columns import Column, Columns, Row, Section
 from fleetlife.reports.findings import finding_block
 from fleetlife.reports.harmless import said, tied, whole
 from fleetlife.reports.head import about_block
-from fleetlife.reports.lines import Blank, Block, Listing, Paragraph, Report, Rule, counted, heading, title
-from fleetlife.terms.documents import DocumentReport, DocumentRow
+from fleetlife.reports.lines import STRONG, Blank, Block, Listing, Paragraph, Report, Rule, counted, heading, title
+from fleetlife.terms.documents import DocumentReport, DocumentRow, PaperRead
 
 _HEADINGS = {
     "altered": "NOT WHAT WAS FILED",
@@ -51,6 +52,28 @@ def documents_report(answer: DocumentReport, *, everything: bool = False) -> Ren
         Rule(),
         Paragraph(Text("Every document named by its digest was read whole. Nothing is ever taken away.")),
     ]
+    return Report(blocks)
+
+
+def paper_read_report(read: PaperRead) -> RenderableType:
+    """What was read, block by block and line by line, each line beside its unit."""
+    blocks: list[Block] = [title("PAPER AS READ", said(read.file)), about_block(read.about), Rule()]
+    blocks.append(
+        Paragraph(Text("Proposed from the text of the file, filed only when a person confirms it.", style=STRONG))
+    )
+    blocks.append(Paragraph(said(f"Form: {read.form}." if read.form else "Form: not stated.")))
+    if read.doubts:
+        blocks += [heading("NOT CLEAR", len(read.doubts)), Listing([said(doubt) for doubt in read.doubts])]
+    if read.changes:
+        blocks += [heading("PUT RIGHT BY HAND", len(read.changes)), Listing([said(change) for change in read.changes])]
+    if read.missing:
+        names = ", ".join(name.replace("_", " ") for name in read.missing)
+        blocks.append(Paragraph(said(f"Not read: {names}.", STRONG)))
+    blocks += [Blank(), *numbered(read.blocks, None)]
+    for number, line in enumerate(read.lines, 1):
+        blocks += [Blank(), Paragraph(Text(f"LINE {number} OF {len(read.lines)}", style=STRONG))]
+        blocks += [*numbered(read.blocks, number), *paper_blocks(line, numbered=True)]
+    blocks += [Blank(), Rule(), *legend(read.lines, read.blocks)]
     return Report(blocks)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.views import About
+from fleetlife.terms.views import About, PaperBlock, PaperLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,3 +37,23 @@ class DocumentReport:
 
 
 DOCUMENT_COLUMNS = tuple(DocumentRow.__dataclass_fields__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperRead:
+    """What the text of a paper seems to say, for a person to compare with the paper itself.
+
+    blocks: by the numbers of the form; lines: each beside the unit it would be filed against. rows: of the file
+    `certificates`, one for each line. changes: what a person put in the place of what was read. doubts: what was not
+    clear. missing: columns without which it cannot be filed.
+    """
+
+    about: About
+    file: str
+    form: str | None
+    blocks: tuple[PaperBlock, ...]
+    lines: tuple[PaperLine, ...]
+    rows: tuple[dict[str, str], ...]
+    changes: tuple[str, ...]
+    doubts: tuple[str, ...]
+    missing: tuple[str, ...]

@@ -421,6 +421,34 @@ RULES: dict[str, PublishedRule] = {
             applied="log card",
         ),
         PublishedRule(
+            key="MIL-STD-130N A-II",
+            name="MIL-STD-130N, table A-II",
+            edition="Change 1, 2012-11-16",
+            says="a unique item identifier is the code of the agency that issued the enterprise's, the enterprise's "
+            "code and its serial number, or these with the original part number or lot between them",
+            does="The identifier of a data plate is formed so. The agency's code is added, since the item does not "
+            "bear it; where two can be formed none is taken.",
+            applied="data plate",
+        ),
+        PublishedRule(
+            key="MIL-STD-130N IV",
+            name="MIL-STD-130N, table IV",
+            edition="Change 1, 2012-11-16",
+            says="the original part number is never changed; a current part number is a separate element",
+            does="A plate that states the part number at manufacture alone agrees with a unit re-identified since; the "
+            "current part number never belongs to the identifier.",
+            applied="data plate",
+        ),
+        PublishedRule(
+            key="GS1 century",
+            name="GS1 General Specifications, determination of the century in dates",
+            edition="edition not known",
+            says="a year of two digits is the nearest to the year of the day: 49 years before it at most, 50 after",
+            does="So is a date of format 05 on a data plate read; a date of manufacture to come is not taken.",
+            applied="data plate",
+            from_memory=True,
+        ),
+        PublishedRule(
             key="145.A.55",
             name="145.A.55(a)-(c)",
             edition="UK consolidated text 201121",

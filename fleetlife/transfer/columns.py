@@ -103,7 +103,7 @@ PARTS = File(
         _col("rig", "word", "Whether a harness makes it a left or a right one.", allowed=words.RIGS),
         _col("mass_kg", "mass", "Its mass."),
         _col("intermix_family", "name", "The family by which a door pair is compared."),
-        _col("cage", "identifier", "The manufacturer's code."),
+        _col("cage", "identifier", "The manufacturer's code as its data plates bear it; a scan finds the maker by it."),
     ),
 )
 

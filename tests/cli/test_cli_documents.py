@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from .running import CLEAN, FINDINGS, REFUSED, TODAY, UNREACHABLE, Said, fleetlife, head
+from tests.papers import draw
+
+from .running import CLEAN, FINDINGS, REFUSED, TODAY, UNREACHABLE, WRONG_USE, Said, fleetlife, head
 from .test_cli_ledger import entries
 
 ONE, SIX = "KVS-23-0001", "LCL-24-0001"
@@ -151,3 +154,117 @@ class TestThePlace:
         ):
             said = fleetlife("document", "check", "--format", "json", database=demo, env=env)
             assert said.json["about"]["documents"] == f"{tmp_path}/{place}"
+
+
+DEMO = (("1", "Evacuation slide", "KV-2100-3", "1", "20118", "Overhauled"),)
+LOOKS_LIKE = (("1", "Evacuation slide", "KV-2100-3", "1", "2O118", "Overhauled"),)
+
+
+def recorded(desk: Desk) -> tuple[int, str]:
+    return head(desk.database)
+
+
+class TestRead:
+    def read(self, desk: Desk, *words: str, stdin: str | None = None, **drawn: Any) -> Said:
+        path = draw(desk.folder / "paper.pdf", **{"rows": DEMO, "date": "10 Nov 2026"} | drawn)
+        place = ("--documents", desk.place, "--as-of", TODAY)
+        return fleetlife("document", "read", path, *words, *place, database=desk.database, stdin=stdin)
+
+    def test_shown_beside_the_unit_and_nothing_filed(self, desk: Desk) -> None:
+        before = recorded(desk)
+        said = self.read(desk, "--preview")
+        assert said.status == CLEAN, said.words
+        for words in ("block 10 serial number 20118", "block 3 tracking number HB-40117", "14e date 10 Nov 2026"):
+            assert words in said.words
+        assert "serial number exact" in said.words
+        assert recorded(desk) == before
+        assert desk.kept() == []
+
+    def test_what_differs_is_marked_where_the_unit_is_named(self, desk: Desk) -> None:
+        said = self.read(desk, "--preview", "--against-part", "KV-2100-3", "--against-serial", "20118", rows=LOOKS_LIKE)
+        assert "look-alike" in said.words
+        assert "letter O" in said.words
+
+    def test_a_serial_number_nobody_bears_is_filed_against_no_unit(self, desk: Desk) -> None:
+        said = self.read(desk, "--preview", rows=LOOKS_LIKE)
+        assert "filed against no unit" in said.words
+
+    def test_no_files_nothing_yes_files_it_with_its_paper(self, desk: Desk) -> None:
+        before = recorded(desk)
+        said = self.read(desk, stdin="n\n")
+        assert "Nothing was filed." in said.words
+        assert recorded(desk) == before
+        assert desk.kept() == []
+        said = self.read(desk, stdin="y\n")
+        assert said.status == CLEAN, said.words
+        assert "1 new" in said.words
+        card = fleetlife("certificate", "HB-40117", "--as-of", TODAY, database=desk.database)
+        for words in ("Hvalba Overhaul", "FU.145.0042", "2026-11-10", "A. Fitter", "EASA Form 1 - MF/145 Issue 2"):
+            assert words in card.words
+        rows = {row["tracking_number"]: row for row in desk.check("--format", "json").json["rows"]}
+        assert rows["HB-40117"]["state"] == "there"
+
+    def test_again_nothing_is_new(self, desk: Desk) -> None:
+        self.read(desk, "--yes")
+        before = recorded(desk)
+        said = self.read(desk, "--yes")
+        assert "0 new, 1 unchanged" in said.words
+        assert recorded(desk) == before
+
+    def test_put_right_by_hand(self, desk: Desk) -> None:
+        said = self.read(desk, "--yes", "--set", "1.serial_number=20118", "--set", "date=2026-11-11", rows=LOOKS_LIKE)
+        assert said.status == CLEAN, said.words
+        assert "PUT RIGHT BY HAND" in said.words
+        card = fleetlife("certificate", "HB-40117", "--as-of", TODAY, database=desk.database)
+        assert "2026-11-11" in card.words
+        assert "serial number exact" in card.words
+
+    def test_a_date_that_could_be_read_two_ways_is_not_taken(self, desk: Desk) -> None:
+        before = recorded(desk)
+        said = self.read(desk, "--yes", date="03/04/2026")
+        assert said.status == REFUSED
+        assert "The date 03/04/2026" in said.words
+        assert recorded(desk) == before
+        said = self.read(desk, "--preview", "--date-order", "dmy", date="03/04/2026")
+        assert "NOT CLEAR" not in said.words
+
+    @pytest.mark.parametrize(
+        ("words", "drawn", "code"),
+        [
+            ((), {"form": "", "footer": ""}, "paper-not-complete"),
+            ((), {"date": ""}, "paper-not-complete"),
+            ((), {"password": "secret"}, "pdf-locked"),
+            (("--set", "serial=1"), {}, "column-unknown"),
+            (("--set", "2.serial_number=1"), {}, "line-unknown"),
+            (("--form", "Some Form 9"), {}, "form-unknown"),
+            (("--against-part", "KV-2100-3", "--against-serial", "nobody"), {}, "unit-unknown"),
+        ],
+    )
+    def test_refused(self, desk: Desk, words: tuple[str, ...], drawn: dict[str, Any], code: str) -> None:
+        before = recorded(desk)
+        said = self.read(desk, "--yes", *words, **drawn)
+        assert said.status in (WRONG_USE, REFUSED)
+        assert f"({code})" in said.err
+        assert recorded(desk) == before
+        assert desk.kept() == []
+
+    @pytest.mark.parametrize(
+        ("content", "code"),
+        [(b"", "pdf-not-read"), (b"%PDF-1.4 rubbish", "pdf-not-read"), (b"\x00" * 4_000, "pdf-not-read")],
+    )
+    def test_no_pdf(self, desk: Desk, content: bytes, code: str) -> None:
+        path = desk.scan(content)
+        said = fleetlife("document", "read", path, database=desk.database)
+        assert said.status == REFUSED
+        assert f"({code})" in said.err
+
+    def test_a_picture_has_no_text(self, desk: Desk) -> None:
+        from reportlab.pdfgen.canvas import Canvas
+
+        path = desk.folder / "picture.pdf"
+        canvas: Any = Canvas(str(path))
+        canvas.rect(10, 10, 100, 100)
+        canvas.save()
+        said = fleetlife("document", "read", path, database=desk.database)
+        assert said.status == REFUSED
+        assert "(pdf-without-text)" in said.err
