@@ -499,7 +499,8 @@ def certificate(
     output: Output = None,
     database: Database = None,
 ) -> None:
-    """One release certificate beside the unit it is filed against, with the differing characters marked.
+    """One release certificate by the numbered blocks of its form, each line beside the unit it is filed against, with
+    the differing characters marked.
 
     Example: fleetlife certificate FR-22-0871
     """
