@@ -59,10 +59,10 @@ class PostgresServer:
     def url(self, database: str) -> str:
         return str(self._server.get_uri(database=database))
 
-    def make(self, *, migrated: bool) -> str:
-        """A database of its own; its name."""
+    def make(self, *, migrated: bool, of: str | None = None) -> str:
+        """A database of its own; its name. `of`: the one it is a copy of, which nobody may be connected to."""
         name = f"t_{uuid.uuid4().hex}"
-        self._control.execute(f"CREATE DATABASE {name} TEMPLATE {TEMPLATE if migrated else 'template1'}")
+        self._control.execute(f"CREATE DATABASE {name} TEMPLATE {of or (TEMPLATE if migrated else 'template1')}")
         return name
 
     def drop(self, name: str) -> None:

@@ -1,0 +1,147 @@
+"""The state machine of `machine.py` on both databases.
+
+The suite looks at a few short histories, the same every time. For more, and new ones:
+
+    FLEETLIFE_RANDOM=1 FLEETLIFE_MACHINE=500x40 pytest tests/histories/test_state_machine.py
+
+runs 500 histories of 40 steps on each database. What goes wrong is printed as the steps that lead there; with
+FLEETLIFE_SHRINK=1 they are made as few and plain as possible first, which takes minutes.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+import shutil
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis.stateful import run_state_machine_as_test
+
+from fleetlife.actions import mend, settle
+from fleetlife.clocks import world
+from fleetlife.store.engine import Store, open_store
+from tests.actions.fleet import Intake, head, small_fleet
+
+from .machine import TAKEN_IN, Recording
+
+SIZES = {"sqlite": (14, 12), "postgresql": (5, 10)}
+Opened = Callable[[], tuple[Store, Path, Callable[[], None]]]
+
+
+def size(engine: str) -> settings:
+    """How many histories, of how many steps."""
+    histories, steps = SIZES[engine]
+    phases = [Phase.generate]
+    if asked := os.environ.get("FLEETLIFE_MACHINE"):
+        histories, steps = (int(number) for number in asked.split("x"))
+    if os.environ.get("FLEETLIFE_SHRINK"):
+        phases.append(Phase.shrink)
+    slow = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+    return settings(
+        max_examples=histories,
+        stateful_step_count=steps,
+        deadline=None,
+        phases=phases,
+        report_multiple_bugs=False,
+        suppress_health_check=slow,
+    )
+
+
+def filled(url: str, folder: Path) -> None:
+    store = open_store(url)
+    Intake(store, folder).take(small_fleet())
+    assert head(store) == TAKEN_IN
+    if store.engine.dialect.name == "sqlite":
+        with store.engine.connect() as connection:
+            connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    store.close()
+
+
+@pytest.fixture
+def on_sqlite(tmp_path: Path, sqlite_url: str) -> Opened:
+    """Copies of a file with the small fleet."""
+    filled(sqlite_url, tmp_path / "files")
+    template, number = Path(sqlite_url.removeprefix("sqlite:///")), itertools.count()
+
+    def opened() -> tuple[Store, Path, Callable[[], None]]:
+        path = tmp_path / f"{next(number)}.db"
+        shutil.copyfile(template, path)
+        store = open_store(f"sqlite:///{path}")
+
+        def close() -> None:
+            store.close()
+            for left in tmp_path.glob(f"{path.name}*"):
+                left.unlink()
+
+        return store, tmp_path / "files", close
+
+    return opened
+
+
+@pytest.fixture
+def on_postgresql(tmp_path: Path, postgres_server: Any, postgres_url: str) -> Opened:
+    """Copies of a database with the small fleet."""
+    filled(postgres_url, tmp_path / "files")
+    template = postgres_url.partition("?")[0].rpartition("/")[2]
+
+    def opened() -> tuple[Store, Path, Callable[[], None]]:
+        name = postgres_server.make(migrated=False, of=template)
+        store = open_store(postgres_server.url(name))
+
+        def close() -> None:
+            store.close()
+            postgres_server.drop(name)
+
+        return store, tmp_path / "files", close
+
+    return opened
+
+
+def lived(opened: Opened, engine: str) -> type[Recording]:
+    """The machine run; the class that counted what was accepted and refused."""
+    fresh = {"opened": staticmethod(opened), "accepted": Counter(), "refused": Counter()}
+    machine = type("Recorded", (Recording,), fresh)
+    run_state_machine_as_test(machine, settings=size(engine))
+    return machine
+
+
+class TestRecording:
+    def test_on_sqlite(self, on_sqlite: Opened) -> None:
+        machine = lived(on_sqlite, "sqlite")
+        ways = {"swap", "transfer", "readings", "replace", "accomplishment", "certificate", "operation", "plate"}
+        ways |= {"identity", "correct", "mend", "withdraw"}
+        assert set(machine.accepted) >= ways
+        assert sum(machine.refused.values()) > 10
+
+    def test_on_postgresql(self, on_postgresql: Opened) -> None:
+        machine = lived(on_postgresql, "postgresql")
+        assert sum(machine.accepted.values()) > 10
+        assert sum(machine.refused.values()) > 5
+
+
+class TestItCanFail:
+    """Each time one thing is taken away from the program, and the machine must see it."""
+
+    def seen(self, opened: Opened, words: str) -> None:
+        with pytest.raises(AssertionError, match=words):
+            lived(opened, "sqlite")
+
+    def test_hours_that_move_no_boundary(self, on_sqlite: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(settle, "reached_by_readings", lambda connection, first_day: set())
+        self.seen(on_sqlite, "table carriage")
+
+    def test_what_came_later_shining_through(self, on_sqlite: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(world, "units_touched_after", lambda connection, number: [])
+        self.seen(on_sqlite, "known at")
+
+    def test_a_preview_that_records(self, on_sqlite: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+        really = mend.recorded_or_shown
+        monkeypatch.setattr(
+            mend, "recorded_or_shown", lambda *given, preview, **how: really(*given, preview=False, **how)
+        )
+        self.seen(on_sqlite, "the preview changed something")
