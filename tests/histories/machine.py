@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
@@ -23,6 +24,7 @@ from fleetlife.actions.mend import Mend, mend, withdraw
 from fleetlife.actions.plate import PlateSeen, record_plate
 from fleetlife.actions.swap import SwapRequest, UnitName, record_swap
 from fleetlife.actions.take_in import Replacing, take_in
+from fleetlife.answers.export import export
 from fleetlife.answers.verify import verify
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.model import metadata
@@ -32,7 +34,7 @@ from fleetlife.terms.refusal import Refusal
 from fleetlife.transfer.reading import read_folder
 from tests.actions.fleet import BOTTLE, SLIDE, Files, Row, everything, write
 
-from .histories import derived, known_then, listed
+from .histories import derived, differences, known_then, listed
 
 FIRST, AS_OF = date(2024, 1, 5), date(2024, 4, 15)
 AIRFRAMES = {"Q-AAA": (1, 600_000, 1_000), "Q-BBB": (2, 300_000, 500)}  # id, minutes and cycles on 2023-12-25
@@ -49,6 +51,9 @@ registrations, positions = st.sampled_from(sorted(AIRFRAMES)), st.sampled_from([
 picks = st.integers(0, 10_000)
 
 
+Opened = tuple[Store, Callable[[], None]]
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What was answered after an entry."""
@@ -59,22 +64,46 @@ class Asked:
     due: tuple[Any, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Databases to record in, each with what closes it: with the small fleet, and empty. folder: for files."""
+
+    fleet: Callable[[], Opened]
+    empty: Callable[[], Opened]
+    folder: Path
+
+
 class Recording(RuleBasedStateMachine):
-    """One database with the small fleet taken in; `opened` gives it, and what closes it."""
+    """One database with the small fleet taken in."""
 
     accepted: Counter[str]
     refused: Counter[str]
-    opened: Callable[[], tuple[Store, Path, Callable[[], None]]]
+    ground: Ground
 
     def __init__(self) -> None:
         super().__init__()
-        self.store, self.folder, self.close = type(self).opened()
+        self.store, self.close = self.ground.fleet()
         self.asked: list[Asked] = []
         self.before: Asked | None = None
         self._look()
 
     def teardown(self) -> None:
-        self.close()
+        """What stands in the end, written as files and taken in at once, gives the same rows."""
+        try:
+            self._taken_in_anew()
+        finally:
+            self.close()
+
+    def _taken_in_anew(self) -> None:
+        other, close = self.ground.empty()
+        try:
+            folder = self.ground.folder / f"out {uuid4().hex}"
+            for _ in export(self.store, folder):
+                pass
+            take_in(other, read_folder(folder), recorded_by="clerk")
+            assert differences(other, self.store) == []
+        finally:
+            close()
 
     # -- recording -----------------------------------------------------------------------------------------
 
@@ -109,7 +138,7 @@ class Recording(RuleBasedStateMachine):
         self.before = Asked(last.number, last.recorded_at, derived(self.store), listed(self.store))
 
     def take(self, what: str, files: Files, *, replacing: bool = False, preview: bool = False) -> Any:
-        folder = read_folder(write(self.folder, files))
+        folder = read_folder(write(self.ground.folder / "in", files))
         how: dict[str, Any] = {"recorded_by": "clerk", "moves_on": AS_OF}
         if replacing:
             how["replacing"] = Replacing(**WHY)

@@ -23,7 +23,7 @@ from fleetlife.actions.swap import SwapRequest, UnitName
 from fleetlife.actions.take_in import Replacing, RowsRefused, take_in
 from fleetlife.answers.due import due
 from fleetlife.answers.verify import verify
-from fleetlife.follows.rows import DERIVED_TABLES
+from fleetlife.follows.rows import CertificateLineRow
 from fleetlife.store.engine import Store, open_store
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.refusal import Refusal
@@ -33,10 +33,9 @@ from tests.actions.test_random_fleets import stops
 
 from . import demo_month
 from .demo_month import LAST, Paper, month, named
+from .histories import differences
 
 WHY: dict[str, Any] = {"reason": "as the paper says", "authorised_by": "S-900", "recorded_by": "S-402"}
-PROVENANCE = ("entry", "until_entry")
-OF_UNITS = ("unit_id", "root_id", "parent_id", "covered_by")
 Opened = Callable[[str], Intake]
 
 
@@ -70,39 +69,6 @@ def files_of(papers: list[Paper]) -> Files:
         if paper.row:
             files.setdefault(paper.file, []).append(paper.row)
     return files
-
-
-def derived(store: Store) -> dict[str, list[Any]]:
-    """Every derived row without the entries that say it, units by their numbers and not by their ids."""
-    found: dict[str, list[Any]] = {}
-    with store.reading() as connection:
-        units = {row.unit_id: (row.part_number, row.serial_number) for row in _rows(connection, "unit_state")}
-        for table in DERIVED_TABLES:
-            found[table] = []
-            for row in _rows(connection, table):
-                values = {name: getattr(row, name) for name in row.__slots__ if name not in PROVENANCE}
-                values |= {name: units.get(values[name]) for name in OF_UNITS if name in values}
-                if values.get("kind") == "slot":
-                    values.pop("place_key", None)  # made of the parent's id
-                found[table].append(values)
-            found[table].sort(key=repr)
-    return found
-
-
-def _rows(connection: Any, table: str) -> list[Any]:
-    return read_rows(connection, DERIVED_TABLES[table])
-
-
-def differences(store: Store, truth: Store) -> list[str]:
-    """Rows that only one of the two holds."""
-    mine, right = derived(store), derived(truth)
-    found = []
-    for table, rows in right.items():
-        if rows != mine[table]:
-            found += [f"{table}, not in the truth: {row}" for row in mine[table] if row not in rows]
-            found += [f"{table}, missing: {row}" for row in rows if row not in mine[table]]
-            found += [f"{table}: {len(mine[table])} rows, {len(rows)} in the truth"]
-    return found
 
 
 @dataclass
@@ -237,7 +203,7 @@ def unfiled(store: Store) -> list[tuple[int, Row]]:
     """Certificates of the month that stand and are filed against no unit, with their rows."""
     mine = {p.row["tracking_number"]: p.row for p in month() if p.file == "certificates"}
     with store.reading() as connection:
-        lines = [row for row in _rows(connection, "certificate_line") if row.unit_id is None]
+        lines = [row for row in read_rows(connection, CertificateLineRow) if row.unit_id is None]
         stated = connection.exec_driver_sql("SELECT entry_number, tracking_number FROM certificate").all()
     open_lines = {line.tracking_number for line in lines}
     return [(number, mine[name]) for number, name in stated if name in open_lines and name in mine]
