@@ -172,16 +172,17 @@ class Fleet:
         """A release certificate of one line; its tracking number. `more` replaces columns."""
         production = organisation in (ref.PACKS, ref.CYLINDERS, ref.CELLS)
         tracking = more.pop("tracking_number", None) or self.number(f"{SHOP_MARKS[organisation]}-{day.year % 100}")
+        other = organisation == ref.OTHER_SHOP
         row = {
             "tracking_number": tracking,
             "organisation": organisation,
             **unit.name,
             "status": status,
             "date": day.isoformat(),
-            "form": "Authorised Release Certificate",
+            "form": ref.PRODUCTION_FORM if production else ref.OTHER_FORM if other else ref.form_of(day),
             "side": "production" if production else "maintenance",
             "item": "1",
-            "authority": "Skarholm Aviation Office",
+            "authority": ref.OTHER_AUTHORITY if other else ref.AUTHORITY,
             "approval": APPROVALS[organisation],
             "quantity": 1,
             "signatory": f"{SHOP_MARKS[organisation]} {10 + day.day % 7}",

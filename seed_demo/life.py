@@ -74,6 +74,8 @@ class Life:
         status, shop = ("Overhauled", more.pop("shop", ref.SHOP)) if overhauled else ("New", ref.PACKS)
         if paper:
             printed: dict[str, Any] = {"status": status, **more.pop("certificate", {})}
+            if part in ref.WING_PACKS and serial != "L620" and overhauled is not None:  # a life in cycles
+                printed = {"cycles_since_new": self._cycles_then(unit, as_of), **printed}
             fleet.certificate(unit, shop, released, **printed)
         if overhauled is not None and more.pop("claimed", True):
             cited = {"certificate": unit.paper[0], "certificate_organisation": unit.paper[1]} if unit.paper else {}
@@ -111,7 +113,7 @@ class Life:
         if reservoir.marked is not None:
             fleet.mark(reservoir, reservoir.marked)
         if own_paper:
-            fleet.certificate(reservoir, ref.SHOP, since - timedelta(days=4), "Tested")
+            fleet.certificate(reservoir, ref.SHOP, since - timedelta(days=4), "Inspected/Tested")
         if pack.part in ("KV-2100-1", *ref.WING_PACKS):
             return
         small = pack.part in ref.SMALL_PACKS

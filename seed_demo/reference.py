@@ -5,6 +5,7 @@ Everything here is invented: airline, types, makers, part numbers, references.
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 Rows = list[dict[str, Any]]
@@ -16,6 +17,7 @@ LANDINGS = "landings"
 SMALL, LARGE = "SKR-60", "LMV-120"
 PACKS, CYLINDERS, CELLS = "Kvitnes Survival", "Teistholm Cylinders", "Lundey Cells"
 SHOP, OTHER_SHOP = "Storm Harbour Components", "Outer Reef Overhaul"
+TESTERS, STRANGERS = "Grunnvik Cylinder Test", "Ytri Slide Service"
 MAIN_STORE, LINE_STORE = "Skarholm main store", "Ytrevik line store"
 MODIFICATION = "MOD-25-114"
 SMALL_DOORS = ("L1", "R1", "L2", "R2")
@@ -41,9 +43,17 @@ AIRFRAMES = (
 OLD_REGISTRATION, RENAMED, RENAMED_ON = "Q-TRN", "6003", "2025-04-01"
 PARKED = "Q-SKG"
 # Two small aircraft with one door each: one flies under the airline's programme, the leased one under its owner's.
-TINY, TINY_PACK, TINY_FROM = "HVN-20", "KV-1800-1", "2026-07-01"
+TINY, TINY_PACK, TINY_ALTERNATE, TINY_FROM = "HVN-20", "KV-1800-1", "KV-1800-2", "2026-07-01"
 OWN, LEASED = "Q-SKP", "Q-SKN"
 LEASED_PROGRAMME, LEASED_EDITION = "FUGLAVIK", "2"
+# The authorities are invented as all else; the forms are public ones, so that their rules can be shown.
+AUTHORITY, OTHER_AUTHORITY = "Skarholm Aviation Office", "Eyland Air Authority"
+PRODUCTION_FORM, OTHER_FORM = "EASA Form 1-21 Issue 2", "FAA Form 8130-3 (02-14)"
+
+
+def form_of(day: date) -> str:
+    """The maintenance form in use on the day."""
+    return f"EASA Form 1 - {'MF/CAO/145 Issue 3' if day >= date(2021, 1, 1) else 'MF/145 Issue 2'}"
 
 
 def side_of(position: str) -> str:
@@ -69,7 +79,7 @@ def tables() -> dict[str, Rows]:
             {"registration": OLD_REGISTRATION, "modification": MODIFICATION, "date": "2022-05-19"},
             {"registration": "Q-SKF", "modification": MODIFICATION, "date": "2021-10-04"},
         ],
-        "parts": [*_parts(), _tiny_part()],
+        "parts": [*_parts(), _tiny_part(), {**_tiny_part(), "part_number": TINY_ALTERNATE}],
         "slots": _slots(),
         "eligibility": [
             *_eligibility(),
@@ -90,6 +100,8 @@ def tables() -> dict[str, Rows]:
                 "band_rule": "cap",
             }
         ],
+        "organisations": _organisations(),
+        "approvals": _approvals(),
         "utilisation": [
             {
                 "registration": "Q-SKA",
@@ -107,6 +119,32 @@ def tables() -> dict[str, Rows]:
             },
         ],
     }
+
+
+def _organisations() -> Rows:
+    return [
+        {"organisation": SHOP, "name": "Storm Harbour Components Limited", "country": "Skarholm"},
+        {"organisation": OTHER_SHOP, "name": "Outer Reef Overhaul Incorporated", "country": "Eyland"},
+        {"organisation": PACKS, "country": "Skarholm"},
+        {"organisation": CYLINDERS, "country": "Skarholm"},
+        {"organisation": CELLS, "country": "Skarholm"},
+        {"organisation": TESTERS, "country": "Skarholm"},
+    ]
+
+
+def _approvals() -> Rows:
+    """Who may sign under what, and when; the testers' ended."""
+    rows = [
+        (SHOP, "Q.145.0021", AUTHORITY, "C6, C15", "2012-04-01", None),
+        (SHOP, "QEY145S", OTHER_AUTHORITY, "accessories", "2016-02-01", None),
+        (OTHER_SHOP, "Q.145.0034", OTHER_AUTHORITY, "accessories", "2010-01-01", None),
+        (PACKS, "Q.21G.0008", AUTHORITY, None, "2008-01-01", None),
+        (CYLINDERS, "Q.21G.0011", AUTHORITY, None, "2008-01-01", None),
+        (CELLS, "Q.21G.0015", AUTHORITY, None, "2009-01-01", None),
+        (TESTERS, "Q.145.0077", AUTHORITY, "C15", "2014-01-01", "2022-12-31"),
+    ]
+    names = ("organisation", "approval", "authority", "scope", "from", "until")
+    return [dict(zip(names, row, strict=True)) for row in rows]
 
 
 def _tiny_door() -> dict[str, Any]:
@@ -166,7 +204,9 @@ def _tiny_requirements() -> Rows:
         done_at="aircraft",
     )
     leased = {"programme": LEASED_PROGRAMME, "edition": LEASED_EDITION, "reference": "FUGLAVIK programme 25-66-1"}
-    return [overhaul, test, {**overhaul, **leased, "source": "programme", "repeat_months": 48}]
+    alternate = {"part_number": TINY_ALTERNATE}
+    ours = [overhaul, test, {**overhaul, **alternate}, {**test, **alternate}]
+    return [*ours, {**overhaul, **leased, "source": "programme", "repeat_months": 48}]
 
 
 def _positions() -> Rows:
@@ -359,6 +399,8 @@ def _alternates() -> Rows:
             "conditions": "The pack's weight placard is changed",
             "reference": "Kvitnes letter 2100-09",
         },
+        # nobody has stated by which document
+        {"part_number": TINY_PACK, "alternate": TINY_ALTERNATE, "direction": "one-way"},
     ]
 
 

@@ -606,6 +606,9 @@ def _hours_in_november(life: Life, unit: Unit) -> int:
     row = next(row for row in rows if row["serial_number"] == unit.serial and row["requirement"] == "OVH")
     row["hours_since_new"] = due - INSPECTED_EVERY
     row["cycles_since_new"] = unit.cycles - int((unit.minutes - row["hours_since_new"]) / 590 * 4.1)
+    papers = life.fleet.rows["certificates"]
+    paper = next(paper for paper in papers if paper["tracking_number"] == row["certificate"])
+    paper["cycles_since_new"] = row["cycles_since_new"]
     return due
 
 
@@ -746,7 +749,8 @@ def two_programmes(life: Life) -> None:
     since = date.fromisoformat(ref.TINY_FROM)
     own = _tiny_aircraft(fleet, ref.OWN, "8001", since, 1_430_000, 29_100)
     other = _tiny_aircraft(fleet, ref.LEASED, "8002", since, 1_512_000, 30_800)
-    hanging, spare = (_tiny_pack(fleet, serial, craft, since) for serial, craft in (("18001", own), ("18002", None)))
+    hanging = _tiny_pack(fleet, "18001", own, since)
+    spare = _tiny_pack(fleet, "18002", None, since, part=ref.TINY_ALTERNATE)
     loaned = _tiny_pack(fleet, "18003", other, since)
     fleet.swap(date(2026, 8, 18), own, "L1", spare, stated=True, removal_kind="convenience")
     fleet.certificate(hanging, ref.SHOP, date(2026, 8, 31), "Inspected/Tested")
@@ -769,9 +773,9 @@ def _tiny_aircraft(fleet: Fleet, registration: str, serial: str, day: date, minu
     return craft
 
 
-def _tiny_pack(fleet: Fleet, serial: str, craft: Aircraft | None, since: date) -> Unit:
+def _tiny_pack(fleet: Fleet, serial: str, craft: Aircraft | None, since: date, *, part: str = ref.TINY_PACK) -> Unit:
     """A pack overhauled in 2025, on the aircraft or in stores."""
-    unit = Unit(ref.TINY_PACK, serial, ref.PACKS, date(2019, 4, 1), ordinary=False)
+    unit = Unit(part, serial, ref.PACKS, date(2019, 4, 1), ordinary=False)
     unit.minutes, unit.cycles = 510_000, 10_400
     counts: dict[str, Any] = {"hours_since_new": unit.minutes, "cycles_since_new": unit.cycles, "harness": "left"}
     if craft is not None:

@@ -30,6 +30,7 @@ class ReadingIntake:
         self.file = "readings.csv"
         self._days: dict[str, int] = {}
         self._airframes: dict[str, list[tuple[int, int, int]]] = {}
+        self._stated: dict[int, list[stored_readings.StatedTotals]] = {}
 
     def any(self) -> bool:
         return any(self.rows.values())
@@ -100,23 +101,18 @@ class ReadingIntake:
     def _check_standing(
         self, airframe: int, held: dict[int, tuple[int, int, int]], stored: dict[int, tuple[int, int]]
     ) -> None:
-        """What takes the place of standing readings, against the totals that standing movements state.
-
-        Movements that other rows of this intake put right are left to the database.
-        """
-        days = [day for day in held if (airframe, day) in self.again]
-        if not days:
+        """What comes in, against the totals that standing movements state."""
+        movements = self._standing_totals(airframe)
+        if not movements:
             return
         series = MemoryTotals(
             {airframe: [Point(d, *v[:2]) for d, v in ({d: (*v, 0) for d, v in stored.items()} | held).items()]}
         )
-        for stated in stored_readings.stated_totals(self.connection, airframe):
+        for stated in movements:
             day = stated.moved_on
-            if stated.entry_number in self.replaced_entries:
-                continue
             before, after = series.before(airframe, day - 1), series.after(airframe, day)
             for point, wrong in ((before, "below"), (after, "above")):
-                if point is None or (airframe, point.day) not in self.again:
+                if point is None or point.day not in held:
                     continue
                 for name, said, read, show in (
                     ("hours_total", stated.minutes_total, point.minutes, hours_text),
@@ -130,8 +126,22 @@ class ReadingIntake:
                         show(read),
                         f"Entry {stated.entry_number}, a movement of {day_text(day)}, states {show(said)}, which would "
                         f"be {wrong} this reading.",
-                        "Put the movement with its right totals into the same folder: both are put right together.",
+                        "Put the movement with its right totals into the same folder: both are put right together."
+                        if self.replacing
+                        else "Keep the one that is right: correct this row, or put the movement right "
+                        f"(fleetlife ledger correct {stated.entry_number}).",
                     )
+
+    def _standing_totals(self, airframe: int) -> list[stored_readings.StatedTotals]:
+        """What recorded movements of the airframe state, without those that other rows of this intake put right:
+        they are left to the database."""
+        if airframe not in self._stated:
+            self._stated[airframe] = [
+                stated
+                for stated in stored_readings.stated_totals(self.connection, airframe)
+                if stated.entry_number not in self.replaced_entries
+            ]
+        return self._stated[airframe]
 
     def _check_rising(
         self, airframe: int, held: dict[int, tuple[int, int, int]], stored: dict[int, tuple[int, int]]
@@ -155,7 +165,7 @@ class ReadingIntake:
             before = now
 
     def check_stated(self, movements: list[tuple[Movement, str, int]]) -> None:
-        """Totals stated with movements against the readings around them and against each other.
+        """Totals stated with movements against the readings around them, each other and recorded movements.
 
         `movements` are (fact, file, line); those without totals are passed over.
         """
@@ -174,6 +184,7 @@ class ReadingIntake:
             row = Row(file=file, line=line, values={})
             self._between(row, "hours_total", fact.minutes_total, before, after, 1, hours_text)
             self._between(row, "cycles_total", fact.cycles_total, before, after, 2, str)
+            self._beside(row, fact, day)
             earlier = last.get(fact.airframe)
             if earlier is not None and _falls(earlier, fact):
                 self.desk.refuse(
@@ -184,6 +195,30 @@ class ReadingIntake:
                     "Correct the one that is wrong.",
                 )
             last[fact.airframe] = fact
+
+    def _beside(self, row: Row, fact: Movement, day: int) -> None:
+        """Refuse what is below a recorded movement before it, or above one after it."""
+        for name, value, show in (
+            ("hours_total", fact.minutes_total, hours_text),
+            ("cycles_total", fact.cycles_total, str),
+        ):
+            if value is None:
+                continue
+            for stated in self._standing_totals(fact.airframe):
+                said = stated.minutes_total if name == "hours_total" else stated.cycles_total
+                earlier = (stated.moved_on, stated.sequence) < (day, fact.sequence)
+                if said is None or (value >= said if earlier else value <= said):
+                    continue
+                self.desk.refuse(
+                    row,
+                    name,
+                    show(value),
+                    f"It is {'below' if earlier else 'above'} what entry {stated.entry_number} states with a movement "
+                    f"of {day_text(stated.moved_on)}, {show(said)}.",
+                    "Totals never fall: keep the one that is right; a recorded movement is put right by fleetlife "
+                    f"ledger correct {stated.entry_number}.",
+                )
+                break
 
     def _between(
         self,

@@ -6,7 +6,7 @@ from fleetlife.actions.intake_desk import Desk, Values
 from fleetlife.follows.book import requirement_values
 from fleetlife.ledger import facts as f
 from fleetlife.life.values import Requirement
-from fleetlife.terms.number import fold, position_label
+from fleetlife.terms.number import did_you_mean, fold, position_label
 from fleetlife.terms.words import TAKEN_BY_MEASURES
 from fleetlife.transfer.reading import Row
 
@@ -184,6 +184,36 @@ def _counter(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     return f.Counter(counter=name, measure=v["unit"], description=v.get("description"))
 
 
+def _organisation(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    return f.Organisation(organisation=v["organisation"], name=v.get("name"), country=v.get("country"))
+
+
+def _approval(desk: Desk, row: Row, v: Values) -> f.Fact | None:
+    known = desk.reference.organisations.get(fold(v["organisation"]))
+    if known is None:
+        near = did_you_mean(v["organisation"], [each.organisation for each in desk.reference.organisations.values()])
+        desk.refuse(
+            row,
+            "organisation",
+            v["organisation"],
+            f"No organisation {v['organisation']} is in the records.{near}",
+            "Correct the name, or state it in the organisations file first.",
+        )
+        return None
+    start, end = v.get("from"), v.get("until")
+    if start and end and end < start:
+        desk.refuse(row, "until", end, f"It ends before it begins ({start}).", "Correct one of the two dates.")
+        return None
+    return f.Approval(
+        organisation=known.organisation,
+        approval=v["approval"],
+        authority=v.get("authority"),
+        scope=v.get("scope"),
+        valid_from=start,
+        valid_to=end,
+    )
+
+
 _HOURS_COLUMNS = {
     "first_hours": "first_minutes",
     "repeat_hours": "repeat_minutes",
@@ -288,4 +318,6 @@ REFERENCE_CONVERTERS = {
     "counters": _counter,
     "requirements": _requirement,
     "bands": _band,
+    "organisations": _organisation,
+    "approvals": _approval,
 }

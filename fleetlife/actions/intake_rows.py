@@ -433,6 +433,8 @@ def _certificate(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         document=v.get("document"),
         unit=unit,
         filed_stated=stated,
+        second_authority=v.get("second_authority"),
+        second_approval=v.get("second_approval"),
     )
 
 

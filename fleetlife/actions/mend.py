@@ -21,7 +21,18 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
-from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Certificate, Counter, Fact, Opening, Waiver, field_names
+from fleetlife.ledger.facts import (
+    UNIT_FIELDS,
+    Accomplishment,
+    Approval,
+    Certificate,
+    Counter,
+    Fact,
+    Opening,
+    Organisation,
+    Waiver,
+    field_names,
+)
 from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import entry as entry_of
@@ -94,18 +105,21 @@ def mend(
     reason: str,
     authorised_by: str,
     recorded_by: str,
+    stating: Sequence[Fact] = (),
     moves_on: date | None = None,
     preview: bool = False,
     head: str | None = None,
 ) -> Mended:
     """Replace and withdraw together what several entries state, or items of them, judged as a whole.
 
+    `stating`: what is stated with it that no entry states so far, an entry each.
     `moves_on`: the day of which what moves is told. `preview`: nothing is recorded. `head`: the ledger head of the
     preview that was agreed to; where something has been recorded since, look again.
 
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
-    `counter-in-use`, `counter-unknown`, `counter-differs`, those of `stated.checked`, `value-impossible`,
+    `counter-in-use`, `counter-unknown`, `counter-differs`, `organisation-unknown`, `organisation-in-use`,
+    `approval-ends-first`, those of `stated.checked`, `value-impossible`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -114,7 +128,7 @@ def mend(
     def work(writer: Writer) -> Mended:
         unchanged_since(writer, head)
         before = writer.head.number
-        drafts, old = _drafts(writer, wrong, reason=reason, authorised_by=authorised_by)
+        drafts, old = _drafts(writer, wrong, stating, reason=reason, authorised_by=authorised_by)
         units = enter(writer, drafts, old)
         return Mended(
             entry=before + 1,
@@ -165,6 +179,36 @@ def _refuse_if_counted_by(reference: Reference, old: Fact, new: Fact | None) -> 
         )
 
 
+def _refuse_unfit_approval(reference: Reference, old: Fact, new: Fact | None) -> None:
+    """An approval is of an organisation that is stated and ends after it begins, and an organisation with approvals
+    keeps its name. Refusals: `organisation-unknown`, `approval-ends-first`, `organisation-in-use`."""
+    if isinstance(new, Approval):
+        if fold(new.organisation) not in reference.organisations:
+            raise Refusal(
+                "organisation-unknown",
+                f"No organisation {new.organisation} is in the records."
+                + did_you_mean(new.organisation, [each.organisation for each in reference.organisations.values()]),
+                remedy="Correct the name, or state it in the organisations file first.",
+            )
+        if new.valid_from and new.valid_to and new.valid_to < new.valid_from:
+            raise Refusal(
+                "approval-ends-first",
+                f"The approval would end on {new.valid_to}, before it begins on {new.valid_from}.",
+                remedy="Correct one of the two days.",
+            )
+    if not isinstance(old, Organisation):
+        return
+    if isinstance(new, Organisation) and fold(new.organisation) == fold(old.organisation):
+        return
+    held = sorted({a.approval for _, a in reference.approvals if fold(a.organisation) == fold(old.organisation)})
+    if held:
+        raise Refusal(
+            "organisation-in-use",
+            f"{old.organisation} keeps its name while approvals are stated of it: {', '.join(held)}.",
+            remedy="Withdraw those first, or state the other organisation in the organisations file.",
+        )
+
+
 def enter(writer: Writer, drafts: Sequence[Draft], old: Iterable[Fact]) -> int:
     """Append the entries of one mending, retire `old`, derive once; how many units were derived again.
 
@@ -190,9 +234,10 @@ def clear_unfiled(connection: Any, old: Iterable[Fact]) -> None:
 
 
 def _drafts(
-    writer: Writer, wrong: Sequence[Mend], *, reason: str, authorised_by: str
+    writer: Writer, wrong: Sequence[Mend], stating: Sequence[Fact], *, reason: str, authorised_by: str
 ) -> tuple[list[Draft], list[Fact]]:
-    """An entry for each entry replaced or withdrawn, in the order of those, and what they retire."""
+    """An entry for each entry replaced or withdrawn, in the order of those, then one for each fact stated with them;
+    and what they retire."""
     reference = load_reference(writer.connection)
     by_entry: dict[int, list[Mend]] = {}
     for each in wrong:
@@ -217,6 +262,7 @@ def _drafts(
                 else:
                     new[item] = _right(writer, reference, number, facts[item], each.changes)
                 _refuse_if_counted_by(reference, facts[item], new.get(item))
+                _refuse_unfit_approval(reference, facts[item], new.get(item))
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
@@ -228,6 +274,17 @@ def _drafts(
         retired += [facts[item] for item in (*new, *withdrawn)]
         gone += [fact for item in withdrawn if isinstance(fact := facts[item], Opening)]
     _refuse_if_spoken_of(writer, set(by_entry), gone)
+    for fact in stating:
+        drafts.append(
+            Draft(
+                kind=fact.KIND,
+                on=fact.dated(),
+                sequence=getattr(fact, "sequence", None),
+                items=(fact,),
+                reason=reason,
+                authorised_by=authorised_by,
+            )
+        )
     group = f"mending {writer.head.number + 1}" if len(drafts) > 1 else None
     return [replace(draft, group=group) for draft in drafts], retired
 

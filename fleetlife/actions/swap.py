@@ -418,7 +418,8 @@ def _told(
     world.notes = before_world.notes
     if not world.past:
         # what was just derived need not be read back
-        world.changed, world.changed_units = followed.after, frozenset(followed.after.unit_states)
+        world.changed = followed.after
+        world.changed_units = world.derived_anew = frozenset(followed.after.unit_states)
     movement = prepared.movement
     names = {unit: followed.after.unit_states[unit] for unit in units}
     place = f"{reference.registration_on(movement.airframe, day_number(movement.moved_on))} {movement.position}"

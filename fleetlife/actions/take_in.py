@@ -50,6 +50,7 @@ from fleetlife.store import places as stored_places
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.engine import Store
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.many import made_in_bulk
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import IntakeReport
@@ -164,7 +165,8 @@ def take_in(
             moved=moved_since(writer.connection, before, as_of=moves_on) if moves_on is not None else (),
         )
 
-    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
+    with made_in_bulk():
+        return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
 
 
 class Intake:

@@ -33,6 +33,7 @@ NOT_CHECKED = (
     "the physical condition of any unit, and what its data plate says",
     "papers, work and movements that nobody has taken in",
     "directives and modifications that are not loaded here",
+    "papers that name no form, or one that is not known here, by that form's own rules",
     "whether requirements, eligibility and intermix rows are the current revision of the approved data",
     "whether the ledger was altered: fleetlife ledger verify",
 )
@@ -155,6 +156,8 @@ def _left_out(world: World, run: Collection[str], level: str) -> tuple[str, ...]
         sentences.append(f"not run: {', '.join(missing)}")
     elsewhere = {command: [c for c, by in ELSEWHERE.items() if by == command] for command in ELSEWHERE.values()}
     sentences += [f"{', '.join(codes)}: raised by {command}" for command, codes in sorted(elsewhere.items())]
+    if not world.reference.approvals:
+        sentences.append("whether who signed the papers was approved then: no approvals are taken in (file approvals)")
     if level != "fleet":
         sentences.append("units in stores, at shops, on loan or nowhere, which no airframe of this audit carries")
     if world.known_at is not None:

@@ -68,6 +68,8 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
         f.Variation,
         {"until_on": "until", "until_minutes": "until_hours"},
     ),
+    "organisations": (f.Organisation, {}),
+    "approvals": (f.Approval, {"valid_from": "from", "valid_to": "until"}),
     "plate_readings": (
         f.PlateReading,
         {"read_on": "date", "part_number": "plate_part_number", "serial_number": "plate_serial_number"},

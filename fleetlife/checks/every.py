@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
-from fleetlife.checks import cylinders, fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks import (
+    approvals,
+    counts,
+    cylinders,
+    documents,
+    fit,
+    forms,
+    identity,
+    ledger,
+    life,
+    paper,
+    stores,
+    work,
+)
 from fleetlife.checks.register import REGISTER, Check
 
-FAMILIES = (life, cylinders, paper, fit, identity, work, stores, ledger)
+FAMILIES = (life, cylinders, paper, forms, approvals, counts, documents, fit, identity, work, stores, ledger)
 
 __all__ = ["FAMILIES", "REGISTER", "Check", "all_checks"]
 

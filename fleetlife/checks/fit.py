@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fleetlife.checks.register import Evidence, check, finding
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.dates.partial import day_text
-from fleetlife.fit.eligibility import judge_eligibility
+from fleetlife.fit.eligibility import EligibilityAnswer, judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import judge_intermix
+from fleetlife.fit.standing_in import without_reference
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Intermix, Slot
@@ -48,23 +49,8 @@ def not_eligible(
 
     What it cannot see: whether the rows taken in are the current revision.
     """
-    for door in doors:
-        unit = door.occupant
-        if unit is None:
-            continue
+    for door, unit, answer in _answers(doors, reference, unit_modifications, on):
         frame, position = door.frame, door.position.position
-        answer = judge_eligibility(
-            part_number=unit.state.part_number,
-            serial_number=unit.state.serial_number,
-            unit_modifications=unit_modifications.get(unit.state.unit_id, ()),
-            type=frame.type,
-            position=position,
-            airframe_serial=frame.constructor_serial,
-            airframe_modifications=reference.modifications.get(frame.airframe),
-            rows=reference.eligibility.get((fold(frame.type), position), []),
-            alternates=reference.alternates,
-            on=on,
-        )
         severity = _ELIGIBILITY_SEVERITY.get(answer.outcome)
         if severity is None:
             continue
@@ -79,6 +65,80 @@ def not_eligible(
             evidence=(
                 Evidence(source="the unit in these records", says=unit.name, entry=unit.since_entry),
                 Evidence(source="eligibility rows", says=answer.reference or answer.outcome),
+            ),
+            **door.address(),
+        )
+
+
+def _answers(
+    doors: Iterable[DoorRow], reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
+) -> Iterator[tuple[DoorRow, Placed, EligibilityAnswer]]:
+    """Of each door with a unit, whether the unit may be there."""
+    for door in doors:
+        unit = door.occupant
+        if unit is None:
+            continue
+        frame, position = door.frame, door.position.position
+        yield (
+            door,
+            unit,
+            judge_eligibility(
+                part_number=unit.state.part_number,
+                serial_number=unit.state.serial_number,
+                unit_modifications=unit_modifications.get(unit.state.unit_id, ()),
+                type=frame.type,
+                position=position,
+                airframe_serial=frame.constructor_serial,
+                airframe_modifications=reference.modifications.get(frame.airframe),
+                rows=reference.eligibility.get((fold(frame.type), position), []),
+                alternates=reference.alternates,
+                on=on,
+            ),
+        )
+
+
+def stand_in_told(answer: EligibilityAnswer, reference: Reference) -> str | None:
+    """The rows without a reference by which a part stands in; None where it needs none, or each has one."""
+    bare = without_reference(answer.via, reference.alternates)
+    return " and ".join(f"{row.alternate} for {row.part_number} ({row.direction})" for row in bare) or None
+
+
+@check("FIT110", "stand-in-without-reference", "rectify", rules=("AMC M.A.305(c)2(d)",))
+def stand_in_without_reference(
+    doors: Iterable[DoorRow], *, reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
+) -> Iterator[Finding]:
+    """A unit hangs where its part stands in for the one that is eligible, and no document is named that says so.
+
+    Why it matters: a fully interchangeable alternate is no modification only where the holder of the design approval
+    has published it so. Without the reference nobody can show that.
+
+    Triggers: SL-100-2 at L1, where SL-100-1 is eligible and a row says that the one may replace the other, with no
+    reference.
+
+    Does not: the same row with its reference; a part that is eligible itself.
+
+    What to do: find the publication and state it in the row: `fleetlife import alternates.csv --replace`; else remove
+    the unit. `fleetlife swap check` gives every reason.
+
+    What it cannot see: whether the document says so.
+    """
+    for door, unit, answer in _answers(doors, reference, unit_modifications, on):
+        if answer.outcome == "not-eligible":
+            continue
+        told = stand_in_told(answer, reference)
+        if told is None:
+            continue
+        position = door.position.position
+        yield finding(
+            "FIT110",
+            message=f"{unit.state.part_number} stands in at {position} by the row {told}, which names no reference.",
+            hint=f"State the publication; fleetlife swap check {door.registration} {position} "
+            f"{unit.state.part_number} {unit.state.serial_number}",
+            expected="a reference",
+            found="none",
+            evidence=(
+                Evidence(source="the unit in these records", says=unit.name, entry=unit.since_entry),
+                Evidence(source="alternates", says=told),
             ),
             **door.address(),
         )

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fleetlife.checks.cylinders import against_the_test
+from fleetlife.checks.fit import stand_in_told
 from fleetlife.checks.life import LIFE_LIMIT, UNSALVAGEABLE
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
@@ -18,10 +19,11 @@ from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
 from fleetlife.ledger.facts import Position
-from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
+from fleetlife.life.bridging import Kept, Side, bridged_lines, moved_from, programmes_before
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.fitting import left_if_fitted
 from fleetlife.life.values import History, Outlook, Requirement
+from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.published import RULES
@@ -33,6 +35,7 @@ GOOD, CONDITIONS, NO = (
     "do not fit",
 )
 AGREEING = ("exact", "formatting")
+NOT_APPROVED = ("APP101", "APP102")
 NOT_SHOWN = RULES["AMC1 145.A.42(a)(iii)"]
 NOT_CHECKED = (
     "the physical condition of the unit and of the door",
@@ -54,6 +57,7 @@ class Fitting:
 
     `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
     `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
+    `papers`: what is found of the papers of the tree by their forms, by who signed them, and by what they say was run.
     """
 
     airframe: int
@@ -76,6 +80,7 @@ class Fitting:
     stale_after: int = 14
     being_removed: bool = True
     kept: Mapping[int, Sequence[Kept]] = field(default_factory=dict)
+    papers: Sequence[Finding] = ()
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -95,6 +100,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_condition(fitting),
         *_release(fitting),
         *_agreement(fitting),
+        *_papers(fitting),
         *life_reasons,
         *_tests(fitting),
         *_programmes(fitting, reference),
@@ -168,7 +174,12 @@ def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
     if answer.reference and answer.reference not in text:
         text += f" Reference: {answer.reference}."
     code = None if answer.outcome == "eligible" else "FIT101"
-    return [Reason(topic="eligibility", verdict=verdict[answer.outcome], text=text, code=code)]
+    reasons = [Reason(topic="eligibility", verdict=verdict[answer.outcome], text=text, code=code)]
+    told = None if answer.outcome == "not-eligible" else stand_in_told(answer, reference)
+    if told is not None:
+        says = f"It stands in by the row {told}, which names no reference."
+        reasons.append(Reason(topic="eligibility", verdict="condition", code="FIT110", text=says))
+    return reasons
 
 
 def _condition(fitting: Fitting) -> list[Reason]:
@@ -280,6 +291,19 @@ def _agreement(fitting: Fitting) -> list[Reason]:
     return reasons
 
 
+def _papers(fitting: Fitting) -> list[Reason]:
+    """What is wrong with the releases that the fitting would rest on: who was not approved released nothing."""
+    reasons = []
+    for found in fitting.papers:
+        unit = fitting.tree.get(found.unit or 0)
+        if unit is None or found.certificate != unit.release_certificate:
+            continue
+        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        verdict = "stop" if found.code in NOT_APPROVED else "note" if found.severity == "note" else "condition"
+        reasons.append(Reason(topic="paper", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
+    return reasons
+
+
 def _life(fitting: Fitting, reference: Reference) -> tuple[tuple[LifeLeft, ...], list[Reason]]:
     rules = reference.book().by_key
     programme = reference.airframes[fitting.airframe].programme or None
@@ -359,6 +383,8 @@ def _programmes(fitting: Fitting, reference: Reference) -> list[Reason]:
     reasons = []
     for unit_id, unit in fitting.tree.items():
         kept = fitting.kept.get(unit_id, ())
+        if moved_from(kept, programme) is None:
+            continue
         now = _sides(fitting, unit_id, rules, programme)
         lines = bridged_lines(
             kept,

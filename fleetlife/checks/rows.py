@@ -5,11 +5,13 @@ Days are ordinal day numbers, moments dates/moment.py integers, entries numbers 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Airframe, Movement, Part, PlateReading, Position
+from fleetlife.ledger.facts import Accomplishment, Airframe, Certificate, Movement, Part, PlateReading, Position
 from fleetlife.life.values import History, Requirement
 from fleetlife.terms.views import BridgedLine
 
@@ -253,6 +255,96 @@ class BridgedRow:
 
     unit: Placed
     lines: tuple[BridgedLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiledLine:
+    """A line of a certificate as stated, its entry, and the unit it is filed against with its address.
+
+    `recorded_on`: the day it was recorded, told where the paper is dated after the day asked.
+    """
+
+    fact: Certificate
+    entry: int
+    unit: Placed | None = None
+    recorded_on: int | None = None
+
+    @property
+    def dated_on(self) -> int:
+        return day_number(self.fact.dated_on)
+
+    def address(self) -> dict[str, Any]:
+        """The address of a finding about the line: its unit's, else the numbers as printed."""
+        printed = {"part_number": self.fact.part_number, "serial_number": self.fact.serial_number}
+        place = printed if self.unit is None else self.unit.address()
+        return {**place, "certificate": self.fact.tracking_number}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WholePaper:
+    """A certificate with all its lines in the order recorded. `corrected_on`: by tracking number, the day of the
+    certificates that its lines say they correct, where those are filed."""
+
+    lines: tuple[FiledLine, ...]
+    corrected_on: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def organisation(self) -> str:
+        return self.lines[0].fact.organisation
+
+    @property
+    def tracking_number(self) -> str:
+        return self.lines[0].fact.tracking_number
+
+    @property
+    def named(self) -> str:
+        return f"certificate {self.tracking_number} of {self.organisation}"
+
+    def address(self) -> dict[str, Any]:
+        """The address of a finding about the certificate as a whole: that of its first line that is filed."""
+        return next((line for line in self.lines if line.unit is not None), self.lines[0]).address()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperTally:
+    """Certificates that have a thing in common (`what`): how many, and the first of them in the order of the stream."""
+
+    what: str
+    organisation: str
+    count: int
+    first: FiledLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds:
+    """What a unit had run since new by the records: at least and at most; None: not known."""
+
+    least: int | None = None
+    most: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountedLine:
+    """A line that says what its unit had run, and what the records can mean of that day.
+
+    `stated`: what the work that rests on the paper is recorded with, where that is stated.
+    """
+
+    line: FiledLine
+    minutes: Bounds = field(default_factory=Bounds)
+    cycles: Bounds = field(default_factory=Bounds)
+    stated_minutes: int | None = None
+    stated_cycles: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LifePaperRow:
+    """The latest release of a unit with a life in hours or cycles. `measures`: those its life is limited in."""
+
+    unit: Placed
+    line: FiledLine
+    measures: tuple[str, ...]
+    requirement: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

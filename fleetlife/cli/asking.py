@@ -33,8 +33,10 @@ from fleetlife.cli.options import (
     KnownAt,
     Manufacturer,
     Output,
+    Part,
     Problems,
     Programme,
+    Serial,
     Utilisation,
     check_format,
     check_reading,
@@ -225,8 +227,8 @@ def _flat(about: dict[str, Any]) -> dict[str, Any]:
 def swap_check(
     registration: Annotated[str, typer.Argument(metavar="REGISTRATION")],
     position: Annotated[str, typer.Argument(metavar="POSITION")],
-    part: Annotated[str, typer.Argument(metavar="PART")],
-    serial: Annotated[str, typer.Argument(metavar="SERIAL")],
+    part: Part,
+    serial: Serial,
     manufacturer: Manufacturer = None,
     on: FittingDay = None,
     as_of: AsOf = None,
@@ -242,23 +244,28 @@ def swap_check(
     Examples:
       fleetlife swap check Q-TRN L1 SP-4100-3 0417
       fleetlife swap check Q-TRN L1 SP-4100-3 0417 --on 2027-03-01
+      fleetlife swap check Q-TRN L1 photo:plate.jpg
     """
     check_format(format, CARD_FORMATS)
     with refusals():
         from fleetlife.answers.swap_check import swap_check as ask
+        from fleetlife.cli.scanning import unit_asked
         from fleetlife.terms.views import OUTCOMES
 
+        day = as_of_day(as_of)
         with open_database(database) as store:
+            fitted = None if on is None else day_option(on, "--on")
+            named = unit_asked(store, part, serial, manufacturer, as_of=day, fitted_on=fitted or day)
             answer = ask(
                 store,
                 registration=registration,
                 position=position,
-                part_number=part,
-                serial_number=serial,
-                manufacturer=manufacturer,
-                as_of=as_of_day(as_of),
+                part_number=named[0],
+                serial_number=named[1],
+                manufacturer=named[2],
+                as_of=day,
                 known_at=known_at,
-                fitted_on=None if on is None else day_option(on, "--on"),
+                fitted_on=fitted,
             )
         if format == "json":
             from fleetlife.reports.rows import swap_answer_as_dict
@@ -340,8 +347,8 @@ def audit(
 
 
 def unit(
-    part: Annotated[str, typer.Argument(metavar="PART")],
-    serial: Annotated[str, typer.Argument(metavar="SERIAL")],
+    part: Part,
+    serial: Serial,
     requirement: Annotated[
         str | None,
         typer.Argument(metavar="REQUIREMENT", help="With --explain: this requirement alone.", show_default=False),
@@ -372,6 +379,7 @@ def unit(
       fleetlife unit SP-4100-3 0417 --explain --format json
       fleetlife unit SP-4100-3 0417 --story
       fleetlife unit SP-4100-3 0417 --log-card --output 0417.txt
+      fleetlife unit -
     """
     check_format(format, CARD_FORMATS)
     if requirement is not None and not explain:
@@ -380,10 +388,13 @@ def unit(
         raise typer.BadParameter("Ask for --explain, --story or --log-card, not for two of them.")
     asked = (("--explain", explain), ("--story", story), ("--log-card", log_card))
     what = next((f"unit {name}" for name, on in asked if on), "unit")
-    named: dict[str, Any] = {"part_number": part, "serial_number": serial, "manufacturer": manufacturer}
-    named |= {"as_of": as_of_day(as_of), "known_at": known_at}
+    named: dict[str, Any] = {"as_of": as_of_day(as_of), "known_at": known_at}
     with refusals():
+        from fleetlife.cli.scanning import unit_asked
+
         with open_database(database) as store:
+            asked_for = unit_asked(store, part, serial, manufacturer, as_of=named["as_of"])
+            named |= dict(zip(("part_number", "serial_number", "manufacturer"), asked_for, strict=True))
             card, bad = _unit_asked(store, what, named, requirement)
         _write_card(card, what, format=format, output=output)
     raise typer.Exit(FINDINGS if bad else CLEAN)

@@ -4,7 +4,20 @@ from __future__ import annotations
 
 import typer
 
-from fleetlife.cli import asking, compare, identity, keeping, ledger, operating, programme, recording, retaining
+from fleetlife.cli import (
+    asking,
+    compare,
+    documents,
+    identity,
+    keeping,
+    ledger,
+    operating,
+    plates,
+    programme,
+    recording,
+    retaining,
+)
+from fleetlife.cli.scanning import TakesUnit
 
 app = typer.Typer(
     name="fleetlife",
@@ -30,6 +43,9 @@ identities = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
     help="What a unit is, where the record and the data plate do not say the same.",
+)
+papers = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="The papers themselves, kept by the digest of their content."
 )
 chain = typer.Typer(
     no_args_is_help=True,
@@ -64,12 +80,12 @@ app.command("export")(keeping.export_files)
 app.command("demo")(keeping.demo)
 app.command("due")(asking.due)
 app.add_typer(swap, name="swap")
-swap.command("check")(asking.swap_check)
-swap.command("record")(recording.swap_record)
+swap.command("check", cls=TakesUnit)(asking.swap_check)
+swap.command("record", cls=TakesUnit)(recording.swap_record)
 app.add_typer(operation, name="operation")
-operation.command("record")(operating.operation_record)
+operation.command("record", cls=TakesUnit)(operating.operation_record)
 app.command("audit")(asking.audit)
-app.command("unit")(asking.unit)
+app.command("unit", cls=TakesUnit)(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
@@ -78,10 +94,16 @@ app.command("compare")(compare.compare)
 app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)
 app.add_typer(identities, name="identity")
-identities.command("correct")(identity.correct)
-identities.command("merge")(identity.merge)
-identities.command("plate-differs")(identity.plate_differs)
-identities.command("plate-agrees")(identity.plate_agrees)
+identities.command("correct", cls=TakesUnit)(identity.correct)
+identities.command("merge", cls=TakesUnit)(identity.merge)
+identities.command("read")(plates.read)
+identities.command("plate", cls=TakesUnit)(plates.plate)
+identities.command("plate-differs", cls=TakesUnit)(plates.plate_differs)
+identities.command("plate-agrees", cls=TakesUnit)(plates.plate_agrees)
+app.add_typer(papers, name="document")
+papers.command("file")(documents.document_file)
+papers.command("read")(documents.document_read)
+papers.command("check")(documents.document_check)
 app.add_typer(chain, name="ledger")
 chain.command("verify")(ledger.verify)
 chain.command("head")(ledger.head)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import Annotated, Any
 
@@ -25,7 +26,9 @@ from fleetlife.cli.options import (
     Database,
     Format,
     Manufacturer,
+    Part,
     Preview,
+    Serial,
     Yes,
     check_format,
 )
@@ -33,8 +36,8 @@ from fleetlife.cli.recording import show_and_record, storable
 
 
 def operation_record(
-    part_number: Annotated[str, typer.Argument(metavar="PART")],
-    serial_number: Annotated[str, typer.Argument(metavar="SERIAL")],
+    part_number: Part,
+    serial_number: Serial,
     operation: Annotated[
         str,
         typer.Option(
@@ -87,6 +90,7 @@ def operation_record(
         from fleetlife.actions.acknowledge import Acknowledgement
         from fleetlife.actions.operation import OperationRequest, record_operation
         from fleetlife.actions.swap import UnitName
+        from fleetlife.cli.scanning import unit_scanned
 
         day = as_of_day(as_of)
         for what, text in (("reason", reason), ("operation", operation), ("reference", reference), ("name", name)):
@@ -103,6 +107,7 @@ def operation_record(
             Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "") for code in acknowledge or ()
         ]
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            request = replace(request, unit=unit_scanned(store, request.unit, as_of=day))
             record = partial(record_operation, store, request, as_of=day, recorded_by=staff(), request_key=request_key)
             show_and_record(record, partial(_print, format=format), accepted, preview=preview, yes=yes)
 

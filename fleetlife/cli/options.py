@@ -36,6 +36,13 @@ Output = Annotated[
     Path | None,
     typer.Option("--output", "-o", metavar="FILE", help="Write to a file instead of the screen.", show_default=False),
 ]
+Part = Annotated[
+    str,
+    typer.Argument(
+        metavar="PART", help="Or one scan for both: the plate's message, - for a line from the scanner, photo:FILE."
+    ),
+]
+Serial = Annotated[str, typer.Argument(metavar="SERIAL", help="Left out after a scan.")]
 Manufacturer = Annotated[
     str | None,
     typer.Option("--manufacturer", metavar="NAME", help="Where two units bear the numbers.", show_default=False),

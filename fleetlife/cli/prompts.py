@@ -101,7 +101,8 @@ def _told(refusal: Refusal) -> None:
 
 
 def _text(question: str) -> str | None:
-    answer = str(typer.prompt(question, default="", show_default=False)).strip()
+    # not every white space: a scanned message ends with a separator
+    answer = str(typer.prompt(question, default="", show_default=False)).strip(" \t\r\n")
     return answer or None
 
 
@@ -173,12 +174,21 @@ def _count(question: str) -> int | None:
 def _unit(world: World, question: str) -> UnitName | None:
     """One known unit, asked for until the answers name one; None for an empty part number.
 
-    The manufacturer is asked for where two units bear the numbers. Numbers that mean it and are no longer its own are
-    told beside it, as every answer tells them.
+    The manufacturer is asked for where two units bear the numbers. A scan of the plate names it whole. Numbers that
+    mean it and are no longer its own are told beside it, as every answer tells them.
     """
     from fleetlife.actions.swap import UnitName
+    from fleetlife.cli.scanning import asked_by_plate, is_scan, plate_of
 
-    while (part := _text(f"{question}: part number")) is not None:
+    while (part := _text(f"{question}: part number, or scan the plate")) is not None:
+        if is_scan(part):
+            try:
+                plate = plate_of(part, as_of=date.fromordinal(world.as_of))
+                named = asked_by_plate(world.connection, plate)
+            except Refusal as refusal:
+                _told(refusal)
+                continue
+            return UnitName(part_number=named[0], serial_number=named[1], manufacturer=named[2])
         serial = _text(f"{question}: serial number")
         if serial is None:
             continue

@@ -50,12 +50,16 @@ def swap_record(
     registration: Annotated[str | None, typer.Argument(metavar="REGISTRATION")] = None,
     position: Annotated[str | None, typer.Argument(metavar="POSITION")] = None,
     install: Annotated[
-        UnitPair, typer.Option("--install", metavar="PART SERIAL", help="The unit fitted.", show_default=False)
+        UnitPair,
+        typer.Option("--install", metavar="PART SERIAL", help="The unit fitted; or one scan.", show_default=False),
     ] = None,
     remove: Annotated[
         UnitPair,
         typer.Option(
-            "--remove", metavar="PART SERIAL", help="The unit removed; else the one recorded.", show_default=False
+            "--remove",
+            metavar="PART SERIAL",
+            help="The unit removed, or one scan; else the one recorded.",
+            show_default=False,
         ),
     ] = None,
     found: Annotated[
@@ -63,7 +67,7 @@ def swap_record(
         typer.Option(
             "--found",
             metavar="PART SERIAL",
-            help="The unit that really hung there, when the records hold another.",
+            help="The unit that really hung there, or one scan, when the records hold another.",
             show_default=False,
         ),
     ] = None,
@@ -155,6 +159,7 @@ def swap_record(
       fleetlife swap record Q-TRN L1 --install SP-4100-3 0417 --harness left --hours-total 21344:10 --signed-by C117
       fleetlife swap record Q-TRN L1 --found SP-4100-3 0993 --install SP-4100-3 0417
       fleetlife swap record Q-TRN R2 --remove-only --removed-to shop --removal-kind scheduled
+      fleetlife swap record Q-TRN L1 --install - --harness left --signed-by C117
       fleetlife swap record --file swap.json --yes
     """
     check_format(format, ("table", "json"))
@@ -197,6 +202,7 @@ def swap_record(
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
         from fleetlife.actions.acknowledge import Acknowledgement
+        from fleetlife.cli.scanning import swap_scanned
 
         day = as_of_day(as_of)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
@@ -215,6 +221,7 @@ def swap_record(
                     Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "")
                     for code in acknowledge or ()
                 ]
+            request = swap_scanned(store, request, as_of=day)
             _record(
                 store, request, accepted, as_of=day, request_key=request_key, preview=preview, yes=yes, format=format
             )
@@ -404,12 +411,14 @@ def _check_fields(path: Path, body: dict[str, Any]) -> None:
 
 
 def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
+    if isinstance(unit, dict) and set(unit) == {"scan"} and isinstance(unit["scan"], str):
+        return _scan_of(path, name, unit["scan"])
     known = {"part_number", "serial_number", "manufacturer"}
     if not isinstance(unit, dict) or not {"part_number", "serial_number"} <= set(unit) <= known:
         raise Refusal(
             "field-missing",
             f"{name} in {path} is no object with part_number and serial_number (and manufacturer, if it must be said).",
-            remedy="Name the unit by both numbers.",
+            remedy='Name the unit by both numbers, or as {"scan": "[)>..."} by what the scanner sent.',
         )
     values = [unit["part_number"], unit["serial_number"], unit.get("manufacturer")]
     if not all(isinstance(value, str) for value in values[:2]) or not isinstance(values[2], (str, type(None))):
@@ -417,6 +426,16 @@ def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
     for value in values:
         storable(name, value)
     return values
+
+
+def _scan_of(path: Path, name: str, scan: str) -> list[str | None]:
+    """A unit by the message on its plate. In a file a scan is a message, and no scanner or photograph to be read."""
+    from fleetlife.cli.scanning import SCANNED
+    from fleetlife.paper.envelope import is_message
+
+    if not is_message(scan):
+        raise _not_read(path, name, "has a scan that is no plate's message", "Give what the scanner sent, from [)> on.")
+    return [scan, SCANNED, None]
 
 
 def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:

@@ -21,7 +21,14 @@ from fleetlife.life.causes import CAUSES
 from fleetlife.life.projection import search_limits
 from fleetlife.life.state import judge
 from fleetlife.life.values import Judged, Outlook, Requirement, Unknown
-from fleetlife.store.due_query import DueCandidate, counters_used, coverage, due_candidates, units_by_place
+from fleetlife.store.due_query import (
+    DueCandidate,
+    Limit,
+    counters_used,
+    coverage,
+    due_candidates,
+    units_by_place,
+)
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import counted_figure
@@ -57,9 +64,43 @@ def candidates_of(
     )
     if not world.changed_units:
         return found
-    kept = [candidate for candidate in found if candidate.point.unit_id not in world.changed_units]
-    kept.extend(changed_candidates(world, airframes=airframes))
-    return kept
+    kept = _stored(world, found)
+    then = changed_candidates(world, airframes=airframes)
+    if not everything:
+        then = [c for c in then if _may_fall_due(c.point, limits.get(c.point.airframe_id or 0), until_day=until_day)]
+    return [*kept, *then]
+
+
+def _stored(world: World, found: Iterable[DueCandidate]) -> list[DueCandidate]:
+    """Stored candidates of units not derived anew; what is said of a parent that was is said of it as it was then."""
+    rules = world.reference.book().by_key
+    return [
+        candidate_in(world, c.unit, c.point, rules.get(c.point.requirement_key))
+        if c.point.unit_id in world.changed_units
+        else c
+        for c in found
+        if c.point.unit_id not in world.derived_anew
+    ]
+
+
+def _may_fall_due(point: DuePointRow, limit: Limit | None, *, until_day: int) -> bool:
+    """What the due query asks of stored rows, asked of one in memory: may it be listed by the day? True in doubt.
+
+    `limit`: the highest thresholds of its airframe that can fall due by then; None: not carried.
+    """
+    if point.unknown is not None or point.standing == "no_programme" or point.counter is not None or point.passed:
+        return True
+    left = (point.left_minutes, point.left_cycles, point.left_counter, point.operations_left)
+    if any(each is not None and each <= 0 for each in left):
+        return True
+    if point.standing != "known":
+        return False
+    reached = [(point.calendar_due, until_day)]
+    if point.airframe_id is not None:
+        if limit is None or limit[0] is None:
+            return True
+        reached += [(point.due_minutes, limit[0]), (point.due_cycles, limit[1] or 0)]
+    return any(due is not None and due <= last for due, last in reached)
 
 
 def _counter_limits(world: World, airframes: Iterable[int], *, until_day: int) -> dict[tuple[int, str], int | None]:
@@ -77,7 +118,7 @@ def changed_candidates(
     """Candidates for the units that were derived again in memory."""
     rules = world.reference.book().by_key
     result = []
-    for unit in sorted(world.changed_units):
+    for unit in sorted(world.derived_anew):
         if units is not None and unit not in units:
             continue
         states: list[UnitStateRow] = list(world.changed.rows_of("unit_state", unit))
@@ -368,7 +409,10 @@ def _units_counted(world: World, airframes: Collection[int] | None, part_numbers
     def asked(airframe: int | None, part_number: str) -> bool:
         return (airframes is None or airframe in airframes) and (not parts or fold(part_number) in parts)
 
-    stored = sum(n for airframe, part, n in units_by_place(world.connection) if asked(airframe, part))
+    if airframes is None and not parts:
+        stored = coverage(world.connection, as_of=world.as_of).units
+    else:
+        stored = sum(n for airframe, part, n in units_by_place(world.connection) if asked(airframe, part))
     changed = read_rows(world.connection, UnitStateRow, unit_ids=sorted(world.changed_units))
     for sign, rows in ((-1, changed), (1, world.changed.unit_states.values())):
         stored += sign * sum(r.kind != "scrap" and asked(r.carried_airframe_id, r.part_number) for r in rows)
@@ -380,8 +424,8 @@ def counters_read(world: World, airframes: Collection[int] | None) -> list[tuple
     (None: all) carry, in order. No statement where no requirement names a counter."""
     if not world.reference.book().counters:
         return []
-    pairs = counters_used(world.connection, as_of=world.as_of, but_of=world.changed_units)
-    for unit in world.changed_units:
+    pairs = counters_used(world.connection, as_of=world.as_of, but_of=world.derived_anew)
+    for unit in world.derived_anew:
         for point in world.changed.rows_of("due_point", unit):
             if point.counter is not None and point.airframe_id is not None:
                 if point.in_force_from <= world.as_of < point.in_force_until:
@@ -425,8 +469,8 @@ def due_rows_of(world: World, unit_ids: Iterable[int]) -> tuple[DueRow, ...]:
 def judged_rows(world: World, unit_ids: Iterable[int]) -> list[JudgedRow]:
     """Every due row of the units with what is behind it, the worst first."""
     wanted = list(dict.fromkeys(unit_ids))
-    stored = [unit for unit in wanted if unit not in world.changed_units]
-    found = due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else []
+    stored = [unit for unit in wanted if unit not in world.derived_anew]
+    found = _stored(world, due_candidates(world.connection, as_of=world.as_of, unit_ids=stored) if stored else [])
     found = [*found, *changed_candidates(world, units=set(wanted))]
     carriers = {c.point.airframe_id for c in found if c.point.airframe_id is not None}
     desk = Desk(world, world.outlooks(carriers))

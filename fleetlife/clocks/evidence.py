@@ -37,7 +37,7 @@ from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Movement, Opening, PlateReading, Position, Transfer
+from fleetlife.ledger.facts import Accomplishment, Certificate, Movement, Opening, PlateReading, Position, Transfer
 from fleetlife.life.values import Requirement
 from fleetlife.paper.status import TERMS, proves
 from fleetlife.store import audit_query as query
@@ -58,6 +58,7 @@ class Then:
     transfers: list[tuple[int, Transfer]] = field(default_factory=list)
     accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
     plates: list[tuple[int, PlateReading]] = field(default_factory=list)
+    certificates: list[tuple[int, Certificate]] = field(default_factory=list)
 
 
 class Bench:
@@ -66,6 +67,7 @@ class Bench:
     def __init__(self, world: World, scope: Scope) -> None:
         self.world = world
         self.scope = scope
+        self.kept: dict[str, object] = {}
         self._registrations: dict[int, str] = {}
 
     # -- units -------------------------------------------------------------------------------------------------
@@ -99,6 +101,7 @@ class Bench:
     def then(self) -> Then:
         found = Then()
         world = self.world
+        world.take_up_held()
         wanted = sorted(world.changed_units)
         for start in range(0, len(wanted), CHUNK):
             chunk = wanted[start : start + CHUNK]
@@ -119,6 +122,8 @@ class Bench:
                 found.transfers.append((recorded.number, fact))
             elif isinstance(fact, PlateReading) and fact.unit == unit:
                 found.plates.append((recorded.number, fact))
+            elif isinstance(fact, Certificate) and fact.unit == unit:
+                found.certificates.append((recorded.number, fact))
             elif isinstance(fact, Accomplishment) and fact.unit == unit:
                 found.accomplishments.append((recorded.number, fact))
         state, opening = self.world.changed.unit_states.get(unit), found.openings.get(unit)
@@ -253,9 +258,9 @@ class Bench:
         wanted = frozenset(units)
         found: dict[int, tuple[str, ...]] = {}
         for unit in wanted:
-            if not self.stands(unit) and unit in self.world.changed.histories:
+            if unit in self.world.changed.histories:
                 found[unit] = self.world.changed.histories[unit].modifications
-        stored = frozenset(unit for unit in wanted if self.stands(unit))
+        stored = wanted - self.world.derived_anew
         if stored:
             for unit, modification in ask(self.world.connection, "modifications", ids=stored):
                 found[unit] = (*found.get(unit, ()), modification)

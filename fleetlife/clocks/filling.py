@@ -64,4 +64,9 @@ def _with(world: World, operation: Operation) -> World:
     changed = Derived()
     changed.take(world.changed)
     changed.take(derive(facts, book=world.reference.book(), totals=world.totals(), counters=world.counters()))
-    return replace(world, changed=changed, changed_units=world.changed_units | facts.keys())
+    return replace(
+        world,
+        changed=changed,
+        changed_units=world.changed_units | facts.keys(),
+        derived_anew=world.derived_anew | facts.keys(),
+    )

@@ -15,6 +15,14 @@ from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
 from fleetlife.clocks.evidence import Bench
+from fleetlife.clocks.papers import (
+    OF_FORMS,
+    approvals_not_known,
+    counts_that_differ,
+    forms_not_known,
+    lives_not_on_paper,
+    paper_findings,
+)
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import UnitStateRow
@@ -25,8 +33,14 @@ from fleetlife.store.due_query import DueCandidate, due_candidates
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.number import fold
 
-# Raised elsewhere: by the verification of the ledger, and by the question about a fitting.
-ELSEWHERE = {"LED101": "fleetlife ledger verify", "LED102": "fleetlife ledger verify", "FIT108": "fleetlife swap check"}
+# Raised elsewhere: by the verification of the ledger, by the question about a fitting, by reading every document.
+ELSEWHERE = {
+    "LED101": "fleetlife ledger verify",
+    "LED102": "fleetlife ledger verify",
+    "FIT108": "fleetlife swap check",
+    "DOC101": "fleetlife document check",
+    "DOC102": "fleetlife document check",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +266,9 @@ def _aboard(bench: Bench) -> Iterator[Finding]:
         yield from fit.not_serviceable_installed(units.values())
         yield from fit.child_missing(_assemblies(bench, units), slots=reference.slots)
     modifications = bench.modifications(d.occupant.state.unit_id for d in doubtful if d.occupant is not None)
-    yield from fit.not_eligible(doubtful, reference=reference, unit_modifications=modifications, on=bench.world.as_of)
+    asked: dict[str, Any] = {"reference": reference, "unit_modifications": modifications, "on": bench.world.as_of}
+    yield from fit.not_eligible(doubtful, **asked)
+    yield from fit.stand_in_without_reference(doubtful, **asked)
 
 
 def _plainly_eligible(bench: Bench) -> Callable[[DoorRow], bool]:
@@ -344,7 +360,7 @@ SECTIONS = (
     Section(("CYL101",), "units", lambda bench: cylinders.expansion_test_not_passed(bench.tested())),
     Section(("PAP101", "PAP102"), "units", _agreement),
     Section(
-        ("PAP103", "FIT101", "FIT102", "FIT103", "FIT104", "FIT105", "FIT107", "FIT109"),
+        ("PAP103", "FIT101", "FIT102", "FIT103", "FIT104", "FIT105", "FIT107", "FIT109", "FIT110"),
         "units",
         _aboard,
     ),
@@ -359,6 +375,11 @@ SECTIONS = (
         lambda bench: paper.entered_late(bench.late_entries(within=paper.ENTERED_WITHIN_DAYS)),
     ),
     Section(("PAP110",), "units", lambda bench: paper.paper_does_not_show_the_work(bench.claims())),
+    Section(OF_FORMS, "units", paper_findings),
+    Section(("FRM108",), "fleet", forms_not_known),
+    Section(("APP103",), "fleet", approvals_not_known),
+    Section(("PAP112",), "units", counts_that_differ),
+    Section(("PAP113",), "units", lives_not_on_paper),
     Section(("PAP111",), "fleet", lambda bench: paper.certificate_unfiled(bench.unfiled())),
     Section(("IDN101",), "units", _look_alikes),
     Section(("IDN102",), "units", lambda bench: identity.plate_differs(bench.plates())),

@@ -8,6 +8,7 @@ from datetime import date
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
 from fleetlife.clocks.bridging import kept_of, points_under
 from fleetlife.clocks.gathered import by_unit
+from fleetlife.clocks.papers import findings_of_papers
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
@@ -76,10 +77,12 @@ def check_fitting(
         counter_views=world.counter_outlooks({airframe, *carriers}),
         reading_age=age,
         stale_after=STALE_DAYS,
+        papers=findings_of_papers(world, tree),
     )
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
     aged = () if age is None else (f"anything flown since the last reading, of {day_text(world.as_of - age)}",)
+    signed = () if world.reference.approvals else ("whether who signed its release was approved then",)
     until = () if fitted_on is None else (f"anything done or moved between {day_text(world.as_of)} and that day",)
     return SwapAnswer(
         about=world.about("swap check", airframes={airframe}),
@@ -95,7 +98,7 @@ def check_fitting(
         outgoing=None if occupant is None else f"{occupant.part_number} {occupant.serial_number}",
         reasons=reasons,
         life=life,
-        not_checked=(*NOT_CHECKED, *aged, *until),
+        not_checked=(*NOT_CHECKED, *signed, *aged, *until),
         cautions=CAUTIONS,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )

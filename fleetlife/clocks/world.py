@@ -12,12 +12,12 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
-from fleetlife.clocks.gathered import Gathered, gather
+from fleetlife.clocks.gathered import Gathered, by_unit, gather
 from fleetlife.clocks.named import find_unit
 from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
 from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
-from fleetlife.follows.derive import Derived, derive
+from fleetlife.follows.derive import Derived, derive, held_by, passed_on
 from fleetlife.follows.history import expansion_of
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.reference import Reference
@@ -45,6 +45,7 @@ from fleetlife.store.reach import units_of_parts
 from fleetlife.store.rows import read_rows
 from fleetlife.store.totals import StoredTotals
 from fleetlife.store.trees import plans_known, reference_facts_known, reference_facts_since, trees_of
+from fleetlife.terms.many import made_in_bulk
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import About
@@ -68,6 +69,7 @@ class World:
     past: bool
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
+    derived_anew: frozenset[int] = frozenset()
     gathered: Gathered | None = None
     supposed: Supposed | None = None
     read_since: Mapping[int, int] = field(default_factory=dict)
@@ -105,7 +107,7 @@ class World:
         rows: list[Any] = []
         stored: list[int] = []
         for unit in wanted:
-            if unit in self.changed_units:
+            if unit in self.derived_anew:
                 rows.extend(self.changed.rows_of(table, unit))
             elif unit in known:
                 rows.extend(held.get(unit, ()))
@@ -117,6 +119,13 @@ class World:
         """Read the assemblies of the units whole, once for all that is asked of them in this transaction."""
         self.gathered = gather(self.connection, unit_ids)
         return self.gathered
+
+    def take_up_held(self) -> None:
+        """The stored rows of what the units derived anew hold, beside theirs."""
+        held = self.changed_units - self.derived_anew
+        rows = {name: by_unit(read_rows(self.connection, kind, unit_ids=held)) for name, kind in DERIVED_TABLES.items()}
+        for unit in held:
+            self.changed.put(unit, {name: found.get(unit, ()) for name, found in rows.items()})
 
     def installed_on(self, airframe: int) -> list[UnitStateRow]:
         """The units at the positions of the airframe."""
@@ -196,9 +205,10 @@ class World:
 
     # -- facts and derivations ------------------------------------------------------------------------------
 
-    def facts(self, unit_ids: Iterable[int]) -> dict[int, list[Recorded]]:
-        """The facts of the units and of all they must be derived with, as known and true then."""
-        trees = trees_of(self.connection, unit_ids, known=self.known)
+    def facts(self, unit_ids: Iterable[int], *, held_too: bool = True) -> dict[int, list[Recorded]]:
+        """The facts of the units and of all they must be derived with, as known and true then; without `held_too` not
+        of what they hold."""
+        trees = trees_of(self.connection, unit_ids, known=self.known, held_too=held_too)
         if not self.past:
             return trees
         last = day_text(self.as_of) or ""
@@ -487,34 +497,72 @@ def open_world(
         read_since=read.flown,
     )
     if units:
-        _derive_changed(world, units)
+        with made_in_bulk():
+            _derive_changed(world, units)
     return world
 
 
 def _derive_changed(world: World, units: set[int]) -> None:
-    left = sorted(units)
-    merged = world.changed
-    done: set[int] = set()
     book, totals, counters = world.reference.book(), world.totals(), world.counters()
-    for start in range(0, len(left), CHUNK):
-        chunk = [unit for unit in left[start : start + CHUNK] if unit not in done]
+    done: set[int] = set()
+    left = sorted(units)
+    while left:
+        chunk, left = left[:CHUNK], left[CHUNK:]
+        chunk = [unit for unit in chunk if unit not in done]
         if not chunk:
             continue
         if world.past:
-            facts, known = world.facts(chunk), None
-            if world._totals is not None:
-                world._totals.prefetch(readings_wanted(facts, {}, [], bounded=book.compares))
-        else:
-            held = gather(world.connection, chunk)
-            facts, carriages = held.facts, held.of_table("carriage")
-            known = settled_boundaries(carriages)
-            if isinstance(totals, StoredTotals):
-                totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
-            if isinstance(counters, StoredCounters):
-                counters.prefetch(counters_wanted(facts, carriages, book))
+            done.update(facts := world.facts(chunk, held_too=False))
+            left = [*left, *sorted(_derive_then(world, facts) - done)]
+            continue
+        held = gather(world.connection, chunk)
+        facts, carriages = held.facts, held.of_table("carriage")
+        known = settled_boundaries(carriages)
+        if isinstance(totals, StoredTotals):
+            totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
+        if isinstance(counters, StoredCounters):
+            counters.prefetch(counters_wanted(facts, carriages, book))
         done.update(facts)
-        merged.take(derive(facts, book=book, totals=totals, known=known, counters=counters))
-    world.changed_units = frozenset(done)
+        world.changed.take(derive(facts, book=book, totals=totals, known=known, counters=counters))
+    world.derived_anew = frozenset(done)
+    beside = _held_as_now(world, done) if world.past else {}
+    world.changed.unit_states.update(beside)
+    world.changed_units = world.derived_anew | beside.keys()
+
+
+def _held_as_now(world: World, derived: Collection[int]) -> dict[int, UnitStateRow]:
+    """What the derived units held and was not derived: its rows are those of now, and what is told of its place is told
+    of the parent as it was then."""
+    found: dict[int, UnitStateRow] = {}
+    level: Collection[int] = derived
+    while level:
+        held = {row.unit_id: row for row in units_in(world.connection, level)}
+        level = held.keys() - found.keys() - set(derived)
+        found.update((unit, held[unit]) for unit in level)
+    return found
+
+
+def _derive_then(world: World, facts: dict[int, list[Recorded]]) -> set[int]:
+    """Derive the units of the facts as they were then; the units come back that they held, where what those are derived
+    from was otherwise than it is now."""
+    book, totals, connection = world.reference.book(), world.totals(), world.connection
+    stored = {kind: by_unit(read_rows(connection, kind, unit_ids=facts)) for kind in (PlacementRow, CarriageRow)}
+    states = {row.unit_id: row for row in read_rows(connection, UnitStateRow, unit_ids=facts)}
+    if world._totals is not None:
+        carriages = [row for rows in stored[CarriageRow].values() for row in rows]
+        world._totals.prefetch(readings_wanted(facts, {}, carriages, bounded=book.compares))
+    derived = derive(facts, book=book, totals=totals, counters=world.counters())
+    world.changed.take(derived)
+    below: set[int] = set()
+    for unit, own in facts.items():
+        if held := held_by(own, unit):
+            now = passed_on(stored[PlacementRow].get(unit, ()), stored[CarriageRow].get(unit, ()), states.get(unit))
+            then = passed_on(
+                derived.placements.get(unit, ()), derived.carriages.get(unit, ()), derived.unit_states.get(unit)
+            )
+            if then != now:
+                below.update(held)
+    return below
 
 
 def _entry_at(connection: Any, known_at: str, *, last: int) -> int:

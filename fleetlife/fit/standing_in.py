@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from fleetlife.ledger.facts import Alternate
 from fleetlife.terms.number import fold
@@ -106,6 +107,23 @@ def _superseded(here: StandIn, row: Alternate) -> StandIn:
         conditions=here.conditions + _texts(row.conditions),
         references=here.references + _texts(row.reference),
     )
+
+
+def without_reference(chain: Sequence[str], alternates: Sequence[Alternate]) -> tuple[Alternate, ...]:
+    """The rows on a way from a part to the one it stands in for, of the steps of which no row names a reference."""
+    found: list[Alternate] = []
+    for one, other in pairwise(chain):
+        rows = [row for row in alternates if _leads(row, fold(one), fold(other))]
+        if not any(_texts(row.reference) for row in rows):
+            found.extend(rows)
+    return tuple(found)
+
+
+def _leads(row: Alternate, one: str, other: str) -> bool:
+    """Whether the row says that the part `one` may replace `other`, both folded."""
+    if (fold(row.alternate), fold(row.part_number)) == (one, other):
+        return True
+    return row.direction == "two-way" and (fold(row.part_number), fold(row.alternate)) == (one, other)
 
 
 def near_misses(part_number: str, listed: Mapping[str, str], alternates: Sequence[Alternate]) -> list[str]:

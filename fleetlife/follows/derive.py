@@ -7,7 +7,7 @@ by certificate line). Recording, importing, verifying and questions about the pa
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -28,7 +28,7 @@ from fleetlife.follows.rows import (
     UnitStateRow,
 )
 from fleetlife.follows.totals import Counters, Totals
-from fleetlife.ledger.facts import Certificate, Movement, Opening, Transfer
+from fleetlife.ledger.facts import Certificate, Fact, Movement, Opening, Transfer
 from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
 from fleetlife.paper.agreement import compare_numbers, worse
@@ -62,6 +62,14 @@ class Derived:
         self.certificate_lines.update(other.certificate_lines)
         self.histories.update(other.histories)
         self.counted.update(other.counted)
+
+    def put(self, unit_id: int, rows: Mapping[str, Sequence[Any]]) -> None:
+        """Take in the rows of one unit that follow as they stand, by derived table."""
+        for table, held in rows.items():
+            if table == "unit_state":
+                self.unit_states.update((unit_id, state) for state in held)
+            else:
+                getattr(self, _HELD_IN[table])[unit_id] = tuple(held)
 
     def rows_of(self, table: str, unit_id: int) -> Sequence[Any]:
         """The rows of one derived table for one unit, in order of moment; none for a unit that was not derived."""
@@ -468,14 +476,49 @@ def _with_cover(state: UnitStateRow, covered_by: int | None) -> UnitStateRow:
 
 
 def connected(facts: Iterable[Recorded]) -> list[tuple[int, int]]:
-    """Pairs of units that must be derived together: parent and child, the unit found and the one displaced."""
-    pairs: list[tuple[int, int]] = []
-    for recorded in facts:
-        fact = recorded.fact
-        if isinstance(fact, (Opening, Transfer)) and fact.parent is not None:
-            pairs.append((fact.unit, fact.parent))
-        elif isinstance(fact, Movement) and fact.displaced is not None:
-            found = fact.removed if fact.removed is not None else fact.installed
-            if found is not None:
-                pairs.append((found, fact.displaced))
-    return pairs
+    """Pairs of units that must be derived together: child and parent, the unit found and the one displaced."""
+    return [pair for recorded in facts if (pair := _inside(recorded.fact) or _taken_for(recorded.fact)) is not None]
+
+
+def needed_beside(fact: Fact, units: Collection[int]) -> tuple[int, ...]:
+    """Without whom those of `units` that the fact touches cannot be derived: what they were in, who was taken for them.
+
+    What they hold is not needed: what is carried says nothing of what carries it.
+    """
+    inside = _inside(fact)
+    if inside is not None:
+        return inside[1:] if inside[0] in units else ()
+    return _taken_for(fact) or ()
+
+
+def _inside(fact: Fact) -> tuple[int, int] | None:
+    """The unit that the fact puts into a parent, and the parent."""
+    return (fact.unit, fact.parent) if isinstance(fact, (Opening, Transfer)) and fact.parent is not None else None
+
+
+def _taken_for(fact: Fact) -> tuple[int, int] | None:
+    """The unit that was found, and the one that the records held in its place."""
+    if not isinstance(fact, Movement) or fact.displaced is None:
+        return None
+    found = fact.removed if fact.removed is not None else fact.installed
+    return None if found is None else (found, fact.displaced)
+
+
+def held_by(facts: Iterable[Recorded], unit_id: int) -> set[int]:
+    """The units that the facts put into the unit, at whatever time."""
+    inside = (_inside(recorded.fact) for recorded in facts)
+    return {pair[0] for pair in inside if pair is not None and pair[1] == unit_id}
+
+
+def passed_on(
+    placements: Iterable[PlacementRow], carriages: Iterable[CarriageRow], state: UnitStateRow | None
+) -> tuple[object, ...]:
+    """All of a unit's derived rows that the units it holds are derived from: where it was carried, since when it is
+    known, and the release that covers them."""
+    stays = list(placements)
+    return (
+        stays[0].from_moment if stays else None,
+        [row for row in stays if row.kind in ("position", "slot")],
+        list(carriages),
+        None if state is None else (state.released_on is not None, state.covered_by),
+    )

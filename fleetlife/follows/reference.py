@@ -12,11 +12,13 @@ from fleetlife.ledger.facts import (
     AirframeModification,
     AirframeType,
     Alternate,
+    Approval,
     Band,
     Counter,
     Eligibility,
     Fact,
     Intermix,
+    Organisation,
     Part,
     Position,
     Registration,
@@ -46,6 +48,8 @@ class Reference:
         self.requirements: list[tuple[int, Requirement]] = []
         self.bands: list[Band] = []
         self.counters: dict[str, Counter] = {}
+        self.organisations: dict[str, Organisation] = {}
+        self.approvals: list[tuple[int, Approval]] = []
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -86,6 +90,10 @@ class Reference:
             self.bands.append(fact)
         elif isinstance(fact, Counter):
             self.counters[fold(fact.counter)] = fact
+        elif isinstance(fact, Organisation):
+            self.organisations[fold(fact.organisation)] = fact
+        elif isinstance(fact, Approval):
+            self.approvals.append((number, fact))
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY

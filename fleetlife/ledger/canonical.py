@@ -13,6 +13,7 @@ from typing import Any
 from fleetlife.terms.refusal import Refusal
 
 _encode = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
+_decode = json.JSONDecoder().raw_decode
 
 
 def canonical(value: Any) -> str:
@@ -25,6 +26,11 @@ def canonical(value: Any) -> str:
     except UnicodeEncodeError as error:
         raise _not_storable() from error
     return text
+
+
+def read_back(text: str) -> Any:
+    """What a canonical text of the ledger says: nothing stands before or after it."""
+    return _decode(text)[0]
 
 
 def digest(text: str) -> str:

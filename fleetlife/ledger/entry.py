@@ -41,13 +41,15 @@ class Draft:
     def units(self) -> tuple[int, ...]:
         seen: dict[int, None] = dict.fromkeys(self.also_units)
         for item in self.items:
-            seen.update(dict.fromkeys(item.unit_ids()))
+            for unit in item.unit_ids():
+                seen[unit] = None
         return tuple(seen)
 
     def airframes(self) -> tuple[int, ...]:
         seen: dict[int, None] = dict.fromkeys(self.also_airframes)
         for item in self.items:
-            seen.update(dict.fromkeys(item.airframe_ids()))
+            for airframe in item.airframe_ids():
+                seen[airframe] = None
         return tuple(seen)
 
 

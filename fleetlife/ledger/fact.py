@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Any, ClassVar
 
 from fleetlife.terms.number import fold
@@ -20,19 +21,20 @@ class Fact:
     def key(self) -> str:
         """Kind and natural key as one text. Two spellings of a number, folded alike, are one key; a bar inside a field
         is marked, so that no two keys read alike."""
-        return "|".join([self.KIND, *("" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY)])
+        return "|".join([self.KIND, *["" if (v := getattr(self, n)) is None else _marked(str(v)) for n in self.KEY]])
 
     def dated(self) -> str | None:
         """The day of the fact as text, partial for marks; None for what holds without one."""
-        for name in _DATED:
-            value = getattr(self, name, None)
+        for name in _own(self, _DATED_OF, DATED):
+            value = getattr(self, name)
             if value is not None:
                 return str(value)
         return None
 
     def unit_ids(self) -> tuple[int, ...]:
         """The units the fact touches."""
-        return tuple(v for n in UNIT_FIELDS if (v := getattr(self, n, None)) is not None)
+        names = _own(self, _UNITS_OF, UNIT_FIELDS)
+        return tuple([v for n in names if (v := getattr(self, n)) is not None]) if names else ()
 
     def airframe_ids(self) -> tuple[int, ...]:
         """The airframes the fact touches."""
@@ -40,16 +42,28 @@ class Fact:
         return () if value is None else (value,)
 
 
+@lru_cache(maxsize=1 << 14)
 def _marked(text: str) -> str:
     text = fold(text)
     return text.replace("\\", "\\\\").replace("|", "\\|") if "|" in text or "\\" in text else text
 
 
-_DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
+DATED = ("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on")
 UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
 
 
 _NAMES: dict[str, tuple[str, ...]] = {}
+_UNITS_OF: dict[str, tuple[str, ...]] = {}
+_DATED_OF: dict[str, tuple[str, ...]] = {}
+
+
+def _own(fact: Fact, held: dict[str, tuple[str, ...]], names: tuple[str, ...]) -> tuple[str, ...]:
+    """Those of the names that are fields of the fact's class, found once for each class."""
+    kind = fact.KIND
+    if kind not in held:
+        fields_of = field_names(type(fact))
+        held[kind] = tuple(name for name in names if name in fields_of)
+    return held[kind]
 
 
 def field_names(kind: type[Fact]) -> tuple[str, ...]:

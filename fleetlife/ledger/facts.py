@@ -224,6 +224,31 @@ class Counter(Fact):
     description: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Organisation(Fact):
+    """An organisation that signs release certificates, as the certificates name it."""
+
+    KIND: ClassVar[str] = "organisation"
+    KEY: ClassVar[tuple[str, ...]] = ("organisation",)
+    organisation: str
+    name: str | None = None
+    country: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approval(Fact):
+    """An approval of an organisation, both days of its validity included; None: not stated, so without that end."""
+
+    KIND: ClassVar[str] = "approval"
+    KEY: ClassVar[tuple[str, ...]] = ("organisation", "approval", "valid_from")
+    organisation: str
+    approval: str
+    authority: str | None = None
+    scope: str | None = None
+    valid_from: str | None = None
+    valid_to: str | None = None
+
+
 # --- units and what happens to them -----------------------------------------------------------------------
 
 
@@ -358,6 +383,8 @@ class Certificate(Fact):
     document: str | None = None
     unit: int | None = None
     filed_stated: bool = False
+    second_authority: str | None = None
+    second_approval: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -548,6 +575,8 @@ FACTS: dict[str, type[Fact]] = {
         CounterReading,
         UnitCounter,
         PlateReading,
+        Organisation,
+        Approval,
     )
 }
 

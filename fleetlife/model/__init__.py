@@ -1,6 +1,6 @@
 """Tables only: columns, constraints, comments. No rows are read or written here."""
 
-from fleetlife.model import airframes, counters, derived, ledger, reference, units
+from fleetlife.model import airframes, counters, derived, ledger, organisations, reference, units
 from fleetlife.model.columns import metadata
 
-__all__ = ["airframes", "counters", "derived", "ledger", "metadata", "reference", "units"]
+__all__ = ["airframes", "counters", "derived", "ledger", "metadata", "organisations", "reference", "units"]

@@ -174,6 +174,8 @@ certificate = table(
     names_unit("unit", null=True),
     flag("filed_stated"),
     *provenance(),
+    words("second_authority", null=True, comment="of a release under two authorities"),
+    words("second_approval", null=True),
     PrimaryKeyConstraint("entry_number", "entry_item"),
     comment="Lines of release certificates.",
 )

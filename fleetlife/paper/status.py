@@ -18,6 +18,7 @@ A certificate is not approval to install on any particular aircraft (Appendix II
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from fleetlife.terms import words
 
@@ -57,6 +58,7 @@ _PROOF: dict[str, frozenset[str]] = {
 }
 
 
+@lru_cache(maxsize=1_024)
 def status_term(text: str | None) -> str | None:
     """The canonical term of a status block as printed: `INSPECTED/TESTED` is `inspected/tested`.
 

@@ -32,14 +32,14 @@ from fleetlife.reports.lines import (
     title,
 )
 from fleetlife.reports.signs import signed
-from fleetlife.terms.views import CertificateCard, PaperLine
+from fleetlife.terms.views import CertificateCard, PaperBlock, PaperLine
 
 Marks = Sequence[tuple[str, str, bool]]
 ABSENT = "_"
 MOST_SPELLED = 12
 SAME = ("exact", "formatting")
 _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-_VERDICTS = {
+VERDICT_WORDS = {
     "exact": "the same number",
     "formatting": "the same number, written otherwise",
     "leading-zeros": "differs in leading zeros",
@@ -58,40 +58,77 @@ def certificate_card(card: CertificateCard) -> RenderableType:
     first = card.lines[0] if card.lines else None
     subject = [whole(first.tracking_number), said(f"of {first.organisation}")] if first else []
     blocks: list[Block] = [title("CERTIFICATE", *subject), about_block(card.about), Rule()]
+    blocks += [*_form(card), *numbered(card.blocks, None)]
     if not card.lines:
         blocks.append(Paragraph(Text("No lines.")))
     for number, line in enumerate(card.lines, start=1):
-        if number > 1:
+        if number > 1 or card.blocks:
             blocks.append(Blank())
         if len(card.lines) > 1:
             blocks.append(Paragraph(Text(f"LINE {number} OF {len(card.lines)}", style=STRONG)))
-        blocks += paper_blocks(line)
+        blocks += [*numbered(card.blocks, number), *paper_blocks(line, numbered=bool(card.blocks))]
     if card.findings:
         blocks += [heading("FINDINGS", len(card.findings)), finding_block(card.findings)]
-    blocks += [Blank(), Rule(), *_legend(card.lines)]
+    blocks += [Blank(), Rule(), *legend(card.lines, card.blocks)]
     return Report(blocks)
 
 
-def _legend(lines: Sequence[PaperLine]) -> list[Block]:
+def _form(card: CertificateCard) -> list[Block]:
+    """The form it is on, and what of it is known here."""
+    if not card.blocks:
+        return []
+    if card.form is None:
+        told = "No form is stated: its blocks have no numbers here."
+    elif not card.editions:
+        told = f"{harmless(card.form)}: not among the forms known here, so its blocks have no numbers."
+    elif len(card.editions) == 1:
+        told = f"On {harmless(card.editions[0])}."
+    else:
+        told = f"On {harmless(card.form)}, its edition not stated: numbered where {' and '.join(card.editions)} agree."
+    return [Paragraph(Text(told))]
+
+
+def numbered(blocks: Sequence[PaperBlock], line: int | None) -> list[Block]:
+    """The statements of the whole certificate, or of one line, each with the number of its block."""
+    shown = [block for block in blocks if block.line == line]
+    if not shown:
+        return []
+    width = max((len(block.block) for block in shown if block.block), default=0)
+    pairs = []
+    for block in shown:
+        number = f"block {block.block:<{width}} " if block.block else " " * (7 + width if width else 0)
+        # a number is never broken at a space, and free text may run over several lines on the paper
+        says = whole(block.says) if "number" in block.holds else said(" / ".join(block.says.splitlines()))
+        pairs.append((f"{number}{block.holds}{'*' if block.from_memory else ''}", says))
+    label = max(len(name) for name, _ in pairs)
+    return [Pairs([(name.ljust(label), text)]) for name, text in pairs]
+
+
+def legend(lines: Sequence[PaperLine], blocks: Sequence[PaperBlock]) -> list[Block]:
     numbers = [marks for line in lines for marks in (line.part_marks, line.serial_marks)]
     found = ["== agrees   !! does not   paper: the certificate's   unit: in these records"]
     if any(not same for marks in numbers for _, _, same in marks):
         found = ["== agrees   !! does not   ^ stands under what differs"]
         if any(len(paper) != len(unit) for marks in numbers for paper, unit, _ in marks):
             found[0] += f"   {ABSENT} stands where one of the two has no character"
+    if any(block.from_memory for block in blocks):
+        found.append("* the number of this block is cited from memory: check it against the form itself.")
     found.append("Only the data plate says which of the two is right; look at it.")
     return [Paragraph(Text(text, style=QUIET)) for text in found]
 
 
-def paper_blocks(line: PaperLine) -> list[Block]:
-    """One line of a certificate: its blocks, then both numbers."""
+def paper_blocks(line: PaperLine, *, numbered: bool = False) -> list[Block]:
+    """One line of a certificate: where it is filed, then both numbers. `numbered`: what it states is shown already."""
+    stated = [
+        ("status", said(line.status)),
+        ("dated", whole(line.dated_on)),
+        ("form", said(line.form)),
+        ("item", said(line.item)),
+    ]
     return [
         Pairs(
             [
-                ("status", said(line.status)),
-                ("dated", whole(line.dated_on)),
-                ("form", said(line.form)),
-                ("item", said(line.item)),
+                *([] if numbered else stated),
                 ("filed against", whole(line.unit) if line.unit else Text("no unit in these records", style=STRONG)),
                 ("entry", Text("" if line.entry is None else str(line.entry))),
             ]
@@ -110,7 +147,7 @@ def paper_blocks(line: PaperLine) -> list[Block]:
             line.serial_verdict,
             line.serial_marks,
         ),
-        *_remarks(line.remarks),
+        *([] if numbered else _remarks(line.remarks)),
     ]
 
 
@@ -138,7 +175,7 @@ class _Numbers(Block):
     def lines(self, space: Space) -> Iterator[Text]:
         yield Text("")
         sign = "==" if self.verdict in SAME else ("??" if self.unit is None else "!!")
-        words = _VERDICTS.get(self.verdict, self.verdict)
+        words = VERDICT_WORDS.get(self.verdict, self.verdict)
         yield from Paragraph(
             Text.assemble(signed(sign), (f" {self.label}", STRONG), f"  {harmless(self.verdict)}: {harmless(words)}"),
             hang=3,
@@ -211,8 +248,9 @@ def _pieces(places: Sequence[tuple[str, str, str]], width: int) -> Iterator[list
         yield piece
 
 
-def spelled(marks: Marks) -> list[str]:
-    """Each differing place in words: which character of the paper, what stands there, what the unit has."""
+def spelled(marks: Marks, *, one_of: str = "paper", other_of: str = "unit", at: str = "on") -> list[str]:
+    """Each differing place in words: which character of the paper, what stands there, what the unit has; or of two
+    others than these, `at` which the second has it."""
     found = []
     place = 0
     for paper, unit, same in marks:
@@ -221,14 +259,14 @@ def spelled(marks: Marks) -> list[str]:
             continue
         for one, other in zip(paper, unit, strict=False):
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, {named(other)} on the unit")
+            found.append(f"character {place} is {named(one)} on the {one_of}, {named(other)} {at} the {other_of}")
         shared = min(len(paper), len(unit))
         if rest := unit[shared:]:
             where = f"after character {place}" if place else "before its first character"
-            found.append(f"{where} the paper lacks {_names(rest)}, which the unit has")
+            found.append(f"{where} the {one_of} lacks {_names(rest)}, which the {other_of} has")
         for one in paper[shared:]:
             place += 1
-            found.append(f"character {place} is {named(one)} on the paper, the unit has nothing there")
+            found.append(f"character {place} is {named(one)} on the {one_of}, the {other_of} has nothing there")
     return found
 
 

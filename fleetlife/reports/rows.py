@@ -45,6 +45,9 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "counts": ("of", "count"),
     "part_marks": ("paper", "unit", "same"),
     "serial_marks": ("paper", "unit", "same"),
+    "plate_marks": ("plate", "record", "same"),
+    "paper_marks": ("paper", "record", "same"),
+    "enterprises": ("code", "identifier", "manufacturer"),
     "counters": ("counter", "total"),
 }
 

@@ -70,7 +70,8 @@ class _Buffer:
                 entry.digest,
             )
         )
-        units, airframes = draft.units(), draft.airframes()
+        subject = entry.body["subject"]
+        units, airframes = subject["units"], subject["airframes"]
         self.touches.extend((unit, number) for unit in units)
         self.touches_airframe.extend((airframe, number) for airframe in airframes)
         for item, fact in enumerate(draft.items):

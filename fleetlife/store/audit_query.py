@@ -14,7 +14,7 @@ from sqlalchemy import TextClause, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
-from fleetlife.ledger.facts import Accomplishment, Fact, Movement, PlateReading, Transfer
+from fleetlife.ledger.facts import Accomplishment, Certificate, Fact, Movement, PlateReading, Transfer
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
@@ -176,6 +176,43 @@ _PLATES = f"""
     WHERE s.plate IS NOT NULL AND NOT EXISTS
     (SELECT 1 FROM plate_reading AS b WHERE b.unit = a.unit
      AND (b.read_on > a.read_on OR b.read_on = a.read_on AND b.sequence > a.sequence)) {{units:s.unit_id}}"""
+# Whole certificates in order; the day of recording is looked up only where a paper is dated after the day asked.
+_PAPERS_OF = f"""
+    SELECT {_facts(Certificate, "c")}, c.entry_number,
+    CASE WHEN c.dated_on > :as_of
+    THEN (SELECT {{ordinal:e.recorded_at}} FROM entry AS e WHERE e.number = c.entry_number) END
+    FROM certificate AS c WHERE c.entry_number <= :known"""
+_IN_PAPERS = " ORDER BY c.organisation, c.tracking_number, c.entry_number, c.entry_item"
+_PAPERS = _PAPERS_OF + _IN_PAPERS
+_PAPERS_OF_UNITS = (
+    f"{_PAPERS_OF} AND c.tracking_number IN"
+    f" (SELECT q.tracking_number FROM certificate AS q WHERE q.unit IN {{ids}}){_IN_PAPERS}"
+)
+_PAPERS_NUMBERED = f"{_PAPERS_OF} AND c.tracking_number IN {{named}}{_IN_PAPERS}"
+_CORRECTED = """
+    SELECT c.organisation, c.tracking_number, min(c.dated_on) FROM certificate AS c
+    WHERE c.entry_number <= :known AND c.tracking_number IN {named} GROUP BY c.organisation, c.tracking_number"""
+_COUNTED = f"""
+    SELECT {_facts(Certificate, "c")}, c.entry_number, o.as_of, o.minutes_since_new, o.cycles_since_new,
+    (SELECT count(*) FROM carriage AS r WHERE r.unit_id = c.unit AND r.from_moment < (c.dated_on + 1) * 10000
+     AND (r.until_moment IS NULL OR r.until_moment >= c.dated_on * 10000)),
+    (SELECT coalesce(sum(r.until_minutes - r.from_minutes), 0) FROM carriage AS r
+     WHERE r.unit_id = c.unit AND r.until_moment < (c.dated_on + 1) * 10000),
+    (SELECT coalesce(sum(r.until_cycles - r.from_cycles), 0) FROM carriage AS r
+     WHERE r.unit_id = c.unit AND r.until_moment < (c.dated_on + 1) * 10000),
+    (SELECT max(a.minutes_since_new) FROM accomplishment AS a WHERE a.unit = c.unit
+     AND a.certificate = c.tracking_number AND coalesce(a.certificate_organisation, c.organisation) = c.organisation),
+    (SELECT max(a.cycles_since_new) FROM accomplishment AS a WHERE a.unit = c.unit
+     AND a.certificate = c.tracking_number AND coalesce(a.certificate_organisation, c.organisation) = c.organisation)
+    FROM certificate AS c JOIN unit AS o ON o.unit = c.unit
+    WHERE (c.minutes_since_new IS NOT NULL OR c.cycles_since_new IS NOT NULL) {{units:c.unit}}
+    ORDER BY c.unit, c.dated_on, c.entry_number"""
+_LIFE_PAPER = f"""
+    SELECT {_facts(Certificate, "c")}, c.entry_number, {_UNIT} FROM unit_state AS s
+    JOIN certificate AS c ON c.unit = s.unit_id AND c.tracking_number = s.release_certificate
+    AND c.dated_on = s.released_on {_ADDRESS}
+    WHERE s.part_fold IN {{parts}} AND (c.minutes_since_new IS NULL OR c.cycles_since_new IS NULL)
+    AND s.kind <> 'scrap' {{units:s.unit_id}}"""
 _LATE = f"""
     SELECT {_facts(Movement, "m")}, m.entry_number, {{ordinal:e.recorded_at}}, {{ordinal:f.recorded_at}}
     FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
@@ -269,6 +306,12 @@ _TEXTS = {
     "former due": _FORMER_DUE,
     "tested": _TESTED,
     "plates": _PLATES,
+    "papers": _PAPERS,
+    "papers of units": _PAPERS_OF_UNITS,
+    "papers numbered": _PAPERS_NUMBERED,
+    "corrected papers": _CORRECTED,
+    "counted papers": _COUNTED,
+    "life papers": _LIFE_PAPER,
     "late": _LATE,
     "many doors": _MANY_DOORS,
     "promised": _PROMISED,
@@ -308,6 +351,7 @@ def _statement(body: str, dialect: str, *, units: bool, airframes: bool) -> Text
             ids=_given("ids", dialect),
             parts=_given("parts", dialect, "text"),
             proven=_given("proven", dialect, "text"),
+            named=_given("named", dialect, "text"),
             joined=joined,
             patterns="json_each(:patterns)"
             if dialect == "sqlite"
@@ -392,6 +436,11 @@ def placement_of(values: Sequence[Any]) -> PlacementRow:
 def fact_of(kind: type[Fact], values: Sequence[Any]) -> Any:
     """The fact that the first columns of a row hold, and how many they are."""
     return TYPED[kind.KIND].fact_of(values)
+
+
+def fact_width(kind: type[Fact], field: str) -> int:
+    """The place of a field among the first columns of a row that hold a fact."""
+    return TYPED[kind.KIND].fields.index(field)
 
 
 def width_of(kind: type[Fact]) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
@@ -10,6 +9,7 @@ from sqlalchemy import BindParameter, ColumnElement, Select, bindparam, func, li
 from sqlalchemy import Text as TextType
 from sqlalchemy.engine import Connection
 
+from fleetlife.ledger.canonical import read_back
 from fleetlife.ledger.entry import Entry, fact_digest, facts_of
 from fleetlife.ledger.facts import Fact, Reading
 from fleetlife.model import ledger
@@ -167,7 +167,7 @@ def facts_touching(
                 if number in seen:
                     continue
             retired = frozenset(gone.split(",")) if gone else ()
-            for item, fact in enumerate(facts_of(json.loads(body))):
+            for item, fact in enumerate(facts_of(read_back(body))):
                 if not retired or str(item) not in retired:
                     yield number, item, fact
         if len(chunk) == CHUNK:
@@ -234,7 +234,7 @@ _NUMBER_KNOWN_AT = select(func.coalesce(func.max(_entry.c.number), 0)).where(
 
 
 def _entry_of(row: Any) -> Entry:
-    body = json.loads(row.body)
+    body = read_back(row.body)
     return Entry(
         number=row.number,
         previous=row.previous,

@@ -75,13 +75,20 @@ class StatedTotals(NamedTuple):
     """What a standing movement states of its airframe's totals."""
 
     moved_on: int
+    sequence: int
     minutes_total: int | None
     cycles_total: int | None
     entry_number: int
 
 
 _STATED = (
-    select(movement.c.moved_on, movement.c.minutes_total, movement.c.cycles_total, movement.c.entry_number)
+    select(
+        movement.c.moved_on,
+        movement.c.sequence,
+        movement.c.minutes_total,
+        movement.c.cycles_total,
+        movement.c.entry_number,
+    )
     .where(
         movement.c.airframe == bindparam("airframe"),
         or_(movement.c.minutes_total.is_not(None), movement.c.cycles_total.is_not(None)),

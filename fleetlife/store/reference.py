@@ -14,12 +14,14 @@ from fleetlife.ledger.facts import (
     AirframeModification,
     AirframeType,
     Alternate,
+    Approval,
     Band,
     Counter,
     Eligibility,
     Fact,
     Intermix,
     Opening,
+    Organisation,
     Part,
     Position,
     Registration,
@@ -49,6 +51,8 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     Counter,
     Requirement,
     Band,
+    Organisation,
+    Approval,
 )
 CHUNK = 2_000
 

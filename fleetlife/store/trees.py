@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from sqlalchemy import bindparam, select
 from sqlalchemy.engine import Connection
 
-from fleetlife.follows.derive import connected
+from fleetlife.follows.derive import connected, needed_beside
 from fleetlife.follows.place import Recorded
 from fleetlife.ledger.entry import facts_of
 from fleetlife.ledger.facts import Fact, Utilisation
@@ -17,10 +17,13 @@ from fleetlife.store.facts import LATEST, facts_touching
 from fleetlife.store.reference import REFERENCE_KINDS
 
 
-def trees_of(connection: Connection, unit_ids: Iterable[int], *, known: int = LATEST) -> dict[int, list[Recorded]]:
+def trees_of(
+    connection: Connection, unit_ids: Iterable[int], *, known: int = LATEST, held_too: bool = True
+) -> dict[int, list[Recorded]]:
     """The units and all they must be derived with, each with the facts that stand and touch it.
 
-    With `known`, what stood after that entry.
+    With `known`, what stood after that entry. Without `held_too`, only who is needed to derive the units themselves,
+    and not what they hold.
     """
     by_unit: dict[int, list[Recorded]] = {}
     wanted = list(dict.fromkeys(unit_ids))
@@ -34,8 +37,11 @@ def trees_of(connection: Connection, unit_ids: Iterable[int], *, known: int = LA
             for unit_id in dict.fromkeys(stated.unit_ids()):
                 if unit_id in new:
                     by_unit[unit_id].append(recorded)
-            for pair in connected([recorded]):
-                linked.update(dict.fromkeys(pair))
+            if held_too:
+                for pair in connected([recorded]):
+                    linked.update(dict.fromkeys(pair))
+            else:
+                linked.update(dict.fromkeys(needed_beside(stated, new)))
         wanted = [unit_id for unit_id in linked if unit_id not in by_unit]
     return by_unit
 
@@ -50,8 +56,8 @@ _RECORDED_SINCE = (
 _RETIRED_SINCE = (
     select(fact.c.number, fact.c.item, entry.c.body)
     .join(entry, entry.c.number == fact.c.number)
+    # in no order: with one, SQLite walks all facts in it and not the few retired since
     .where(fact.c.retired_by > bindparam("known"), entry.c.kind.in_((*_KINDS, *_MENDING)))
-    .order_by(fact.c.number, fact.c.item)
 )
 _REFERENCE_ENTRIES = (
     select(entry.c.number, entry.c.body)
@@ -74,7 +80,7 @@ def reference_facts_since(connection: Connection, known: int) -> list[tuple[int,
     found: list[tuple[int, Fact]] = []
     for number, body in connection.execute(_RECORDED_SINCE, {"known": known}):
         found.extend((number, stated) for stated in facts_of(json.loads(body)) if stated.KIND in _KINDS)
-    for number, item, body in connection.execute(_RETIRED_SINCE, {"known": known}):
+    for number, item, body in sorted(map(tuple, connection.execute(_RETIRED_SINCE, {"known": known}))):
         stated = facts_of(json.loads(body))[item]
         if stated.KIND in _KINDS:
             found.append((number, stated))

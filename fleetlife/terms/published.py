@@ -269,6 +269,39 @@ RULES: dict[str, PublishedRule] = {
             does="One line filed against two units, and a paper dated before its unit was made, are found.",
         ),
         PublishedRule(
+            key="Form 1 mixed",
+            name=f"{_FORM}, on what one certificate holds",
+            edition=_FORM_EDITION,
+            says="production and maintenance items are never mixed on one certificate",
+            does="A certificate with lines of both sides is found.",
+        ),
+        PublishedRule(
+            key="Form 1 block 9",
+            name=f"{_FORM}, block 9",
+            edition=_FORM_EDITION,
+            says="the quantity of the item",
+            does="The quantity of an item is held against the serial numbers that are filed for it.",
+        ),
+        PublishedRule(
+            key="Form 1 editions",
+            name="EASA Form 1, footers of the printed forms, and the UK text of Appendix II to Part-M",
+            edition="footers of Issues 2 and 3; UK text of 2024-07-01",
+            says="MF/CAO/145 Issue 3 took the place of MF/145 Issue 2 in 2020, and the United Kingdom's form is called "
+            "CAA Form 1 since 2020-12-31",
+            does="A paper dated before its form existed is found, and its blocks are numbered by its own edition.",
+        ),
+        PublishedRule(
+            key="Form 1 corrected",
+            name="EASA Form 1, on errors found in a certificate",
+            edition="edition not known",
+            says="an erroneous certificate is answered by a new one, with a new tracking number, signature and date, "
+            "whose remarks say which blocks of which certificate it corrects and that it does not cover conformity, "
+            "condition or release",
+            does="A correction under the same number, or whose remarks do not name the certificate it corrects, is "
+            "found.",
+            from_memory=True,
+        ),
+        PublishedRule(
             key="EASA FAQ 142042",
             name="EASA FAQ 142042, quoting Appendix II to Part-M",
             edition="date not stated",
@@ -285,6 +318,63 @@ RULES: dict[str, PublishedRule] = {
             does="The terms of an FAA Form 8130-3 are read as those of a Form 1 of the same meaning; Rebuilt and "
             "Altered are from memory.",
             applied="always",
+        ),
+        PublishedRule(
+            key="FAA Order 8130.21 re-issue",
+            name="FAA Order 8130.21, 2-10",
+            edition="read in extracts; the latest edition known is H of 2013-08-01",
+            says="a form re-issued for a typographical error keeps its tracking number; one re-issued for an article "
+            "that came back gets a new one",
+            does="A correction under a new number is a note, since it may be of either sort.",
+        ),
+        PublishedRule(
+            key="FAA Order 8130.21G 3-5",
+            name="FAA Order 8130.21G, 3-5",
+            edition="edition G, date not stated",
+            says="the word various may not stand for part or serial numbers; one form is for one part number, of which "
+            "several serial numbers may be listed",
+            does="Several part numbers on one such form, and the word in a block of numbers, are found.",
+        ),
+        PublishedRule(
+            key="FAA Form 8130-3 editions",
+            name="FAA Form 8130-3, notice of the edition",
+            edition="02-14",
+            says="the form printed (02-14) replaces the one printed (06-01) from 2014-02-01, and numbers its blocks "
+            "otherwise",
+            does="A paper dated before its form existed is found, and its blocks are numbered by its own edition.",
+        ),
+        PublishedRule(
+            key="dual release",
+            name="Release statements under a second authority",
+            edition="edition not known",
+            says="a dual release names the other regulation in the release block, and the other authority's approval "
+            "number and statement in the remarks",
+            does="A second authority without its approval number, or of which the remarks say nothing, is found.",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="AESA on Inspected/Tested",
+            name="AESA, frequent question on an Inspected/Tested Form 1",
+            edition="date not stated",
+            says="for a life-limited part the times and cycles since new or overhaul are always needed, back to birth "
+            "or to the last overhaul",
+            does="A release of a used part with a life in hours or cycles that states none of them is found.",
+        ),
+        PublishedRule(
+            key="AC 21-29 indicators",
+            name="FAA AC 21-29, what to look for on receipt",
+            edition="edition not known",
+            says="suspect are, among others: a date in the future or in the wrong order, an issuer not approved on the "
+            "date, a quantity that does not match, life data that is missing",
+            does="Such papers are found; what they mean is decided by whoever holds them.",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="14 CFR 43.10(a)",
+            name="14 CFR 43.10(a)",
+            edition="2007 edition, and that of 2024-01-01",
+            says="life status is the accumulated cycles, hours or any other mandatory replacement limit",
+            does="What a paper says a unit had run is held against what the records can mean.",
         ),
         PublishedRule(
             key="14 CFR 43.2(b)",
@@ -329,6 +419,34 @@ RULES: dict[str, PublishedRule] = {
             does="The log card of a unit has these parts in this order, and says of each what these records do not "
             "hold.",
             applied="log card",
+        ),
+        PublishedRule(
+            key="MIL-STD-130N A-II",
+            name="MIL-STD-130N, table A-II",
+            edition="Change 1, 2012-11-16",
+            says="a unique item identifier is the code of the agency that issued the enterprise's, the enterprise's "
+            "code and its serial number, or these with the original part number or lot between them",
+            does="The identifier of a data plate is formed so. The agency's code is added, since the item does not "
+            "bear it; where two can be formed none is taken.",
+            applied="data plate",
+        ),
+        PublishedRule(
+            key="MIL-STD-130N IV",
+            name="MIL-STD-130N, table IV",
+            edition="Change 1, 2012-11-16",
+            says="the original part number is never changed; a current part number is a separate element",
+            does="A plate that states the part number at manufacture alone agrees with a unit re-identified since; the "
+            "current part number never belongs to the identifier.",
+            applied="data plate",
+        ),
+        PublishedRule(
+            key="GS1 century",
+            name="GS1 General Specifications, determination of the century in dates",
+            edition="edition not known",
+            says="a year of two digits is the nearest to the year of the day: 49 years before it at most, 50 after",
+            does="So is a date of format 05 on a data plate read; a date of manufacture to come is not taken.",
+            applied="data plate",
+            from_memory=True,
         ),
         PublishedRule(
             key="145.A.55",

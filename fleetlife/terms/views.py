@@ -570,10 +570,28 @@ class AirframeCard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PaperBlock:
+    """What a certificate says in one of its numbered blocks. line: of which of the card's lines, from 1; None: of the
+    certificate as a whole. block: None where the form, or its edition, is not known, or no block of its own holds it.
+    from_memory: the number was not read in the published form."""
+
+    line: int | None
+    block: str | None
+    holds: str
+    says: str
+    from_memory: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CertificateCard:
+    """form: as stated. editions: what that may be of the forms known, none where it is not known or not stated."""
+
     about: About
     lines: tuple[PaperLine, ...]
     findings: tuple[Finding, ...] = ()
+    form: str | None = None
+    editions: tuple[str, ...] = ()
+    blocks: tuple[PaperBlock, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

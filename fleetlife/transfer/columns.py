@@ -10,6 +10,7 @@ from fleetlife.terms import words
 from fleetlife.transfer.column import KINDS, File
 from fleetlife.transfer.column import col as _col
 from fleetlife.transfer.column import must as _must
+from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
 
 UNIT_KEY = ("part_number", "serial_number", "manufacturer")
 _UNIT = (
@@ -102,7 +103,7 @@ PARTS = File(
         _col("rig", "word", "Whether a harness makes it a left or a right one.", allowed=words.RIGS),
         _col("mass_kg", "mass", "Its mass."),
         _col("intermix_family", "name", "The family by which a door pair is compared."),
-        _col("cage", "identifier", "The manufacturer's code."),
+        _col("cage", "identifier", "The manufacturer's code as its data plates bear it; a scan finds the maker by it."),
     ),
 )
 
@@ -377,7 +378,11 @@ CERTIFICATES = File(
         _must("serial_number", "serial_number", "The serial number as printed, N/A where the paper says so."),
         _must("status", "name", "The status term as printed."),
         _must("date", "day", "The date as printed."),
-        _col("form", "name", "The form it is printed on."),
+        _col(
+            "form",
+            "name",
+            "The form it is printed on, with its edition as printed: the forms known are listed in certificates.md.",
+        ),
         _col("side", "word", "Which half of the form is signed.", allowed=words.FORM_SIDES),
         _col("item", "name", "The line's item number."),
         _col("authority", "name", "The authority named."),
@@ -399,6 +404,8 @@ CERTIFICATES = File(
         _col("filed_serial_number", "serial_number", "Serial number of that unit."),
         _col("filed_manufacturer", "name", "Manufacturer of that unit."),
         _col("document", "text", "Where the paper or its copy is kept."),
+        _col("second_authority", "name", "The other authority, of a release under two."),
+        _col("second_approval", "identifier", "The issuer's approval number under that authority."),
     ),
 )
 
@@ -573,6 +580,8 @@ FILES: tuple[File, ...] = (
     UTILISATION,
     VARIATIONS,
     PLATE_READINGS,
+    ORGANISATIONS,
+    APPROVALS,
 )
 FILE_NAMES: tuple[str, ...] = tuple(file.name for file in FILES)
 

@@ -337,20 +337,38 @@ class TestFigures:
         ]
         assert "earlier movement" in only(fleet.refused({"movements": rows})).reason
 
-    def test_nor_against_those_recorded(self, fleet: Intake) -> None:
+    @pytest.mark.parametrize(
+        ("day", "hours", "cycles", "column", "word"),
+        [
+            ("2024-03-03", "10407:59", None, "hours_total", "below"),
+            ("2024-03-01", "10408:01", None, "hours_total", "above"),
+            ("2024-03-03", None, 1039, "cycles_total", "below"),
+            ("2024-03-01", "10408:00", 1041, "cycles_total", "above"),
+        ],
+    )
+    def test_nor_against_those_recorded(
+        self, fleet: Intake, day: str, hours: str | None, cycles: int | None, column: str, word: str
+    ) -> None:
         fleet.take({"movements": [movement("2024-03-02", "L1", off="0101", hours_total="10408:00", cycles_total=1040)]})
-        before = everything(fleet.store)
-        with pytest.raises(Refusal) as refused:
-            fleet.take({"movements": [movement("2024-03-03", "R1", off="0102", hours_total="10407:00")]})
-        assert refused.value.code in ("rows-refused", "totals-fall")
+        recorded, before = head(fleet.store), everything(fleet.store)
+        row = movement(day, "R1", off="0102", hours_total=hours, cycles_total=cycles)
+        problem = only(fleet.refused({"movements": [row]}))
+        assert (problem.line, problem.column) == (2, column)
+        assert f"{word} what entry {recorded} states" in problem.reason
         assert everything(fleet.store) == before
 
-    def test_nor_a_reading_below_what_a_movement_stated(self, fleet: Intake) -> None:
+    @pytest.mark.parametrize(
+        ("day", "base", "word"), [("2024-03-02", 10_400, "above"), ("2024-03-01", 10_409, "below")]
+    )
+    def test_nor_a_reading_against_what_a_movement_stated(self, fleet: Intake, day: str, base: int, word: str) -> None:
         fleet.take({"movements": [movement("2024-03-02", "L1", off="0101", hours_total="10408:00", cycles_total=1040)]})
-        before = everything(fleet.store)
-        with pytest.raises(Refusal) as refused:
-            fleet.take({"readings": readings("Q-AAA", "2024-03-02", 1, base=10_400)})
-        assert refused.value.code in ("rows-refused", "totals-fall")
+        recorded, before = head(fleet.store), everything(fleet.store)
+        rows = readings("Q-AAA", day, 1, base=base)
+        told = [problem for problem in fleet.refused({"readings": rows}) if problem.column == "hours_total"]
+        assert [problem.line for problem in told] == [2]
+        assert f"Entry {recorded}, a movement of 2024-03-02, states 10408:00" in told[0].reason
+        assert f"{word} this reading" in told[0].reason
+        assert f"ledger correct {recorded}" in told[0].remedy
         assert everything(fleet.store) == before
 
 

@@ -5,11 +5,26 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+import pytest
+
+from fleetlife.answers.due import due
 from fleetlife.clocks.world import open_world
 from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.store.engine import Store
 
-from .fleet import SLIDE, Intake, everything, head, readings, rebuilt_differs
+from .fleet import (
+    BOTTLE,
+    SLIDE,
+    Files,
+    Intake,
+    everything,
+    head,
+    movement,
+    readings,
+    rebuilt_differs,
+    small_fleet,
+    transfer,
+)
 
 AS_OF = date(2024, 3, 1)
 _ROWS = {
@@ -62,3 +77,99 @@ class TestReadingsThatCameLater:
         assert {row.until_basis for row in rows(fleet.store)["carriage"]} == {"bounded", "open"}
         assert known(fleet.store, entry) == then
         assert known(fleet.store, None) == rows(fleet.store)
+
+
+def derived_again(store: Store, entry: int) -> list[str]:
+    """The serial numbers of what a question about the past derives anew."""
+    with store.reading() as connection:
+        world = open_world(connection, as_of=AS_OF, known_at=str(entry))
+        return sorted(row.serial_number for row in world.states(world.derived_anew).values())
+
+
+PAPER = {
+    "tracking_number": "T9",
+    "organisation": "Fulmar Repair",
+    "part_number": SLIDE,
+    "serial_number": "0103",
+    "status": "Inspected/Tested",
+    "date": "2024-02-01",
+}
+FITTED = {"movements": [movement("2024-02-05", off="0101", fit="0103")]}
+
+
+class TestWhatIsHeldIsDerivedAgainOnlyWhereItMayDiffer:
+    @pytest.mark.parametrize(
+        ("files", "anew"),
+        [
+            # another bin: what the pack holds stands as it stood
+            ({"transfers": [transfer("0103", "2024-02-05", store="Main", bin="Z9")]}, ["0103"]),
+            # carried: and so is what it holds
+            (FITTED, ["0101", "0103", "R1", "R3"]),
+            # its paper covers what it holds, and covered that before
+            ({"certificates": [PAPER]}, ["0103"]),
+            # out of its parent: the parent is touched, and what else it holds is not
+            (
+                {"transfers": [transfer("R3", "2024-02-05", "shop", BOTTLE, organisation="Fulmar Repair")]},
+                ["0103", "R3"],
+            ),
+            # work on what is held says nothing of what holds it, which is read with it
+            (
+                {
+                    "accomplishments": [
+                        {"part_number": BOTTLE, "serial_number": "R3", "requirement": "HST", "date": "2024-02"}
+                    ]
+                },
+                ["0103", "R3"],
+            ),
+        ],
+    )
+    def test_and_answers_as_then(self, fleet: Intake, files: Files, anew: list[str]) -> None:
+        then, entry = rows(fleet.store), head(fleet.store)
+        fleet.take(files)
+        assert rows(fleet.store) != then
+        assert derived_again(fleet.store, entry) == anew
+        assert known(fleet.store, entry) == then
+
+    def test_a_first_release_covers_what_is_held(self, intake: Intake) -> None:
+        files = small_fleet()
+        files["certificates"] = [paper for paper in files["certificates"] if paper["serial_number"] != "0103"]
+        for work in files["accomplishments"]:
+            if work["serial_number"] == "0103":
+                del work["certificate"], work["certificate_organisation"]
+        intake.take(files)
+        then, entry = rows(intake.store), head(intake.store)
+        intake.take({"certificates": [PAPER]})
+        assert derived_again(intake.store, entry) == ["0103", "R3"]
+        assert known(intake.store, entry) == then
+
+
+class TestTheListOfAWindow:
+    def test_is_what_it_was(self, fleet: Intake) -> None:
+        """Units in stores, fitted, taken off and sent away since: each list of a month as it was."""
+        windows = [(date(year, month, 1), date(year, month, 28)) for year in range(2024, 2028) for month in (2, 5, 10)]
+
+        def lists(known_at: str | None) -> list[Any]:
+            asked = [
+                due(fleet.store, as_of=AS_OF, window_from=first, window_until=last, known_at=known_at)
+                for first, last in windows
+            ]
+            return [(each.rows, each.coverage, each.before_window) for each in asked]
+
+        steps: list[Files] = [
+            FITTED,
+            {"transfers": [transfer("0104", "2024-02-06", "shop", organisation="Fulmar Repair")]},
+            {"transfers": [transfer("0101", "2024-02-07", "scrap")]},
+            {
+                "accomplishments": [
+                    {"part_number": SLIDE, "serial_number": "0104", "requirement": "OVH", "date": "2024-02-20"}
+                ]
+            },
+        ]
+        told = []
+        for step in steps:
+            told.append((str(head(fleet.store)), lists(None)))
+            fleet.take(step)
+        assert len({str(each) for _, each in told}) == len(told)
+        assert sum(len(row) for _, each in told for row, _, _ in each) > 20
+        for entry, then in told:
+            assert lists(entry) == then

@@ -7,23 +7,42 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, ledger, life, paper, stores, work
+from fleetlife.checks import (
+    approvals,
+    counts,
+    cylinders,
+    documents,
+    fit,
+    forms,
+    identity,
+    ledger,
+    life,
+    paper,
+    stores,
+    work,
+)
 from fleetlife.checks.rows import (
     AssemblyRow,
+    Bounds,
     BridgedRow,
     ClaimRow,
+    CountedLine,
     Difference,
     DoorRow,
     ExpansionRow,
+    FiledLine,
     FittingRow,
     FormerDueRow,
     LateEntryRow,
+    LifePaperRow,
     PaperRow,
+    PaperTally,
     Placed,
     PlateRow,
     PromisedRow,
     RefitRow,
     SignedRow,
+    WholePaper,
     WorkRow,
 )
 from fleetlife.dates.moment import end_of_day, moment_of
@@ -37,6 +56,8 @@ from fleetlife.ledger.facts import (
     Airframe,
     AirframeModification,
     Alternate,
+    Approval,
+    Certificate,
     Eligibility,
     Intermix,
     Movement,
@@ -51,7 +72,9 @@ from fleetlife.life.points import due_point
 from fleetlife.life.state import judge
 from fleetlife.life.values import Count, Done, History, Limits, Outlook, Requirement, Varied
 from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.terms.documents import DocumentRow
 from fleetlife.terms.finding import Finding
+from fleetlife.terms.forms import forms_named
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.views import DueRow
 
@@ -458,6 +481,112 @@ def _claim(given: Words) -> Iterator[Finding]:
     )
 
 
+# --- forms, approvals, counts -----------------------------------------------------------------------------------------
+
+
+def _filed_line(words: Words, number: int = 0) -> FiledLine:
+    """A line of a certificate as stated; `unit` where it is filed."""
+    hours, unit = words.get("hours"), words.get("unit")
+    fact = Certificate(
+        tracking_number=words.get("number", "T-1"),
+        organisation=words.get("organisation", "Fulmar Repair"),
+        part_number=words.get("part", "SL-100-1"),
+        serial_number=str(words.get("serial", "0101")),
+        status=words.get("status", "Overhauled"),
+        dated_on=str(words.get("dated", "2024-03-10")),
+        form=words.get("form"),
+        side=words.get("side"),
+        item=str(words["item"]) if "item" in words else None,
+        authority=words.get("authority"),
+        approval=words.get("approval"),
+        quantity=words.get("quantity"),
+        remarks=words.get("remarks"),
+        corrects=words.get("corrects"),
+        minutes_since_new=None if hours is None else parse_hours(hours),
+        cycles_since_new=words.get("cycles"),
+        second_authority=words.get("second_authority"),
+        second_approval=words.get("second_approval"),
+        unit=1 if unit else None,
+    )
+    return FiledLine(
+        fact=fact,
+        entry=21 + number,
+        unit=placed(unit) if unit else None,
+        recorded_on=day_or_none(words.get("recorded")),
+    )
+
+
+def _whole_paper(given: Words) -> WholePaper:
+    lines = [_filed_line({**given, **each}, n) for n, each in enumerate(given.get("lines", [{}]))]
+    filed = {name: day(dated) for name, dated in given.get("filed", {}).items()}
+    return WholePaper(lines=tuple(lines), corrected_on=filed)
+
+
+def _whole(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    return lambda given: judge([_whole_paper(given)])
+
+
+def _approvals(given: Words) -> dict[str, list[tuple[int, Approval]]]:
+    rows = [
+        Approval(
+            organisation=each.get("organisation", "Fulmar Repair"),
+            approval=each["approval"],
+            valid_from=str(each["from"]) if "from" in each else None,
+            valid_to=str(each["until"]) if "until" in each else None,
+        )
+        for each in given.get("approvals", ())
+    ]
+    return approvals.approvals_by_number((130 + n, row) for n, row in enumerate(rows))
+
+
+def _approved(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    return lambda given: judge([_whole_paper(given)], approvals=_approvals(given))
+
+
+def _tally(given: Words, what: str | None) -> list[PaperTally]:
+    first = _filed_line(given)
+    return [
+        PaperTally(what=what or "", organisation=first.fact.organisation, count=given.get("papers", 1), first=first)
+    ]
+
+
+def _form_named(given: Words) -> Iterator[Finding]:
+    form = given.get("form")
+    return forms.form_not_known(_tally(given, form) if form and not forms_named(form) else [])
+
+
+def _approval_named(given: Words) -> Iterator[Finding]:
+    known = _approvals(given)
+    named = given.get("approval")
+    return approvals.approval_not_known(_tally(given, named) if known and (named or "") not in known else [])
+
+
+def _counts(given: Words) -> Iterator[Finding]:
+    def minutes(name: str) -> int | None:
+        return parse_hours(given[name]) if name in given else None
+
+    lines = [
+        CountedLine(
+            line=_filed_line({**given, **each}, n),
+            minutes=Bounds(least=minutes("at_least_hours"), most=minutes("at_most_hours")),
+            cycles=Bounds(least=given.get("at_least_cycles"), most=given.get("at_most_cycles")),
+            stated_minutes=minutes("work_hours"),
+        )
+        for n, each in enumerate(given.get("papers", [{}]))
+    ]
+    return counts.counts_on_paper_differ([lines])
+
+
+def _life_paper(given: Words) -> Iterator[Finding]:
+    row = LifePaperRow(
+        unit=placed({"store": "Main store"}),
+        line=_filed_line(given),
+        measures=tuple(given["limited_in"]),
+        requirement="LIM",
+    )
+    return counts.life_not_on_paper([row])
+
+
 # --- fit --------------------------------------------------------------------------------------------------------------
 
 
@@ -506,6 +635,12 @@ def _eligibility(given: Words) -> Iterator[Finding]:
         reference=_reference(given),
         unit_modifications={1: tuple(given.get("unit_modifications", ()))},
         on=day(given.get("asked", "2026-01-01")),
+    )
+
+
+def _stand_in(given: Words) -> Iterator[Finding]:
+    return fit.stand_in_without_reference(
+        [_door(given, given)], reference=_reference(given), unit_modifications={}, on=day("2026-01-01")
     )
 
 
@@ -581,6 +716,25 @@ def _differences(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], I
     return run
 
 
+def _document(check: Callable[[list[DocumentRow]], Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def judged(given: Words) -> Iterator[Finding]:
+        said = given["document"]
+        place = "binder 4, page 12" if said["state"] == "elsewhere" else f"sha256:{'ab12' * 16}.pdf"
+        row = DocumentRow(
+            tracking_number=said.get("number", "T-1"),
+            organisation="Auk Repair",
+            part_number="SL-100-1",
+            serial_number="0012",
+            document=place,
+            state=said["state"],
+            lines=1,
+            entry=120,
+        )
+        return check([row])
+
+    return judged
+
+
 JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LIF101": _due(life.overdue),
     "LIF102": _due(life.basis_unknown),
@@ -603,6 +757,25 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "PAP109": _late_entry,
     "PAP110": _claim,
     "PAP111": _paper(paper.certificate_unfiled),
+    "PAP112": _counts,
+    "PAP113": _life_paper,
+    "FRM101": _whole(forms.status_not_of_the_form),
+    "FRM102": _whole(forms.numbers_lumped_together),
+    "FRM103": _whole(forms.several_parts_on_one_form),
+    "FRM104": _whole(forms.production_and_maintenance_mixed),
+    "FRM105": _whole(forms.corrected_certificate_not_filed),
+    "FRM106": _whole(forms.correction_numbered_otherwise),
+    "FRM107": lambda given: forms.certificate_date_impossible(
+        [_whole_paper(given)], as_of=day(given.get("asked", "2026-11-25"))
+    ),
+    "FRM108": _form_named,
+    "FRM109": _whole(forms.form_before_its_edition),
+    "FRM110": _whole(forms.second_authority_incomplete),
+    "FRM111": _whole(forms.quantity_differs),
+    "APP101": _approved(approvals.signed_outside_approval),
+    "APP102": _approved(approvals.approval_of_another_organisation),
+    "APP103": _approval_named,
+    "FIT110": _stand_in,
     "FIT101": _eligibility,
     "FIT102": _harness,
     "FIT103": _pair,
@@ -616,6 +789,8 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "IDN102": _plate,
     "PAT101": _signed,
     "SPR101": _promised,
+    "DOC101": _document(documents.document_missing),
+    "DOC102": _document(documents.document_altered),
     "LED101": _differences(ledger.chain_differs),
     "LED102": _differences(ledger.derived_rows_differ),
 }

@@ -26,6 +26,8 @@ COMMANDS = (
         "fleetlife ledger withdraw",
         "fleetlife identity correct",
         "fleetlife identity merge",
+        "fleetlife document file",
+        "fleetlife document check",
     ),
 )
 
@@ -146,7 +148,7 @@ class TestExplain:
 
     def test_an_unknown_code_names_the_nearest(self) -> None:
         with pytest.raises(Refusal) as refused:
-            page_of("PAP112")
+            page_of("PAP199")
         assert refused.value.code == "code-unknown"
         assert "Did you mean PAP1" in refused.value.message
         with pytest.raises(Refusal) as refused:

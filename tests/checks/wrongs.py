@@ -61,6 +61,25 @@ EXPECTED = sorted(
         ("PAP103", "rectify", "Q-AAG L1 RV-7 R9003"),
         ("LIF109", "rectify", "Q-AAG R2 SL-100-1 0032"),
         ("LIF109", "rectify", "Q-AAH R2 SL-100-1 0028"),
+        ("FRM101", "rectify", "Q-AAG R1 RV-7 R0026 B-01"),
+        ("FRM102", "rectify", "Q-AAG L2 RV-7 R0027 B-02"),
+        ("PAP102", "stop", "Q-AAG L2 RV-7 R0027 B-02"),
+        ("FRM103", "rectify", "Q-AAH L1 SL-100-1 0029 B-03"),
+        ("FRM104", "rectify", "Q-AAH R1 RV-7 R0030 B-04"),
+        ("FRM105", "rectify", "RV-7 R0025 B-05"),
+        ("FRM106", "rectify", "Q-AAA L1 RV-7 R0001 B-06"),
+        ("FRM107", "rectify", "Q-AAA R1 RV-7 R0002 B-07"),
+        ("FRM108", "note", "B-08"),
+        ("FRM109", "rectify", "Q-AAB L1 RV-7 R0005 B-09"),
+        ("FRM110", "rectify", "Q-AAB R1 RV-7 R0006 B-10"),
+        ("FRM111", "note", "Q-AAB R2 RV-7 R0008 B-11"),
+        ("APP101", "stop", "Q-AAC R1 RV-7 R0010 B-12"),
+        ("APP102", "stop", "Q-AAC R2 RV-7 R0012 B-13"),
+        ("APP103", "note", "B-01"),
+        ("PAP112", "rectify", "Q-AAE R2 SL-100-1 0020 B-14"),
+        ("PAP113", "rectify", "Q-AAE L2 SL-100-1 0019 FR-0019"),
+        ("FIT110", "rectify", "Q-AAH L2 SL-100-2 0031"),
+        ("FIT103", "note", "Q-AAH R2 SL-100-1 0028"),
     ]
 )
 
@@ -73,6 +92,7 @@ def everything_wrong() -> Fleet:
     _wrong_fit(made)
     _wrong_identity(made)
     _another_programme(made)
+    _wrong_forms(made)
     pack(made, "9003", {"store": "Main store"})
     made.drop("certificates", serial_number="9003")
     return made
@@ -98,6 +118,58 @@ def _wrong_paper(made: Fleet) -> None:
         },
         {**paper, "tracking_number": "X-1", "serial_number": "7777", "date": "2024-03-10"},
     )
+
+
+def _wrong_forms(made: Fleet) -> None:
+    """Papers that break the rules of their form, mostly of reservoirs, which have none else; who signed without being
+    approved; lives that papers do not show, or show otherwise; a stand-in by a row without a reference."""
+    paper = {"organisation": "Fulmar Repair", "part_number": "RV-7", "status": "Inspected/Tested", "date": "2024-03-11"}
+
+    def add(number: str, serial: str, **more: object) -> None:
+        made.add("certificates", {**paper, "tracking_number": number, "serial_number": serial, **more})
+
+    filed = {"filed_part_number": "RV-7", "filed_serial_number": "R0027", "filed_manufacturer": "Kittiwake"}
+    fourth = {"form": "EASA Form 1 - MF/145 Issue 2"}
+    add("B-01", "R0026", status="Serviceable")
+    add("B-02", "various", **filed)
+    add("B-03", "0029", part_number="SL-100-1", form="FAA Form 8130-3 (02-14)")
+    add("B-03", "R0029", form="FAA Form 8130-3 (02-14)")
+    add("B-04", "R0030", status="New")
+    add("B-04", "R0031", status="Repaired")
+    add("B-05", "R0025", corrects="B-00")
+    add("B-06", "R0001", corrects="B-06", remarks="Corrects block 12.", **fourth)
+    add("B-07", "R0002", corrects="FR-0002", date="2024-03-01")
+    add("B-08", "R0004", form="Form One")
+    add("B-09", "R0005", form="CAA Form 1", date="2018-05-01")
+    add("B-10", "R0006", authority="Skarholm", second_authority="Eyland")
+    add("B-11", "R0008", quantity=2)
+    add("B-12", "R0010", approval="Q.145.1")
+    add("B-13", "R0012", approval="Q.145.2")
+    add("B-14", "0020", part_number="SL-100-1", hours_since_new="30000:00")
+    made.add("organisations", {"organisation": "Fulmar Repair"}, {"organisation": "Petrel Works", "country": "Eyland"})
+    made.add(
+        "approvals",
+        {"organisation": "Fulmar Repair", "approval": "Q.145.1", "from": "2020-01-01", "until": "2023-12-31"},
+        {"organisation": "Petrel Works", "approval": "Q.145.2", "from": "2020-01-01"},
+    )
+    for row in made.files["certificates"]:
+        if str(row["part_number"]).startswith("SL-") and row["serial_number"] != "0019":
+            row["cycles_since_new"] = 6500
+    _stand_in(made)
+
+
+def _stand_in(made: Fleet) -> None:
+    part = {"part_number": "SL-100-2"}
+    made.add("parts", {**made.row("parts", part_number="SL-100-1"), **part})
+    made.add("slots", {**made.row("slots", part_number="SL-100-1"), **part})
+    made.add("alternates", {"part_number": "SL-100-1", "alternate": "SL-100-2", "direction": "one-way"})
+    for programme in ("TERN", None):
+        rules = [row for row in made.files["requirements"] if row["part_number"] == "SL-100-1"]
+        rule = next(row for row in rules if row["requirement"] == "OVH" and row.get("programme") == programme)
+        made.add("requirements", {**rule, **part})
+    for file in ("units", "certificates", "accomplishments"):
+        made.row(file, serial_number="0031").update(part)
+    made.row("units", serial_number="R0031").update(parent_part_number="SL-100-2")
 
 
 def _wrong_life(made: Fleet) -> None:
@@ -204,6 +276,7 @@ def _exchanged(serials: tuple[str, str]) -> tuple[list[Row], list[Row]]:
                 "serial_number": off,
                 "status": "Inspected/Tested",
                 "date": "2025-05-13",
+                "cycles_since_new": "7532",
             }
         )
     return movements, papers
@@ -283,6 +356,7 @@ def what_came_later(store: Store, folder: Path) -> None:
         "serial_number": "0024",
         "status": "Overhauled",
         "date": "2025-04-20",
+        "cycles_since_new": "7364",
     }
     work = {
         **PACK,

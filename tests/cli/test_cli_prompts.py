@@ -149,6 +149,38 @@ class TestGuided:
                      '"signed_by": "M117"', '"harness": "right"', '"removed_to": "shop"'):  # fmt: skip
             assert told in entry
 
+    def test_the_plate_of_the_unit_fitted_is_scanned(self, own_demo: str, at_terminal: Start) -> None:
+        """The separators as a scanner at a keyboard types them; the terminal keeps the end of transmission."""
+        other = "[)>\x1e12\x1dMFR Q0TH7\x1dSER 20301\x1dPNR KV-2100-3\x1e\x04"
+        terminal = at_terminal(own_demo, *RECORD)
+        terminal.answer_all(
+            ("Date of the technical log", ""),
+            ("Registration", "Q-SKA"),
+            ("Position", "R2"),
+            ("Is that the unit that came off?", "y"),
+            ("Unit fitted: part number, or scan the plate", other),
+            ("which is Teistholm Cylinders", None),
+            ("Unit fitted: part number, or scan the plate", other.replace("Q0TH7", "Q0KV1")),
+            ("Scanned: KV-2100-3 20301 by Kvitnes Survival.", None),
+            ("Swap check:", None),
+            ("Airframe hours total", ""),
+            ("Airframe cycles total", ""),
+            ("Rigged for which side", "right"),
+            ("Release certificate of the unit fitted", ""),
+            ("Removed to", "shop"),
+            ("Removal kind", "scheduled"),
+            *((question, "") for question in LAST),
+            ("Record this?", "n"),
+        )
+        assert terminal.end() == FINDINGS
+        assert "KV-2100-3 20301" in terminal.words
+
+    def test_a_command_waits_for_the_scanner(self, own_demo: str, at_terminal: Start) -> None:
+        terminal = at_terminal(own_demo, "identity", "plate", "-", "--as-of", TODAY)
+        terminal.answer("Scan the plate.", "[)>\x1e12\x1dMFR Q0KV1\x1dSER 20110\x1dPNR KV-2100-3\x1e\x04")
+        assert terminal.end() == CLEAN
+        assert "Plate, paper and record agree." in terminal.words
+
     def test_no_at_the_end_records_nothing(self, own_demo: str, at_terminal: Start) -> None:
         before = head(own_demo)
         terminal = at_terminal(own_demo, *RECORD)

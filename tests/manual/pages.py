@@ -14,6 +14,7 @@ from typer.main import get_command
 
 from fleetlife.answers.explain import all_codes, all_rules, page_of
 from fleetlife.cli.main import app
+from fleetlife.terms.forms import FORMS
 from fleetlife.transfer.columns import columns_page
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -110,7 +111,70 @@ def _option(parameter: Any) -> str:
     return f"| `{names}` | {text} |"
 
 
+def certificates_page() -> str:
+    """The forms by their blocks, and what is checked of certificates."""
+    lines = [
+        "# Release certificates",
+        "",
+        "A certificate is taken in line by line (file `certificates`): several items, and several serial numbers of",
+        "one item, are several lines of one tracking number. The column `form` names the form with its edition as it",
+        "is printed; `fleetlife certificate NUMBER` then shows the paper by the block numbers of that edition, and an",
+        "audit holds it against that form's rules. A form named without its edition is numbered where all its editions",
+        "agree; one that is not in this table has no numbers here and is found once (FRM108). Case and punctuation do",
+        "not matter.",
+        "",
+        "An asterisk marks what was **not read** in the published form but is cited from memory: check it against the",
+        "form itself before relying on it.",
+        "",
+        "| form | authority | since | terms of the status block | a correction bears |",
+        "|---|---|---|---|---|",
+    ]
+    for form in FORMS:
+        since = f"{form.valid_from}{'' if form.valid_from_read else '*'}" if form.valid_from else "not known"
+        terms = ", ".join(f"{term.term}{'' if term.read else '*'}" for term in form.terms)
+        correction = f"{form.correction}{'' if form.correction_read else '*'}"
+        lines.append(f"| {form.name} | {form.authority} | {since} | {terms} | {correction} |")
+    columns: dict[str, list[str]] = {}
+    for form in FORMS:
+        for block in form.blocks:
+            columns.setdefault(block.column or f"({block.holds})", [])
+    lines += ["", "## Which block each column of the file stands in", ""]
+    lines += [f"| column | {' | '.join(form.name for form in FORMS)} |", f"|---|{'---|' * len(FORMS)}"]
+    for column in columns:
+        cells = [
+            ", ".join(
+                f"{b.number}{'' if b.read else '*'}" for b in form.blocks if (b.column or f"({b.holds})") == column
+            )
+            for form in FORMS
+        ]
+        lines.append(f"| {column} | {' | '.join(cell or '-' for cell in cells)} |")
+    lines += [
+        "",
+        "In brackets: blocks that no column holds. The batch, hours and cycles since new, what a certificate corrects",
+        "and the second authority have no block of their own; they stand in the remarks.",
+        "",
+        "## What is found",
+        "",
+        "| code | name | severity | what it means |",
+        "|---|---|---|---|",
+    ]
+    wanted = ("FRM", "APP", "PAP")
+    rows = [row for row in all_codes() if row[0][:3] in wanted or row[0] == "FIT110"]
+    lines += [f"| [{code}](findings.md) | {name} | {severity} | {first} |" for code, name, severity, first in rows]
+    lines += [
+        "",
+        "Approvals are judged where any are taken in (files `organisations` and `approvals`); where there are none, an",
+        "audit says that this was not checked, and finds nothing. A correction to a paper, a count or an approval is",
+        "judged with at once, and a question about an earlier day or moment is answered with what was known then.",
+        "",
+        "Not judged: the wording of remarks and statements, which boxes are ticked, the scope of an approval, and",
+        "whether a signature is that person's.",
+    ]
+    return "\n".join(lines) + "\n"
+
+
 GENERATED = {
+    "docs/certificates.md": certificates_page,
     "docs/findings.md": findings_page,
     "docs/commands.md": commands_page,
     "docs/files.md": columns_page,

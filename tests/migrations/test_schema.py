@@ -206,6 +206,52 @@ class TestExpansionTest:
             writer.connection.execute(table.insert(), {**row, **values})
 
 
+class TestOrganisations:
+    """Revision 0005: organisations, their approvals, and the second authority of a certificate."""
+
+    PAPER = (
+        "INSERT INTO certificate (tracking_number, organisation, part_number, serial_number, status, dated_on,"
+        " filed_stated, entry_number, entry_item) VALUES ('T-1', 'Fulmar', 'RV-7', '1', 'New', 738945, 0, 7, 0)"
+    )
+
+    def test_a_database_of_the_revision_before_keeps_its_papers_and_states_no_second_authority(
+        self, empty_store: Store
+    ) -> None:
+        upgrade(empty_store, "0004")
+        with empty_store.engine.begin() as connection:
+            connection.exec_driver_sql(self.PAPER)
+        assert make_or_upgrade(empty_store) == "0004"
+        with empty_store.reading() as connection:
+            row = connection.exec_driver_sql(
+                "SELECT tracking_number, status, second_authority, second_approval FROM certificate"
+            ).one()
+            held = [
+                connection.exec_driver_sql(f"SELECT count(*) FROM {name}").scalar_one()
+                for name in ("organisation", "approval")
+            ]
+        assert (tuple(row), held) == (("T-1", "New", None, None), [0, 0])
+
+    def test_down_again_it_is_the_revision_before(self, empty_store: Store) -> None:
+        upgrade(empty_store, "0004")
+        with empty_store.reading() as connection:
+            before = catalogue(connection)
+        upgrade(empty_store, "0005")
+        downgrade(empty_store, "0004")
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == before
+
+    def test_an_approval_that_ends_before_it_begins_is_kept_out(self, store: Store) -> None:
+        row = {"organisation": "Fulmar", "approval": "Q.1", "valid_from": 738945, "entry_number": 7, "entry_item": 0}
+        table = metadata.tables["approval"]
+        with store.writing(recorded_by="clerk") as writer:
+            writer.connection.execute(table.insert(), {**row, "valid_to": 738945})
+        with (
+            pytest.raises(IntegrityError, match="ck_approval_valid_to"),
+            store.writing(recorded_by="clerk") as writer,
+        ):
+            writer.connection.execute(table.insert(), {**row, "valid_to": 738944, "entry_number": 8})
+
+
 class TestMigrations:
     def test_up_down_up_gives_the_same_catalogue(self, empty_store: Store) -> None:
         upgrade(empty_store, "head")

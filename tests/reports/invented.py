@@ -17,6 +17,7 @@ from fleetlife.terms.views import (
     DueRow,
     IntakeReport,
     LifeLeft,
+    PaperBlock,
     PaperLine,
     Passage,
     Reason,
@@ -608,6 +609,42 @@ CERTIFICATE = CertificateCard(
 )
 CERTIFICATE_LOOK_ALIKE = CertificateCard(about=about("certificate"), lines=(LOOK_ALIKE,))
 CERTIFICATE_UNFILED = CertificateCard(about=about("certificate"), lines=(UNFILED,))
+CERTIFICATE_BY_BLOCKS = CertificateCard(
+    about=about("certificate"),
+    lines=(PAPER, replace(PAPER, item="2", serial_number="00816", expected_serial_number="00816", entry=211)),
+    form="FAA Form 8130-3 (02-14)",
+    editions=("FAA Form 8130-3 (02-14)",),
+    blocks=(
+        PaperBlock(line=None, block="1", holds="approving authority and country", says="Eyland", from_memory=True),
+        PaperBlock(line=None, block="3", holds="form tracking number", says="FR-24-0871"),
+        PaperBlock(line=None, block=None, holds="second authority", says="Skarholm"),
+        *(
+            block
+            for line, serial in ((1, "00815"), (2, "00816"))
+            for block in (
+                PaperBlock(line=line, block="6", holds="item", says=str(line), from_memory=True),
+                PaperBlock(line=line, block="10", holds="serial number", says=serial),
+                PaperBlock(line=line, block="11", holds="status or work", says="Overhauled"),
+                PaperBlock(
+                    line=line,
+                    block="12",
+                    holds="remarks",
+                    says="Overhauled in accordance with the current manual, revision 9. Released under the approval "
+                    "of the second authority as well.\nReservoir not part of this release.",
+                ),
+            )
+        ),
+    ),
+)
+CERTIFICATE_NO_NUMBERS = CertificateCard(
+    about=about("certificate"),
+    lines=(PAPER,),
+    form="Form One",
+    blocks=(
+        PaperBlock(line=None, block=None, holds="form", says="Form One"),
+        PaperBlock(line=1, block=None, holds="serial number", says="00815"),
+    ),
+)
 
 # --- cards ---------------------------------------------------------------------------------------------------------
 

@@ -19,6 +19,7 @@ from fleetlife.reports import (
     certificate,
     changes,
     compare,
+    documents,
     due,
     findings,
     head,
@@ -26,6 +27,7 @@ from fleetlife.reports import (
     ledger,
     log_card,
     pack,
+    plate,
     retention,
     story,
     swap,
@@ -34,7 +36,14 @@ from fleetlife.reports import (
 )
 
 from . import invented as given
-from . import invented_changes, invented_compare, invented_counters, invented_story
+from . import (
+    invented_changes,
+    invented_compare,
+    invented_counters,
+    invented_documents,
+    invented_plate,
+    invented_story,
+)
 from .rendered import WIDTHS, rendered
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -57,9 +66,15 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "swap-counters": lambda: swap.swap_answer(invented_counters.COUNTED_ANSWER),
     "unit-counters": lambda: unit.unit_card(invented_counters.COUNTED_UNIT),
     "airframe-counters": lambda: airframe.airframe_card(invented_counters.COUNTED_AIRFRAME),
+    "plate-agrees": lambda: plate.plate_card(invented_plate.AGREES),
+    "plate-differs": lambda: plate.plate_card(invented_plate.DIFFERS),
+    "plate-long-numbers": lambda: plate.plate_card(invented_plate.LONG_NUMBERS),
+    "plate-read": lambda: plate.plate_read(invented_plate.SAYS),
     "compare": lambda: compare.comparison_report(invented_compare.COMPARED),
     "compare-nothing": lambda: compare.comparison_report(invented_compare.NOTHING),
     "compare-moves": lambda: compare.moved_report(invented_compare.DIFFERENCES, units=9),
+    "documents": lambda: documents.documents_report(invented_documents.CHECKED, everything=True),
+    "paper-read": lambda: documents.paper_read_report(invented_documents.PAPER),
     "changes": lambda: changes.changes_report(invented_changes.CHANGES),
     "changes-nothing": lambda: changes.changes_report(invented_changes.NO_CHANGES),
     "swap-no-objection": lambda: swap.swap_answer(given.CLEAR_ANSWER),
@@ -89,6 +104,8 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "certificate": lambda: certificate.certificate_card(given.CERTIFICATE),
     "certificate-look-alike": lambda: certificate.certificate_card(given.CERTIFICATE_LOOK_ALIKE),
     "certificate-unfiled": lambda: certificate.certificate_card(given.CERTIFICATE_UNFILED),
+    "certificate-by-blocks": lambda: certificate.certificate_card(given.CERTIFICATE_BY_BLOCKS),
+    "certificate-no-numbers": lambda: certificate.certificate_card(given.CERTIFICATE_NO_NUMBERS),
     "audit": lambda: findings.findings_report(given.AUDIT),
     "audit-clean": lambda: findings.findings_report(given.AUDIT_CLEAN),
     "finding-lines": lambda: findings.finding_lines(given.AUDIT.findings),

@@ -18,9 +18,12 @@ from fleetlife.terms.refusal import Refusal
 PACKAGE = Path(__file__).resolve().parents[2] / "fleetlife"
 A_RULE = re.compile(r"\bCFR\b|\bM\.A\.\d|\b145\.A\.|\bPHMSA\b|\bEASA\b|\bFAA\b|\bORS9\b|\bTGL\b|\bILT\b|MIL-HDBK")
 BARE = (  # nobody has read these
+    "GS1 century",
     *("JAA TGL 26", "M.A.504", "14 CFR 43.2(b)", "M.A.305(e) detailed records", "M.A.305(e) life-limited"),
     *("14 CFR 91.417(b)(1)", "14 CFR 91.417(b)(2)", "14 CFR 121.380"),
+    *("Form 1 corrected", "dual release", "AC 21-29 indicators"),
 )
+REGISTERS = ("published.py", "forms.py")  # the rules, and the forms by the names they are printed with
 
 
 def strings(path: Path) -> Iterator[tuple[int, str]]:
@@ -46,7 +49,7 @@ class TestRegister:
             assert rule.says in rule.cited
 
     def test_what_nobody_has_read_says_so(self) -> None:
-        assert tuple(key for key, rule in RULES.items() if rule.from_memory) == BARE
+        assert sorted(key for key, rule in RULES.items() if rule.from_memory) == sorted(BARE)
         for key in BARE:
             assert "cited from memory" in RULES[key].named
 
@@ -62,7 +65,7 @@ class TestRegister:
         told = [
             f"{path.relative_to(PACKAGE)}:{line} {text!r}"
             for path in sorted(PACKAGE.rglob("*.py"))
-            if path.name != "published.py" or path.parent.name != "terms"
+            if path.name not in REGISTERS or path.parent.name != "terms"
             for line, text in strings(path)
             if A_RULE.search(text) and text not in RULES
         ]
