@@ -136,7 +136,10 @@ class Recording(RuleBasedStateMachine):
     def _look(self) -> None:
         with self.store.reading() as connection:
             *_, last = all_entries(connection)
-        self.before = Asked(last.number, last.recorded_at, derived(self.store), listed(self.store))
+        rows = derived(self.store)
+        # a paper filed against no unit is no unit's
+        rows["certificate_line"] = [row for row in rows["certificate_line"] if row.unit_id is not None]
+        self.before = Asked(last.number, last.recorded_at, rows, listed(self.store))
 
     def take(self, what: str, files: Files, *, replacing: bool = False, preview: bool = False) -> Any:
         folder = read_folder(write(self.ground.folder / "in", files))
