@@ -8,7 +8,7 @@ that never was. In the end everything that was wrong has been put right, singly 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -140,9 +140,10 @@ def differences(store: Store, truth: Store) -> list[str]:
     return found
 
 
-def known_then(store: Store, entry: int) -> dict[str, list[Any]]:
-    """Every derived row as known after an entry, by the question about the past."""
-    units = [row.unit_id for row in everything(store)["unit_state"]]
+def known_then(store: Store, entry: int, units: Iterable[int] | None = None) -> dict[str, list[Any]]:
+    """Every derived row as known after an entry, by the question about the past; of the units there are now, unless
+    told of which."""
+    units = list(units or [row.unit_id for row in everything(store)["unit_state"]])
     with store.reading() as connection:
         world = open_world(connection, as_of=AS_OF, known_at=str(entry))
         found: dict[str, list[Any]] = {"unit_state": sorted(world.states(units).values(), key=repr)}
