@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleetlife.actions.intake_desk import Desk, Values
+from fleetlife.actions.intake_publications import OF_UNITS
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
 from fleetlife.dates.marks import parse_mark
+from fleetlife.follows.publications import work_names
 from fleetlife.ledger import facts as f
 from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures, volume
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking
@@ -204,15 +206,19 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     if unit is None:
         return None
     names = {fact.requirement for _, fact in desk.reference.requirements}
-    if v["requirement"] not in names:
+    against = {} if v["requirement"] in names else work_names(desk.reference)
+    if fold(v["requirement"]) in against:
+        v["requirement"] = against[fold(v["requirement"])]
+    elif v["requirement"] not in names:
         from fleetlife.terms.number import did_you_mean
 
         desk.refuse(
             row,
             "requirement",
             v["requirement"],
-            "No requirement of this name is stated." + did_you_mean(v["requirement"], names),
-            "Correct the name, or state the requirement in the requirements file.",
+            "No requirement or publication of this name is stated."
+            + did_you_mean(v["requirement"], {*names, *against.values()}),
+            "Correct the name, or state the requirement in the requirements file, a publication in publications.",
         )
         return None
     done_on = _done_on(desk, row, v, unit)
@@ -590,4 +596,5 @@ CONVERTERS: dict[str, Converter] = {
     "utilisation": _utilisation,
     "variations": _variation,
     "plate_readings": _plate_reading,
+    **OF_UNITS,
 }

@@ -44,6 +44,7 @@ from fleetlife.ledger.facts import (
     UnitModification,
     Variation,
 )
+from fleetlife.ledger.publications import NotEmbodied
 from fleetlife.life.extensions import Allowance
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import places as stored_places
@@ -60,7 +61,10 @@ from fleetlife.transfer.reading import ReadFiles, Row
 Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
-ALONE = (Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation)
+ALONE = (
+    *(Opening, UnitModification, NotEmbodied, Certificate, Accomplishment, Operation),
+    *(PlateReading, Movement, Transfer, Variation),
+)
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
 BLOCK = 500

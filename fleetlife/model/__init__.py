@@ -1,6 +1,16 @@
 """Tables only: columns, constraints, comments. No rows are read or written here."""
 
-from fleetlife.model import airframes, counters, derived, ledger, organisations, reference, units
+from fleetlife.model import airframes, counters, derived, ledger, organisations, publications, reference, units
 from fleetlife.model.columns import metadata
 
-__all__ = ["airframes", "counters", "derived", "ledger", "metadata", "organisations", "reference", "units"]
+__all__ = [
+    "airframes",
+    "counters",
+    "derived",
+    "ledger",
+    "metadata",
+    "organisations",
+    "publications",
+    "reference",
+    "units",
+]

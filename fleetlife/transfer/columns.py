@@ -11,6 +11,7 @@ from fleetlife.transfer.column import KINDS, File
 from fleetlife.transfer.column import col as _col
 from fleetlife.transfer.column import must as _must
 from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
+from fleetlife.transfer.publications import APPLICABILITY, COMPLIANCE, NOT_EMBODIED, PUBLICATIONS
 
 UNIT_KEY = ("part_number", "serial_number", "manufacturer")
 _UNIT = (
@@ -567,9 +568,13 @@ FILES: tuple[File, ...] = (
     COUNTERS,
     REQUIREMENTS,
     BANDS,
+    PUBLICATIONS,
+    APPLICABILITY,
+    COMPLIANCE,
     UNITS,
     UNIT_COUNTERS,
     UNIT_MODIFICATIONS,
+    NOT_EMBODIED,
     ACCOMPLISHMENTS,
     OPERATIONS,
     CERTIFICATES,
