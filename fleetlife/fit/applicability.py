@@ -56,9 +56,8 @@ def judge_affected(unit: UnitNamed, rows: Sequence[Applicability]) -> Affected:
             return Affected(outcome="no", reasons=("Left out by the publication: " + " ".join(reasons),))
     doubt = tuple(f"It may be left out: {' '.join(r)}" for _, outcome, r in left_out if outcome == "unknown")
     sure = [(row, reasons) for row, outcome, reasons in named if outcome == "yes" and not doubt]
-    open_rows = [
-        (row, reasons) for row, outcome, reasons in named if outcome == "unknown" or (outcome == "yes" and doubt)
-    ]
+    unsure = ("unknown", "yes") if doubt else ("unknown",)
+    open_rows = [(row, reasons) for row, outcome, reasons in named if outcome in unsure]
     groups = tuple(dict.fromkeys(row.unit_group for row, _ in sure))
     possible = tuple(g for g in dict.fromkeys(row.unit_group for row, _ in open_rows) if g not in groups)
     if sure:
@@ -168,7 +167,7 @@ def _serial(unit: UnitNamed, row: Applicability) -> tuple[Outcome, str] | None:
 
 
 def exceptions_of(text: str | None) -> tuple[tuple[str, str], ...]:
-    """The serials and ranges a cell lists, divided by semicolons, each with its first and last: `0120; 0130 to 0135`."""
+    """The serials and ranges a cell lists, divided by semicolons, with first and last: `0120; 0130 to 0135`."""
     found = []
     for item in (text or "").split(";"):
         if not item.strip():

@@ -63,7 +63,7 @@ def notices_on(reference: Reference, day: int) -> tuple[Notice, ...]:
     for number, fact in reference.publications:
         revisions.setdefault(fold(fact.publication), []).append((number, fact))
     instead: dict[str, str] = {}
-    for number, fact in reference.publications:
+    for _, fact in reference.publications:
         if day_number(fact.effective_on) <= day:
             for name in references_named(fact.supersedes):
                 instead.setdefault(fold(name), fact.publication)
@@ -295,7 +295,7 @@ def rests_on(old: Fact, new: Fact | None, reference: Reference) -> Unfit | None:
         fold(old.revision),
     ):
         return None
-    rows = [*reference.applicability, *reference.compliance]
+    rows: list[tuple[int, Applicability | Compliance]] = [*reference.applicability, *reference.compliance]
     held = sorted({number for number, row in rows if _is_of(row, old)})
     if not held:
         return None

@@ -110,5 +110,9 @@ def together(points: Sequence[DuePoint], whichever: str) -> DuePoint:
         basis="; ".join(point.basis for point in points if point.basis),
         basis_day=min((p.basis_day for p in points if p.basis_day is not None), default=None),
         unknown=unknown or (() if known else (Unknown(measure="calendar", cause="no-limit-stated"),)),
-        **figures,
+        calendar_due=figures["calendar_due"],
+        due_minutes=figures["due_minutes"],
+        due_cycles=figures["due_cycles"],
+        left_minutes=figures["left_minutes"],
+        left_cycles=figures["left_cycles"],
     )
