@@ -14,6 +14,7 @@ from fleetlife.cli import (
     operating,
     plates,
     programme,
+    publications,
     recording,
     retaining,
 )
@@ -38,6 +39,11 @@ operation = typer.Typer(
 )
 programmes = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
+)
+notices = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Directives and bulletins: which units they mean, and what is open on them.",
 )
 identities = typer.Typer(
     no_args_is_help=True,
@@ -90,6 +96,9 @@ app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
+app.add_typer(notices, name="publication")
+notices.command("status")(publications.status)
+notices.command("list")(publications.list_all)
 app.command("compare")(compare.compare)
 app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)
