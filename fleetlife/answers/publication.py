@@ -46,7 +46,7 @@ def publication_status(
         return PublicationStatus(
             about=world.about("publication status"),
             told=told_of(chosen),
-            rows=tuple(publication_rows(world, (chosen,))) if _names_any(chosen) else (),
+            rows=tuple(publication_rows(world, (chosen,))) if chosen.names_units else (),
             units=units,
             others=tuple(told_of(notice) for notice in own if notice is not chosen),
             not_checked=NOT_CHECKED,
@@ -84,7 +84,7 @@ def publication_list(
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         notices = notices_on(world.reference, world.as_of)
         judged = [notice for notice in notices if notice.standing in (IN_FORCE, TO_COME)]
-        rows = publication_rows(world, [notice for notice in judged if _names_any(notice)])
+        rows = publication_rows(world, [notice for notice in judged if notice.names_units])
         shown = notices if everything else judged
         units = standing_units(world, unit_ids(connection)) if shown else {}
         return PublicationList(
@@ -97,7 +97,7 @@ def publication_list(
 def _summary(notice: Notice, rows: Sequence[PublicationRow], units: int, *, judged: bool) -> PublicationSummary:
     if not judged:
         return PublicationSummary(told=told_of(notice))
-    if not _names_any(notice):
+    if not notice.names_units:
         return PublicationSummary(told=told_of(notice), cannot_be_told=units)
     fact = notice.fact
     mine = [row for row in rows if (row.publication, row.revision) == (fact.publication, fact.revision)]
@@ -114,18 +114,14 @@ def _summary(notice: Notice, rows: Sequence[PublicationRow], units: int, *, judg
         overdue=units_of([row for row in sure if row.state == "overdue"]),
         unknown=units_of([row for row in sure if row.state == "unknown"]),
         closed=units_of(sure) - units_of(open_rows),
-        cannot_be_told=len({row.unit for row in mine} - {row.unit for row in sure}),
+        cannot_be_told=units_of([row for row in mine if row.affected != AFFECTED and row.state == "unknown"]),
     )
-
-
-def _names_any(notice: Notice) -> bool:
-    return any(not row.excluded for _, row in notice.rows)
 
 
 def _looked_at(world: World, notice: Notice) -> UnitsLookedAt:
     """Every unit in the records then, by whether the publication means it."""
     states = standing_units(world, unit_ids(world.connection))
-    if not _names_any(notice):
+    if not notice.names_units:
         return UnitsLookedAt(looked_at=len(states), affected=0, not_affected=0, cannot_be_told=len(states))
     facts = facts_then(world, candidates(world, (notice,)) & states.keys())
     rows = [row for _, row in notice.rows]

@@ -169,7 +169,7 @@ def publication_without_applicability(notices: Iterable[Notice]) -> Iterator[Fin
     What it cannot see: whether the rows that are there are all that the publication names.
     """
     for notice in notices:
-        if any(not row.excluded for _, row in notice.rows):
+        if notice.names_units:
             continue
         yield finding(
             "PUB105",

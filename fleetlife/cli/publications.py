@@ -54,7 +54,7 @@ def status(
 
             about = pages.status_about(answer)
             write_rows(about, pages.status_rows(answer), STATUS_COLUMNS, format=format, output=output)
-        bad = answer.units.cannot_be_told or any(row.state in ("overdue", "unknown") for row in answer.rows)
+        bad = answer.is_open_or_unknown
     raise typer.Exit(FINDINGS if bad else CLEAN)
 
 

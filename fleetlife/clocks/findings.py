@@ -351,8 +351,10 @@ def _look_alikes(bench: Bench) -> Iterator[Finding]:
 
 
 def _publications(bench: Bench) -> Iterator[Finding]:
-    """What publications in force ask of the units and is not met; no statement where there are none."""
-    rows = publication_rows(bench.world, publications_in_force(bench.world), units=bench.scope.units)
+    """What publications in force ask of the units and is not met; no statement where there are none. One that names
+    nobody is told once, not of every unit."""
+    naming = [notice for notice in publications_in_force(bench.world) if notice.names_units]
+    rows = publication_rows(bench.world, naming, units=bench.scope.units)
     return publications.findings_of_rows(rows)
 
 

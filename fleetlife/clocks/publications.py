@@ -322,12 +322,12 @@ class _Desk:
     def _state(self, meant: Meant, judged: tuple[DuePoint, Judged] | None) -> tuple[str, str]:
         if meant.closing is not None:
             return "in date", f"Closed by {meant.closing.says} on {meant.closing.on} (entry {meant.closing.entry})."
+        if meant.notice.fact.kind == "letter":
+            return "in date", "It informs and asks for nothing."
         if not meant.sure:
             return "unknown", f"Whether it applies cannot be told. {' '.join(meant.affected.reasons)}"
         if judged is not None:
             return judged[1].state, judged[1].state_reason
-        if meant.notice.fact.kind == "letter":
-            return "in date", "It informs and asks for nothing."
         return "unknown", NOTHING_ASKED
 
 

@@ -48,6 +48,11 @@ class Notice:
         return f"{self.fact.publication} revision {self.fact.revision}" if self.fact.revision else self.fact.publication
 
     @property
+    def names_units(self) -> bool:
+        """Whether the records say which units it names."""
+        return any(not row.excluded for _, row in self.rows)
+
+    @property
     def mandatory(self) -> bool:
         return self.fact.kind in MANDATORY_KINDS
 

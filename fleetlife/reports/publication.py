@@ -46,6 +46,8 @@ CAUTION = (
     "It computes from what was taken in of the publication, and is not the publication: follow its current revision; "
     "certifying staff decide."
 )
+# How a publication stands that asks for something, now or from a day to come.
+ASKS = ("in force", "to come")
 NONE_IN_RECORDS = "None in these records: that is not the same as none issued. Take them in: publications.csv."
 
 
@@ -67,7 +69,7 @@ def status_report(answer: PublicationStatus, *, full: bool = False) -> Renderabl
         blocks += [Blank(), Paragraph(_standing(told))]
     sections = [
         Section(words, [_row(row, full=full) for row in chosen], f"{len(chosen):,}")
-        for words, chosen in _groups(answer.rows)
+        for words, chosen in _groups(answer.rows, asked=told.standing in ASKS)
         if chosen
     ]
     if sections:
@@ -118,13 +120,13 @@ def _strip(rows: Sequence[PublicationRow]) -> list[Text]:
     return items
 
 
-def _groups(rows: Sequence[PublicationRow]) -> list[tuple[str, list[PublicationRow]]]:
+def _groups(rows: Sequence[PublicationRow], *, asked: bool) -> list[tuple[str, list[PublicationRow]]]:
     def chosen(*states: str, closed: bool = False) -> list[PublicationRow]:
         return [row for row in rows if row.state in states and (row.closed_by is not None) == closed]
 
     unknown = chosen("unknown")
     return [
-        ("OPEN PAST ITS LIMIT", chosen("overdue")),
+        ("OPEN PAST ITS LIMIT" if asked else "PAST A LIMIT THAT IS NO LONGER ASKED FOR", chosen("overdue")),
         ("CANNOT BE TOLD WHETHER IT APPLIES", [row for row in unknown if row.affected == CANNOT_BE_TOLD]),
         ("APPLIES, CANNOT BE TOLD BY WHEN", [row for row in unknown if row.affected != CANNOT_BE_TOLD]),
         ("OPEN", chosen("due", "waiting", "in variation", "no refill", "in date")),
@@ -280,16 +282,16 @@ def _list_row(row: PublicationSummary) -> Row:
     told = row.told
     kind = told.kind.replace("_", " ")
     unknown = None if row.cannot_be_told is None else row.cannot_be_told + (row.unknown or 0)
-    standing = f"{told.standing} by {told.instead}" if told.instead else told.standing
+    details = [told.title, f"superseded by {told.instead}" if told.instead else None]
     return Row(
         [
             whole(told.named),
             said(kind),
             whole(told.effective_on),
-            said(standing),
+            said(told.standing),
             *(_count(each) for each in (row.affected, row.open, row.overdue, unknown)),
         ],
-        [said(told.title)] if told.title else [],
+        [said(text) for text in details if text],
     )
 
 

@@ -67,6 +67,14 @@ class PublicationStatus:
     others: tuple[PublicationTold, ...] = ()
     not_checked: tuple[str, ...] = ()
 
+    @property
+    def is_open_or_unknown(self) -> bool:
+        """Something is past its limit or cannot be told, of a publication that asks for something."""
+        if self.told.standing not in ("in force", "to come"):
+            return False
+        nobody = bool(self.units.cannot_be_told) and not self.told.names
+        return nobody or any(row.state in ("overdue", "unknown") for row in self.rows)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PublicationSummary:
