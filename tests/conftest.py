@@ -8,16 +8,19 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+import sqlite3
 import tempfile
 import uuid
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
+from fleetlife.cli.walk import make_database
 from fleetlife.store.engine import Store, open_store
 from fleetlife.store.migrate import make_or_upgrade
 
@@ -56,10 +59,10 @@ class PostgresServer:
     def url(self, database: str) -> str:
         return str(self._server.get_uri(database=database))
 
-    def make(self, *, migrated: bool) -> str:
-        """A database of its own; its name."""
+    def make(self, *, migrated: bool, of: str | None = None) -> str:
+        """A database of its own; its name. `of`: the one it is a copy of, which nobody may be connected to."""
         name = f"t_{uuid.uuid4().hex}"
-        self._control.execute(f"CREATE DATABASE {name} TEMPLATE {TEMPLATE if migrated else 'template1'}")
+        self._control.execute(f"CREATE DATABASE {name} TEMPLATE {of or (TEMPLATE if migrated else 'template1')}")
         return name
 
     def drop(self, name: str) -> None:
@@ -176,3 +179,52 @@ def store(database_url: str) -> Iterator[Store]:
 def empty_store(empty_url: str) -> Iterator[Store]:
     """An open database without tables on each engine in turn."""
     yield from _opened(empty_url, any_schema=True)
+
+
+# --- the demo, made once and copied -------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path) -> Path:
+    """The demo as a SQLite file, to read and to copy."""
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    shutil.copyfile(sqlite_template, path)
+    make_database(f"sqlite:///{path}")
+    with sqlite3.connect(path) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
+    return path
+
+
+@pytest.fixture(scope="session")
+def demo_on_server(postgres_server: PostgresServer) -> Iterator[str]:
+    """The name of the demo's database on the server, which nobody connects to: it is copied."""
+    name = postgres_server.make(migrated=True)
+    make_database(postgres_server.url(name))
+    yield name
+    postgres_server.drop(name)
+
+
+@pytest.fixture(scope="session")
+def demo_copy(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Callable[[str], str]]:
+    """Makes a copy of the demo on an engine; its address."""
+    made: list[tuple[Any, str]] = []
+
+    def copy(engine: str) -> str:
+        if engine == "sqlite":
+            path = tmp_path_factory.mktemp("copy") / "demo.db"
+            shutil.copyfile(request.getfixturevalue("demo_file"), path)
+            return f"sqlite:///{path}"
+        server = request.getfixturevalue("postgres_server")
+        name = f"copy_{len(made)}_{request.getfixturevalue('demo_on_server')}"
+        server.execute(f"CREATE DATABASE {name} TEMPLATE {request.getfixturevalue('demo_on_server')}")
+        made.append((server, name))
+        return str(server.url(name))
+
+    # the server must still run when the copies go
+    request.getfixturevalue("demo_on_server")
+    yield copy
+    for server, name in made:
+        server.drop(name)

@@ -71,6 +71,8 @@ def _unit(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     identity = (fold(part), fold(serial), fold(maker))
     unit = desk.known_units.get(identity)
+    if unit is not None and "parent" in place and _in_itself(desk, row, unit, place["parent"], v):
+        return None
     former = desk.former.get(identity) if unit is None else None
     if former is not None:
         again = _opening(former.then, maker, v, place)
@@ -162,6 +164,16 @@ def _opening_place(desk: Desk, row: Row, v: Values) -> Values | None:
     if v.get("store"):
         return {"place": "store", "place_name": v["store"], "bin": v.get("bin")}
     return {"place": "unknown"}
+
+
+def _in_itself(desk: Desk, row: Row, unit: int, parent: int, v: Values) -> bool:
+    """True where the row would have a unit hold itself, which is refused."""
+    if unit != parent:
+        return False
+    desk.refuse(
+        row, "parent_serial_number", v.get("parent_serial_number"), "A unit cannot hold itself.", "Name another parent."
+    )
+    return True
 
 
 def _slot_known(desk: Desk, row: Row, parent: int, slot: str) -> bool:
@@ -502,6 +514,8 @@ def _transfer(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     if v["to"] == "parent":
         parent = desk.unit(row, "parent_", v)
         if parent is None or unit is None:
+            return None
+        if _in_itself(desk, row, unit, parent, v):
             return None
         if not v.get("slot"):
             desk.refuse(row, "slot", "", "Into which slot is not said.", "Fill in the slot.")

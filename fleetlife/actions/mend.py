@@ -13,6 +13,7 @@ from typing import Any
 from fleetlife.actions.extensions import unfit_variations
 from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.stated import checked
 from fleetlife.checks.register import REGISTER
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.named import unit_named
@@ -119,7 +120,7 @@ def mend(
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
     `counter-in-use`, `counter-unknown`, `counter-differs`, `organisation-unknown`, `organisation-in-use`,
-    `approval-ends-first`, `publication-*`, `revisions-of-one-day`,
+    `approval-ends-first`, `publication-*`, `revisions-of-one-day`, those of `stated.checked`, `value-impossible`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -413,7 +414,7 @@ def _changed(writer: Writer, reference: Reference, old: Fact, changes: dict[str,
         raise AssertionError(str(error)) from error
     if isinstance(new, Accomplishment):
         _refuse_unfit_figures(new)
-    return new
+    return checked(writer.connection, reference, old, new)
 
 
 def _refuse_unfit_figures(fact: Accomplishment) -> None:

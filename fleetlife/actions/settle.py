@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from fleetlife.actions.finds import finds_restated
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
 from fleetlife.clocks.gathered import Gathered
 from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
@@ -41,7 +42,7 @@ def settle(
 
     `readings` and `counters`: all there are, where everything is in memory (`from_empty`). `totals`: readings already
     looked up in this transaction, which the drafts do not change. `gathered`: the assemblies the drafts touch as they
-    stood before them.
+    stood before them. Finds that displaced another unit than they state are restated here, as entries of their own.
 
     Raises `Impossible` when what is stated cannot be.
     """
@@ -49,7 +50,12 @@ def settle(
     _unfiled_lines(connection, drafts, first_number, reference)
     if from_empty and readings is not None:
         return _from_empty(connection, drafts, first_number, reference, readings, counters, progress)
-    units, anew, airframes = reached(connection, drafts, reference)
+    facts, anew = _facts_of(connection, drafts)
+    if restated := finds_restated(writer, facts, because=first_number):
+        writer.append(restated, together=True)
+        drafts, gathered = [*drafts, *restated], None
+        facts, anew = _facts_of(connection, drafts)
+    units, airframes = reached(connection, drafts, facts, reference, anew=anew)
     if not units:
         return Followed()
     if gathered is not None:
@@ -78,9 +84,8 @@ def _unfiled_lines(connection: Any, drafts: Sequence[Draft], first_number: int, 
         stored_rows.insert_rows(connection, "certificate_line", rows)
 
 
-def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> tuple[set[int], bool, set[int]]:
-    """The units that follow from the drafts, whether facts were replaced or withdrawn, and the airframes whose
-    readings changed."""
+def _facts_of(connection: Any, drafts: Sequence[Draft]) -> tuple[list[Fact], bool]:
+    """What the drafts state, replace and withdraw, and whether they replace or withdraw anything."""
     facts: list[Fact] = []
     anew = False
     for draft in drafts:
@@ -90,6 +95,13 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
             anew = True
             stated = facts_of(stored_facts.entry(connection, number).body)
             facts.extend(stated[item] for item in named.get(number, range(len(stated))))
+    return facts, anew
+
+
+def reached(
+    connection: Any, drafts: Sequence[Draft], facts: Sequence[Fact], reference: Reference, *, anew: bool
+) -> tuple[set[int], set[int]]:
+    """The units that follow from the drafts with these facts, and the airframes whose readings changed."""
     units: set[int] = set()
     first_day: dict[int, int] = {}
     first_counted: dict[tuple[int, str], int] = {}
@@ -106,7 +118,7 @@ def reached(connection: Any, drafts: Sequence[Draft], reference: Reference) -> t
     units.update(reached_by_reference(connection, facts, reference, airframes_too=anew))
     units.update(reached_by_readings(connection, first_day))
     units.update(reached_by_counters(connection, first_counted))
-    return units, anew, set(first_day)
+    return units, set(first_day)
 
 
 def _from_empty(

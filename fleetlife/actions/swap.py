@@ -134,7 +134,8 @@ def record_swap(
 
     Without `tell` the answer names the entry and the findings alone, not before, after and what falls due.
     Refusals: `stops-not-acknowledged` (every stop in the details), `nothing-to-record`, `not-at-position`,
-    `position-empty`, `totals-fall`, `in-the-future`, the contradictions of the derivation, `request-key-reused`.
+    `removed-and-installed`, `position-empty`,
+    `totals-fall`, `in-the-future`, the contradictions of the derivation, `request-key-reused`.
     """
     if request.on > as_of:
         raise Refusal(
@@ -247,6 +248,13 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
             "nothing-to-record",
             f"Nothing comes off {place.position} and nothing is fitted.",
             remedy="Name the unit fitted with --install, the unit removed with --remove, or both.",
+        )
+    if removed is not None and removed == installed:
+        raise Refusal(
+            "removed-and-installed",
+            f"The unit fitted is the one that the records hold at {place.position}, and would come off by this.",
+            remedy="If it came off and was fitted again, record the removal with --remove-only first; if another unit "
+            "hung there, name it with --found.",
         )
     found = request.found is not None
     movement = Movement(

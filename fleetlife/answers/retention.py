@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from datetime import date
+from types import MappingProxyType
 
 from fleetlife.clocks.world import CHUNK, World, open_world
 from fleetlife.dates.moment import day_of
@@ -17,8 +18,9 @@ from fleetlife.store.engine import Store
 from fleetlife.store.unit_ids import unit_ids
 from fleetlife.terms.number import fold
 from fleetlife.terms.published import RULES
-from fleetlife.terms.retained import RetainedRow, RetentionList
+from fleetlife.terms.retained import OperatorRules, RetainedRow, RetentionList
 
+NONE_STATED: Mapping[str, Collection[str]] = MappingProxyType({})
 NOT_LISTED = (
     "records of the airframes themselves, of directives and of work that nobody has recorded here",
     "records that an inquiry, a lease, an insurer or the operator's own procedure wants kept longer",
@@ -32,11 +34,13 @@ def retention(
     as_of: date,
     known_at: str | None = None,
     regimes: Collection[str] = (),
+    by_operator: Mapping[str, Collection[str]] = NONE_STATED,
     part_numbers: Collection[str] = (),
     tell: Callable[[str, int], None] | None = None,
 ) -> RetentionList:
     """The records and until when each must be kept by the rules of the regimes (`eu`, `us`); by both where none is
-    chosen. Refusals: `part-unknown`, those of `clocks.world`."""
+    chosen. `by_operator`: the rules of operators that have their own. Refusals: `part-unknown`, those of
+    `clocks.world`."""
     asked = tuple(regime for regime in REGIMES if regime in regimes) or REGIMES
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
@@ -44,6 +48,7 @@ def retention(
         wanted = {fold(number) for number in part_numbers}
         found: list[RetainedRow] = []
         seen: set[str] = set()
+        desks = _Operators(world, asked, by_operator)
         every = list(unit_ids(connection))
         for start in range(0, len(every), CHUNK):
             chunk = every[start : start + CHUNK]
@@ -52,7 +57,7 @@ def retention(
                 state = derived.unit_states.get(unit)
                 if state is None or (wanted and fold(state.part_number) not in wanted):
                     continue
-                found += _rows(world, unit, facts[unit], derived, asked, seen)
+                found += _rows(world, unit, facts[unit], derived, desks, seen)
             if tell is not None:
                 tell("units", min(start + CHUNK, len(every)))
         rules = {key for row in found for key in _keys(row)}
@@ -63,6 +68,8 @@ def retention(
             rows=tuple(sorted(found, key=_order)),
             cited=tuple(rule.cited for key, rule in RULES.items() if key in rules),
             not_listed=NOT_LISTED,
+            operators=desks.told(),
+            not_in_records=desks.not_in_records(),
         )
 
 
@@ -77,8 +84,46 @@ def _keys(row: RetainedRow) -> Iterator[str]:
             yield key
 
 
+class _Operators:
+    """Whose records they are, and by which rules each one's are kept."""
+
+    def __init__(self, world: World, others: tuple[str, ...], by_operator: Mapping[str, Collection[str]]) -> None:
+        self.airframes = world.reference.airframes
+        self.others = others
+        self.stated = {
+            fold(name): (name, tuple(regime for regime in REGIMES if regime in regimes))
+            for name, regimes in by_operator.items()
+        }
+        self.met: dict[str | None, OperatorRules] = {}
+
+    def of(self, airframes: Iterable[int]) -> tuple[str | None, ...]:
+        """The operators of the airframes, None for one that names none; None alone where there is no airframe."""
+        names = {self.airframes[airframe].operator for airframe in airframes if airframe in self.airframes}
+        return tuple(sorted(names, key=lambda name: name or "")) or (None,)
+
+    def rules(self, operators: Iterable[str | None]) -> tuple[str, ...]:
+        """The rules of all of them together: whatever one of them must keep is kept."""
+        chosen: set[str] = set()
+        for operator in operators:
+            _, stated = self.stated.get(fold(operator), ("", ())) if operator else ("", ())
+            rules = stated or self.others
+            self.met[operator] = OperatorRules(operator=operator, rules=rules, stated=bool(stated))
+            chosen.update(rules)
+        return tuple(regime for regime in REGIMES if regime in chosen)
+
+    def told(self) -> tuple[OperatorRules, ...]:
+        """Everybody whose records were met, nobody last; none where no rules are stated by operator."""
+        if not self.stated:
+            return ()
+        return tuple(self.met[name] for name in sorted(self.met, key=lambda name: (name is None, name or "")))
+
+    def not_in_records(self) -> tuple[str, ...]:
+        known = {fold(airframe.operator) for airframe in self.airframes.values() if airframe.operator}
+        return tuple(name for folded, (name, _) in sorted(self.stated.items()) if folded not in known)
+
+
 def _rows(
-    world: World, unit: int, facts: list[Recorded], derived: Derived, regimes: Collection[str], seen: set[str]
+    world: World, unit: int, facts: list[Recorded], derived: Derived, desks: _Operators, seen: set[str]
 ) -> Iterator[RetainedRow]:
     """The records about one unit; a movement of two units comes once."""
     rules = world.reference.book().by_key
@@ -93,7 +138,7 @@ def _rows(
         if held is None or key in seen:
             continue
         seen.add(key)
-        yield _row(world, unit, derived, held, _what(fact), recorded, regimes)
+        yield _row(world, unit, derived, held, _what(fact), recorded, desks)
     if "life_limit" in kinds.values():
         opened = next(r for r in facts if isinstance(r.fact, Opening) and r.fact.unit == unit)
         opening = opened.fact
@@ -105,7 +150,7 @@ def _rows(
             withdrawn_on=withdrawn,
         )
         names = ", ".join(sorted(name for name, kind in kinds.items() if kind == "life_limit"))
-        yield _row(world, unit, derived, held, f"history of a life-limited part ({names})", opened, regimes)
+        yield _row(world, unit, derived, held, f"history of a life-limited part ({names})", opened, desks)
 
 
 class _Superseded:
@@ -197,10 +242,12 @@ def _row(
     held: Held,
     what: str,
     recorded: Recorded,
-    regimes: Collection[str],
+    desks: _Operators,
 ) -> RetainedRow:
     state = derived.unit_states[unit]
-    kept = kept_by(held, regimes)
+    carried = [row.airframe_id for row in derived.carriages[unit]]
+    operators = desks.of([recorded.fact.airframe] if isinstance(recorded.fact, Movement) else carried)
+    kept = kept_by(held, desks.rules(operators))
     until = latest(kept)
     standing = "no end" if until is None else ("time is over" if until.toordinal() < world.as_of else "to be kept")
     fact = recorded.fact
@@ -223,6 +270,7 @@ def _row(
         kept_until_us=_of("us", kept),
         rules="; ".join(_rule_text(each) for each in kept),
         entry=recorded.number,
+        operators="; ".join(name for name in operators if name) or None,
     )
 
 

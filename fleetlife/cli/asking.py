@@ -255,16 +255,14 @@ def swap_check(
         day = as_of_day(as_of)
         with open_database(database) as store:
             fitted = None if on is None else day_option(on, "--on")
-            part, serial, manufacturer = unit_asked(
-                store, part, serial, manufacturer, as_of=day, fitted_on=fitted or day
-            )
+            named = unit_asked(store, part, serial, manufacturer, as_of=day, fitted_on=fitted or day)
             answer = ask(
                 store,
                 registration=registration,
                 position=position,
-                part_number=part,
-                serial_number=serial,
-                manufacturer=manufacturer,
+                part_number=named[0],
+                serial_number=named[1],
+                manufacturer=named[2],
                 as_of=day,
                 known_at=known_at,
                 fitted_on=fitted,
@@ -501,7 +499,8 @@ def certificate(
     output: Output = None,
     database: Database = None,
 ) -> None:
-    """One release certificate beside the unit it is filed against, with the differing characters marked.
+    """One release certificate by the numbered blocks of its form, each line beside the unit it is filed against, with
+    the differing characters marked.
 
     Example: fleetlife certificate FR-22-0871
     """

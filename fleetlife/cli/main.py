@@ -17,6 +17,7 @@ from fleetlife.cli import (
     publications,
     recording,
     retaining,
+    walk_round,
 )
 from fleetlife.cli.scanning import TakesUnit
 
@@ -94,6 +95,7 @@ app.command("audit")(asking.audit)
 app.command("unit", cls=TakesUnit)(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)
+app.command("walk-round")(walk_round.walk_round)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
 app.add_typer(notices, name="publication")

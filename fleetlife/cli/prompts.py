@@ -174,7 +174,8 @@ def _count(question: str) -> int | None:
 def _unit(world: World, question: str) -> UnitName | None:
     """One known unit, asked for until the answers name one; None for an empty part number.
 
-    The manufacturer is asked for where two units bear the numbers. A scan of the plate names it whole.
+    The manufacturer is asked for where two units bear the numbers. A scan of the plate names it whole. Numbers that
+    mean it and are no longer its own are told beside it, as every answer tells them.
     """
     from fleetlife.actions.swap import UnitName
     from fleetlife.cli.scanning import asked_by_plate, is_scan, plate_of
@@ -193,19 +194,43 @@ def _unit(world: World, question: str) -> UnitName | None:
             continue
         manufacturer = None
         try:
-            world.unit_named(part, serial)
+            unit = _named_and_told(world, part, serial)
         except Refusal as refusal:
             _told(refusal)
             if refusal.code != "unit-ambiguous":
                 continue
             manufacturer = _text(f"{question}: manufacturer")
             try:
-                world.unit_named(part, serial, manufacturer)
+                unit = _named_and_told(world, part, serial, manufacturer)
             except Refusal as again:
                 _told(again)
                 continue
+        _tell_part_number(world, unit, part, serial)
         return UnitName(part_number=part, serial_number=serial, manufacturer=manufacturer)
     return None
+
+
+def _named_and_told(world: World, part: str, serial: str, manufacturer: str | None = None) -> int:
+    """The one unit; a spelling corrected since is told. Refusals: those of `World.unit_named`."""
+    world.notes.clear()  # each time it is typed it is told
+    unit = world.unit_named(part, serial, manufacturer)
+    for note in world.notes:
+        _note(note)
+    return unit
+
+
+def _tell_part_number(world: World, unit: int, part: str, serial: str) -> None:
+    """Told where the unit bears another part number on the day than the one typed, and no note said so."""
+    from fleetlife.dates.partial import day_text
+    from fleetlife.terms.number import fold
+
+    state = world.states([unit]).get(unit)
+    if state is not None and not world.notes and fold(state.part_number) != fold(part):
+        _note(f"{part} {serial} bears part number {state.part_number} on {day_text(world.as_of)}.")
+
+
+def _note(text: str) -> None:
+    say(fill(f"NOTE: {text}", width=80, subsequent_indent="   "))
 
 
 def _named_unit(world: World, question: str) -> UnitName:

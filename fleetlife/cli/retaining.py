@@ -9,6 +9,7 @@ import typer
 from fleetlife.cli.asking import write_rows
 from fleetlife.cli.context import as_of_day, open_database, progress_line, refusals, settings, show
 from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Output, check_format
+from fleetlife.terms.refusal import Refusal
 
 REGIMES = ("eu", "us")
 
@@ -19,7 +20,7 @@ def retention(
         typer.Option(
             "--rules",
             metavar="RULES",
-            help="eu or us; else retention_rules of the settings file; else all, and the latest day counts.",
+            help="eu or us, for all; else retention_operators, then retention_rules of the settings file; else all.",
             show_default=False,
         ),
     ] = None,
@@ -34,8 +35,9 @@ def retention(
 ) -> None:
     """What must be kept until when, by which published rule and edition. It lists; nothing is ever deleted.
 
-    Which rules apply is chosen, not guessed. Entries in the ledger stay for ever: the list is of the papers and files
-    that belong to them.
+    Which rules apply is chosen, not guessed; where none are, all are shown and the latest day counts. The settings file
+    may state them by operator, in a table [retention_operators] with lines like "Tern Air" = "eu". Entries in the
+    ledger stay for ever: the list is of the papers and files that belong to them.
 
     Examples:
       fleetlife retention
@@ -46,7 +48,7 @@ def retention(
     if rules is not None and rules not in REGIMES:
         raise typer.BadParameter(f"{rules!r} is neither eu nor us.", param_hint="--rules")
     with refusals():
-        chosen = rules or _settled()
+        chosen, by_operator = (rules, {}) if rules else (_settled(), _by_operator())
         from fleetlife.answers.retention import retention as ask
 
         with open_database(database) as store, progress_line() as tell:
@@ -55,6 +57,7 @@ def retention(
                 as_of=as_of_day(as_of),
                 known_at=known_at,
                 regimes=() if chosen is None else (chosen,),
+                by_operator=by_operator,
                 part_numbers=part or (),
                 tell=tell,
             )
@@ -68,6 +71,10 @@ def retention(
 
         about: dict[str, Any] = machine.about_as_dict(answer.about)
         about |= {"rules_chosen": list(answer.chosen), "chosen": answer.stated, "published_rules": list(answer.cited)}
+        about["rules_by_operator"] = [
+            {"operator": each.operator, "rules": list(each.rules), "stated": each.stated} for each in answer.operators
+        ]
+        about["operators_not_in_records"] = list(answer.not_in_records)
         about |= {"not_listed": list(answer.not_listed), "note": NOTHING_DELETED}
         listed = [{name: getattr(row, name) for name in RETENTION_COLUMNS} for row in answer.rows]
         write_rows(about, listed, RETENTION_COLUMNS, format=format, output=output)
@@ -77,11 +84,31 @@ def _settled() -> str | None:
     """The rules that the settings file names. Refusal: `setting-not-read`."""
     stated = settings().get("retention_rules")
     if stated is not None and stated not in REGIMES:
-        from fleetlife.terms.refusal import Refusal
-
         raise Refusal(
             "setting-not-read",
             f"The settings file says retention_rules = {stated!r}, which is neither eu nor us.",
             remedy='Write retention_rules = "eu" or "us", or leave it out for all rules.',
         )
     return None if stated is None else str(stated)
+
+
+def _by_operator() -> dict[str, tuple[str, ...]]:
+    """The rules that the settings file names for operators, each one or several. Refusal: `setting-not-read`."""
+    stated = settings().get("retention_operators", {})
+    found: dict[str, tuple[str, ...]] = {}
+    for name, rules in stated.items() if isinstance(stated, dict) else ():
+        words = rules if isinstance(rules, list) else [rules]
+        if not words or any(word not in REGIMES for word in words):
+            raise _not_read(f"retention_operators says {rules!r} of {name}")
+        found[name] = tuple(words)
+    if not isinstance(stated, dict):
+        raise _not_read(f"retention_operators is {stated!r}")
+    return found
+
+
+def _not_read(what: str) -> Refusal:
+    return Refusal(
+        "setting-not-read",
+        f"The settings file cannot be followed: {what}.",
+        remedy='Write a table [retention_operators] with lines like "Tern Air" = "eu", or ["eu", "us"] for both.',
+    )

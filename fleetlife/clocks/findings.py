@@ -169,13 +169,18 @@ def _with_acknowledged(bench: Bench, found: list[Finding]) -> list[Finding]:
 
     An acknowledgement counts for the unit fitted and what it holds, until the unit leaves that position.
     """
+    units = bench.units_named(each.unit for each in found if each.unit is not None)
+    roots = frozenset(unit.state.root_id for unit in units.values() if unit.state.root_id is not None)
+    if not roots:
+        return found
     held: dict[int, list[tuple[int, int, dict[str, str]]]] = {}
-    for installed, _, _, moment, number, body in ask(bench.world.connection, "acknowledged", known=bench.world.known):
+    known = bench.world.known
+    for installed, _, _, moment, number, body in ask(bench.world.connection, "acknowledged", ids=roots, known=known):
         for item in json.loads(body)["acknowledged"]:
             held.setdefault(installed, []).append((moment, number, item))
     if not held:
         return found
-    units = bench.units_named({*held, *(each.unit for each in found if each.unit is not None)})
+    units |= bench.units_named(held)
     result = []
     for each in found:
         unit = units.get(each.unit or 0)

@@ -321,10 +321,9 @@ class World:
 
     def about(self, question: str, *, airframes: Collection[int] | None = None) -> About:
         """Clocks, ledger head, editions in force and the oldest base reading, for the head of the answer."""
-        views = self.outlooks(airframes)
-        shown = [view for key, view in views.items() if airframes is None or key in airframes]
-        oldest = min((view for view in shown if view.base_day is not None), key=_base_day, default=None)
-        missing = min((self.registration(view.airframe_id) for view in shown if view.base_day is None), default=None)
+        bases = self._base_days(airframes)
+        oldest = min(((day, place) for place, (_, day) in enumerate(bases) if day is not None), default=None)
+        missing = min((self.registration(airframe) for airframe, day in bases if day is None), default=None)
         return About(
             question=question,
             as_of=day_text(self.as_of) or "",
@@ -332,8 +331,8 @@ class World:
             ledger_head=self.head_digest,
             ledger_entry=self.head_number,
             editions=self.editions(),
-            oldest_reading=None if oldest is None else day_text(oldest.base_day),
-            oldest_reading_airframe=None if oldest is None else self.registration(oldest.airframe_id),
+            oldest_reading=None if oldest is None else day_text(oldest[0]),
+            oldest_reading_airframe=None if oldest is None else self.registration(bases[oldest[1]][0]),
             rules=(
                 *(() if missing is None else (f"{missing} has no reading at all.",)),
                 *self._not_yet_in_force(),
@@ -341,6 +340,14 @@ class World:
             what_if=() if self.supposed is None else self.supposed.files,
             notes=tuple(self.notes),
         )
+
+    def _base_days(self, airframes: Collection[int] | None) -> list[tuple[int, int | None]]:
+        """Each airframe with the day of its last reading by the world's day, in order; of all, where nothing else is
+        asked of them, without their rates."""
+        if airframes is None and not self._all_looked_up and self.known == LATEST:
+            return stored_readings.base_days(self.connection, as_of=self.as_of)
+        views = self.outlooks(airframes)
+        return [(key, view.base_day) for key, view in views.items() if airframes is None or key in airframes]
 
     def _not_yet_in_force(self) -> tuple[str, ...]:
         """The supposed editions that take effect after the day asked: nothing of them is in the answer."""
@@ -394,11 +401,6 @@ def _period(fact: Utilisation) -> Period:
 
 def _on(fact: Fact, unit: int) -> bool:
     return getattr(fact, "unit", None) == unit
-
-
-def _base_day(view: Outlook) -> int:
-    assert view.base_day is not None
-    return view.base_day
 
 
 class _Until:

@@ -59,8 +59,13 @@ def demanded_point(demand: Demand, history: History, *, at_effective: Count, as_
     rule = requirement_of(demand)
     work = tuple(replace(d, requirement=demand.work) for d in history.done if fold(d.requirement) == fold(demand.work))
     own = replace(history, expires=None, variations=(), operated=(), done=work, counted=(), counter=None)
-    if proven_work(rule, own):
-        return due_point(rule, own)
+    if proven := proven_work(rule, own):
+        if demand.repeat.any():
+            return due_point(rule, own)
+        last = proven[-1]
+        return DuePoint(
+            standing="complete", basis=f"done once {last.date.text}", basis_day=last.day, last_done=last.day
+        )
     points: list[DuePoint] = []
     if demand.comply_by is not None:
         points.append(

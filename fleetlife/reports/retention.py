@@ -27,9 +27,11 @@ _HEADINGS = {"to be kept": "TO BE KEPT UNTIL", "no end": "NO END", "time is over
 
 def retention_report(answer: RetentionList) -> RenderableType:
     """The list by what becomes of the duty."""
-    chosen = " and ".join(regime.upper() for regime in answer.chosen)
+    chosen = _named(answer.chosen)
     if not answer.stated:
         chosen += ": none was chosen (--rules), so all are shown and the latest day counts"
+    if answer.operators or answer.not_in_records:
+        chosen = "by operator"
     counts = ", ".join(f"{count:,} {duty}" for duty, count in answer.counts())
     blocks: list[Block] = [
         title("RETENTION", said(f"rules {chosen}")),
@@ -37,6 +39,7 @@ def retention_report(answer: RetentionList) -> RenderableType:
         Rule(),
         Paragraph(Text(NOTHING_DELETED, style=STRONG)),
         Paragraph(said(f"{len(answer.rows):,} records: {counts}.")),
+        *_by_operator(answer),
     ]
     for duty in DUTIES:
         rows = [row for row in answer.rows if row.standing == duty]
@@ -47,6 +50,27 @@ def retention_report(answer: RetentionList) -> RenderableType:
     blocks += [heading("NOT LISTED"), Listing([said(text) for text in answer.not_listed])]
     blocks += [Blank(), Rule(), Paragraph(Text("A day is the last on which the record must still be there.", QUIET))]
     return Report(blocks)
+
+
+def _named(rules: tuple[str, ...]) -> str:
+    return " and ".join(regime.upper() for regime in rules)
+
+
+def _by_operator(answer: RetentionList) -> list[Block]:
+    """Whose records were judged by which rules, where the settings state rules by operator."""
+    if not (answer.operators or answer.not_in_records):
+        return []
+    lines = []
+    for each in answer.operators:
+        why = "as the settings say" if each.stated else "nothing is stated for it"
+        if not each.stated and not answer.stated:
+            why += ", so the latest day of all rules counts"
+        lines.append(
+            said(f"{each.operator or 'no operator, carried by no airframe of one'}: {_named(each.rules)}, {why}")
+        )
+    lines += [said(f"{name}: named in the settings, and no airframe of it is here") for name in answer.not_in_records]
+    last = Paragraph(Text("A unit carried by several operators' airframes is kept as long as each of them must."))
+    return [heading("RULES BY OPERATOR", len(lines)), Listing(lines), last]
 
 
 def _table(rows: list[RetainedRow]) -> Block:

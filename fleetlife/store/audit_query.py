@@ -261,13 +261,15 @@ _LIKE = """
     ON ltrim(replace(replace(replace(s.serial_fold, '-', ''), '/', ''), '.', ''), '0OQ') LIKE g.value"""
 _ACKNOWLEDGED = """
     SELECT m.installed, m.airframe, m.position, m.moved_on * 10000 + m.sequence, e.number, e.body
-    FROM entry AS e JOIN movement AS m ON m.entry_number = e.number
-    WHERE e.kind = 'movement' AND substr(e.body, 1, 16) = '{{"acknowledged":' AND e.number <= :known"""
+    FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
+    WHERE m.installed IN {ids} AND e.kind = 'movement' AND substr(e.body, 1, 16) = '{{"acknowledged":'
+    AND e.number <= :known"""
 _WAIVERS = """
     SELECT e.number, e.body,
     (SELECT {joined} FROM fact AS f WHERE f.number = e.number AND f.retired_by <= :known)
     FROM entry AS e
-    WHERE e.number <= :known AND (e.kind = 'waiver' OR e.kind = 'correction' AND e.body LIKE '%"fact":"waiver"%')
+    WHERE e.kind IN ('waiver', 'correction') AND e.number <= :known
+    AND (e.kind = 'waiver' OR e.body LIKE '%"fact":"waiver"%')
     ORDER BY e.number"""
 _RECORDED = """
     SELECT e.number, {ordinal:e.recorded_at} FROM entry AS e WHERE e.number IN {ids}"""

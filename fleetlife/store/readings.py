@@ -102,6 +102,17 @@ def stated_totals(connection: Connection, airframe: int) -> list[StatedTotals]:
     return [StatedTotals(*row) for row in connection.execute(_STATED, {"airframe": airframe})]
 
 
+_BASE_DAYS = text(
+    "SELECT a.airframe, (SELECT max(r.read_on) FROM reading AS r"
+    " WHERE r.airframe = a.airframe AND r.read_on <= CAST(:as_of AS bigint)) FROM airframe AS a ORDER BY a.airframe"
+)
+
+
+def base_days(connection: Connection, *, as_of: int) -> list[tuple[int, int | None]]:
+    """Each airframe with the ordinal day of its last reading at or before `as_of`, None without one. One statement."""
+    return [(row[0], row[1]) for row in connection.execute(_BASE_DAYS, {"as_of": as_of})]
+
+
 class Trailing(NamedTuple):
     """The base reading at or before a day; for each window that the records reach back to, the last reading at or
     before base day minus window, the window in front; the first reading there is."""

@@ -10,6 +10,7 @@ import re
 
 from sqlalchemy.exc import DBAPIError
 
+from fleetlife.ledger.facts import FACTS
 from fleetlife.terms.refusal import Refusal
 
 _GUARD = re.compile(r"guard ([a-z_]+): (.*)")
@@ -134,8 +135,22 @@ def refused_by_guard(error: DBAPIError) -> Refusal | None:
     name = guard_name(error)
     if name is None:
         return None
-    found = _RACES.get(_ALIASES.get(name, name))
+    found = _RACES.get(_ALIASES.get(name, name)) or _not_possible(name)
     if found is None:
         return None
     code, message, remedy = found
     return Refusal(code, message, remedy=remedy)
+
+
+def _not_possible(constraint: str) -> tuple[str, str, str] | None:
+    """What no fact can hold, however it is stated: a correction is free text until it is written. None for a check of
+    a table that is no table of facts, which only a fault of ours can fail."""
+    kind = max((kind for kind in FACTS if constraint.startswith(f"ck_{kind}_")), key=len, default=None)
+    if kind is None:
+        return None
+    name = constraint.removeprefix(f"ck_{kind}_").replace("_", " ")
+    return (
+        "value-impossible",
+        f"Stated like that a {kind.replace('_', ' ')} cannot be: {name}.",
+        "Correct what is stated; docs/files.md tells what the columns take.",
+    )

@@ -14,7 +14,7 @@ from fleetlife.store.facts import all_entries
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.refusal import Refusal
 
-from .fleet import SLIDE, Intake, carried, everything, head, movement, readings, rebuilt_differs, stays, unit
+from .fleet import SLIDE, Intake, carried, everything, head, movement, readings, rebuilt_differs, stays, transfer, unit
 
 BY: dict[str, Any] = {"reason": "misread", "authorised_by": "Q2", "recorded_by": "clerk"}
 DAY = date(2024, 6, 1)
@@ -187,3 +187,34 @@ class TestRefused:
         with pytest.raises(Refusal) as refused:
             withdraw(store, own.number, **BY)
         assert refused.value.code == "still-referred-to"
+
+    @pytest.mark.parametrize(
+        ("kind", "changes", "code"),
+        [
+            ("movement", {"position": "Z9"}, "position-unknown"),
+            ("movement", {"position": " l1 "}, "nothing-changes"),
+            ("movement", {"airframe": 77}, "airframe-unknown"),
+            ("movement", {"installed": 77}, "unit-unknown"),
+            ("movement", {"removed": None, "installed": None}, "value-impossible"),
+            ("movement", {"removed_to": "moon"}, "value-impossible"),
+            ("movement", {"sequence": 10_000}, "value-impossible"),
+            ("movement", {"sequence": 10**30}, "field-not-read"),
+            ("transfer", {"target": "parent"}, "place-incomplete"),
+            ("transfer", {"slot": "bottle"}, "place-incomplete"),
+            ("transfer", {"target": "parent", "parent": 4, "slot": "bottle"}, "value-impossible"),
+            ("accomplishment", {"requirement": "OVX"}, "requirement-unknown"),
+            ("unit", {"unit": 3}, "field-not-read"),
+            ("unit", {"parent": None}, "place-incomplete"),
+            ("unit", {"place": "position", "parent": None, "slot": None}, "place-incomplete"),
+        ],
+    )
+    def test_what_no_row_of_a_file_could_state(
+        self, swapped: Intake, kind: str, changes: dict[str, Any], code: str
+    ) -> None:
+        """Units: 4 is 0104, which was sent to the shop; the last opening is that of a bottle in its slot."""
+        swapped.take({"transfers": [transfer("0104", "2024-01-25", "shop")]})
+        before = everything(swapped.store)
+        with pytest.raises(Refusal) as refused:
+            correct(swapped.store, entry_of(swapped.store, kind), changes=changes, **BY)
+        assert refused.value.code == code
+        assert everything(swapped.store) == before

@@ -188,10 +188,12 @@ def swapped(store: Store, row: Row) -> None:
         accepted = [Acknowledgement(finding=code, name="K12", reason="line") for code in sorted(codes)]
 
 
-def stops(store: Store, request: SwapRequest, accepted: list[Acknowledgement]) -> set[str] | None:
+def stops(
+    store: Store, request: SwapRequest, accepted: list[Acknowledgement], *, as_of: date = date(2024, 6, 1)
+) -> set[str] | None:
     """The codes that stop the swap beside those accepted; None when it was recorded."""
     try:
-        record_swap(store, request, as_of=date(2024, 6, 1), recorded_by="clerk", acknowledged=accepted)
+        record_swap(store, request, as_of=as_of, recorded_by="clerk", acknowledged=accepted)
     except Refusal as refused:
         if refused.code != "stops-not-acknowledged":
             raise

@@ -264,6 +264,9 @@ class TestStops:
         refused = refusal(fleet.store, fit="0101", accept=("FIT108", "FIT102", "PAP104"))
         assert refused.code == "removed-and-installed"
 
+    def test_nor_asked_to_be_acknowledged_over_itself(self, fleet: Intake) -> None:
+        assert refusal(fleet.store, fit="0101").code == "removed-and-installed"
+
 
 class TestRefused:
     @pytest.mark.parametrize(

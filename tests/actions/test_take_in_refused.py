@@ -439,3 +439,10 @@ class TestContradictions:
         row = transfer("0103", "2024-01-10", "parent", SLIDE, parent_part_number=BOTTLE, parent_serial_number="R3",
                        slot="pack")  # fmt: skip
         assert "hold" in only(other_fleet.refused({"transfers": [row]})).reason
+
+    def test_a_unit_in_itself(self, fleet: Intake) -> None:
+        into = {"parent_part_number": SLIDE, "parent_serial_number": "0103", "slot": "bottle"}
+        problem = only(fleet.refused({"transfers": [transfer("0103", "2024-01-10", "parent", **into)]}))
+        assert problem.reason == "A unit cannot hold itself."
+        opened = unit(SLIDE, "0103", **into)
+        assert only(fleet.refused({"units": [opened]})).reason == "A unit cannot hold itself."

@@ -2,63 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
-from collections.abc import Callable, Iterator
-from pathlib import Path
-from typing import Any
+from collections.abc import Callable
 
 import pytest
 
-from fleetlife.cli.walk import make_database
-
 ENGINES = ["sqlite", "postgresql"]
-
-
-@pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path) -> Path:
-    """The demo as a SQLite file, to read and to copy."""
-    path = tmp_path_factory.mktemp("demo") / "demo.db"
-    shutil.copyfile(sqlite_template, path)
-    make_database(f"sqlite:///{path}")
-    with sqlite3.connect(path) as connection:
-        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    connection.close()
-    return path
-
-
-@pytest.fixture(scope="session")
-def demo_on_server(postgres_server: Any) -> Iterator[str]:
-    """The name of the demo's database on the server, which nobody connects to: it is copied."""
-    name = postgres_server.make(migrated=True)
-    make_database(postgres_server.url(name))
-    yield name
-    postgres_server.drop(name)
-
-
-@pytest.fixture(scope="session")
-def demo_copy(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Callable[[str], str]]:
-    """Makes a copy of the demo on an engine; its address."""
-    made: list[tuple[Any, str]] = []
-
-    def copy(engine: str) -> str:
-        if engine == "sqlite":
-            path = tmp_path_factory.mktemp("copy") / "demo.db"
-            shutil.copyfile(request.getfixturevalue("demo_file"), path)
-            return f"sqlite:///{path}"
-        server = request.getfixturevalue("postgres_server")
-        name = f"copy_{len(made)}_{request.getfixturevalue('demo_on_server')}"
-        server.execute(f"CREATE DATABASE {name} TEMPLATE {request.getfixturevalue('demo_on_server')}")
-        made.append((server, name))
-        return str(server.url(name))
-
-    # the server must still run when the copies go
-    request.getfixturevalue("demo_on_server")
-    yield copy
-    for server, name in made:
-        server.drop(name)
 
 
 @pytest.fixture(scope="session")

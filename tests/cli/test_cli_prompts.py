@@ -260,6 +260,66 @@ class TestGuided:
         )
         terminal.child.expect_exact("Swap check: no objection in these records.")
 
+    def test_a_spelling_corrected_since_is_told_each_time_it_is_typed(
+        self, sqlite_demo: str, at_terminal: Start
+    ) -> None:
+        correct = ("identity", "correct", "KV-2100-3", "20301", "--serial", "20310", "--reason", "misread")
+        assert (
+            fleetlife(*correct, "--authorised-by", "Q2", "--yes", "--as-of", TODAY, database=sqlite_demo).status
+            == CLEAN
+        )
+        number, _ = head(sqlite_demo)
+        note = f"NOTE: KV-2100-3 20301 is recorded as KV-2100-3 20310 since entry {number}."
+        terminal = at_terminal(sqlite_demo, *RECORD)
+        terminal.answer_all(
+            ("Date of the technical log", ""),
+            ("Registration", "Q-SKA"),
+            ("Position", "R2"),
+            ("Is that the unit that came off?", "n"),
+            ("Unit that really hung there: part number", "KV-2100-3"),
+            ("Unit that really hung there: serial number", "20301"),
+            (note, None),
+            ("Unit fitted: part number", "kv-2100-3"),
+            ("Unit fitted: serial number", "20301"),
+            ("NOTE: kv-2100-3 20301 is recorded as KV-2100-3 20310", None),
+        )
+        terminal.child.expect_exact("Swap check: ")
+
+    def test_a_part_number_no_longer_its_own_is_told(self, own_demo: str, at_terminal: Start) -> None:
+        terminal = at_terminal(own_demo, *RECORD)
+        terminal.answer_all(
+            ("Date of the technical log", ""),
+            ("Registration", "Q-SKA"),
+            ("Position", "R2"),
+            ("Is that the unit that came off?", "y"),
+            ("Unit fitted: part number", "KV-2100-1"),
+            ("Unit fitted: serial number", "20130"),
+            ("NOTE: KV-2100-1 20130 bears part number KV-2100-3 on 2026-11-25.", None),
+        )
+        terminal.child.expect_exact("Swap check: ")
+        assert "NOTE" not in terminal.child.before
+
+    def test_of_the_day_before_its_modification_it_is_told_the_other_way_round(
+        self, sqlite_demo: str, at_terminal: Start
+    ) -> None:
+        terminal = at_terminal(sqlite_demo, *RECORD)
+        terminal.answer_all(
+            ("Date of the technical log", "2024-08-14"),
+            ("Registration", "Q-SKA"),
+            ("Position", "R2"),
+            ("Is that the unit that came off?", "y"),
+            ("Unit fitted: part number", "KV-2100-3"),
+            ("Unit fitted: serial number", "20130"),
+            ("NOTE: KV-2100-3 20130 bears part number KV-2100-1 on 2024-08-14.", None),
+        )
+
+    def test_its_own_numbers_are_told_nothing_beside(self, sqlite_demo: str, at_terminal: Start) -> None:
+        terminal = at_terminal(sqlite_demo, *RECORD)
+        self._plain(terminal)
+        terminal.answer("Record this?", "n")
+        assert terminal.end() == FINDINGS
+        assert "NOTE:" not in terminal.text
+
     @pytest.mark.parametrize("how", ["sendintr", "sendeof"])
     def test_stopped_half_way_nothing_is_recorded(self, sqlite_demo: str, at_terminal: Start, how: str) -> None:
         before = head(sqlite_demo)

@@ -142,6 +142,50 @@ class TestRetention:
         assert said.status == REFUSED
         assert "setting-not-read" in said.err
 
+    def stated(self, tmp_path: Path, text: str) -> dict[str, str | None]:
+        path = tmp_path / "settings.toml"
+        path.write_text(text, encoding="utf-8")
+        return {"FLEETLIFE_SETTINGS": str(path)}
+
+    def test_the_settings_file_chooses_by_operator(self, demo: str, tmp_path: Path) -> None:
+        env = self.stated(tmp_path, 'retention_rules = "eu"\n[retention_operators]\n"skarholm airways" = "us"\n')
+        for row in self.rows(demo, env=env):
+            if row["operators"]:
+                assert (row["operators"], row["kept_until_eu"]) == ("Skarholm Airways", "")
+                assert row["kept_until_us"]
+            else:  # never carried: what goes for all others
+                assert row["kept_until_us"] == ""
+                assert row["kept_until_eu"]
+
+    def test_who_is_not_stated_is_kept_by_all_rules(self, demo: str, tmp_path: Path) -> None:
+        env = self.stated(tmp_path, '[retention_operators]\n"Skarholm Airways" = ["eu"]\n')
+        rows = self.rows(demo, env=env)
+        assert {bool(row["kept_until_us"]) for row in rows if row["operators"]} == {False}
+        assert {bool(row["kept_until_us"]) for row in rows if not row["operators"]} == {True}
+
+    def test_the_answer_says_whose_rules_were_followed_and_who_is_not_there(self, demo: str, tmp_path: Path) -> None:
+        text = '[retention_operators]\n"Skarholm Airways" = "eu"\n"Skarhelm Airways" = "us"\n'
+        env = self.stated(tmp_path, text)
+        said = fleetlife("retention", *ON, database=demo, env=env)
+        assert "RETENTION rules by operator" in said.words
+        assert "Skarholm Airways: EU, as the settings say" in said.words
+        assert "no operator, carried by no airframe of one: EU and US, nothing is stated for it" in said.words
+        assert "Skarhelm Airways: named in the settings, and no airframe of it is here" in said.words
+        about = fleetlife("retention", *ON, "--format", "json", database=demo, env=env).json["about"]
+        assert about["rules_by_operator"][0] == {"operator": "Skarholm Airways", "rules": ["eu"], "stated": True}
+        assert about["operators_not_in_records"] == ["Skarhelm Airways"]
+
+    def test_the_option_goes_before_the_settings(self, demo: str, tmp_path: Path) -> None:
+        env = self.stated(tmp_path, '[retention_operators]\n"Skarholm Airways" = "us"\n')
+        rows = self.rows(demo, "--rules", "eu", env=env)
+        assert {row["kept_until_us"] for row in rows} == {""}
+
+    @pytest.mark.parametrize("said", ['"us"', '{"Skarholm Airways" = "moon"}', '{"Skarholm Airways" = []}'])
+    def test_what_the_settings_say_otherwise_is_refused(self, demo: str, tmp_path: Path, said: str) -> None:
+        told = fleetlife("retention", *ON, database=demo, env=self.stated(tmp_path, f"retention_operators = {said}\n"))
+        assert told.status == REFUSED
+        assert "setting-not-read" in told.err
+
     def test_the_page_says_that_nothing_is_deleted_and_what_is_from_memory(self, demo: str) -> None:
         said = fleetlife("retention", "--part", "KV-2100-3", *ON, database=demo)
         assert "Nothing is deleted by this program" in said.words

@@ -12,13 +12,14 @@ from fleetlife.answers.audit import audit
 from fleetlife.answers.due import due
 from fleetlife.answers.verify import verify
 from fleetlife.checks.every import all_checks
+from fleetlife.clocks.findings import ELSEWHERE
 from fleetlife.store.engine import Store
 from fleetlife.terms.finding import Finding
 from fleetlife.transfer.reading import read_folder
 from tests.demo.conftest import SEED_DEMO
 
 TODAY = date(2026, 11, 25)
-RAISED_ELSEWHERE = {"FIT108", "LED101", "LED102"}
+RAISED_ELSEWHERE = frozenset(ELSEWHERE)
 _LINE = re.compile(r"^\| ([A-Z]{3}\d{3}) \| (\w+) \|([^|]*)\|([^|]*)\|")
 
 Told = tuple[str, str, str, str]  # code, severity, where, unit

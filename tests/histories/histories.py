@@ -21,6 +21,7 @@ from fleetlife.clocks.world import open_world
 from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
+from fleetlife.store.rows import read_rows
 from fleetlife.terms.refusal import Refusal
 from tests.actions.fleet import BOTTLE, SLIDE, Files, Intake, Row, everything, head
 from tests.actions.test_random_fleets import FIRST, months
@@ -29,6 +30,7 @@ AS_OF = date(2024, 4, 15)
 AHEAD = 4  # how many of the oldest papers may come next
 BY: dict[str, Any] = {"reason": "as the paper says", "authorised_by": "Q2", "recorded_by": "clerk"}
 PROVENANCE = ("entry", "until_entry")
+OF_UNITS = ("unit_id", "root_id", "parent_id", "covered_by")
 _METHODS = {
     "placement": "placements",
     "carriage": "carriages",
@@ -103,6 +105,39 @@ def shorn(store: Store) -> dict[str, list[Any]]:
 
 def derived(store: Store) -> dict[str, list[Any]]:
     return {table: sorted(rows, key=repr) for table, rows in everything(store).items() if table in DERIVED_TABLES}
+
+
+def by_numbers(store: Store) -> dict[str, list[Any]]:
+    """Every derived row without the entries that say it, units by their numbers and not by their ids."""
+    found: dict[str, list[Any]] = {}
+    with store.reading() as connection:
+        units = {row.unit_id: (row.part_number, row.serial_number) for row in _rows(connection, "unit_state")}
+        for table in DERIVED_TABLES:
+            found[table] = []
+            for row in _rows(connection, table):
+                values = {name: getattr(row, name) for name in row.__slots__ if name not in PROVENANCE}
+                values |= {name: units.get(values[name]) for name in OF_UNITS if name in values}
+                if values.get("kind") == "slot":
+                    values.pop("place_key", None)  # made of the parent's id
+                found[table].append(values)
+            found[table].sort(key=repr)
+    return found
+
+
+def _rows(connection: Any, table: str) -> list[Any]:
+    return read_rows(connection, DERIVED_TABLES[table])
+
+
+def differences(store: Store, truth: Store) -> list[str]:
+    """Rows that only one of the two holds."""
+    mine, right = by_numbers(store), by_numbers(truth)
+    found = []
+    for table, rows in right.items():
+        if rows != mine[table]:
+            found += [f"{table}, not in the truth: {row}" for row in mine[table] if row not in rows]
+            found += [f"{table}, missing: {row}" for row in rows if row not in mine[table]]
+            found += [f"{table}: {len(mine[table])} rows, {len(rows)} in the truth"]
+    return found
 
 
 def known_then(store: Store, entry: int) -> dict[str, list[Any]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fleetlife.terms.published import RULES
-from fleetlife.terms.retained import RetainedRow, RetentionList
+from fleetlife.terms.retained import OperatorRules, RetainedRow, RetentionList
 from fleetlife.terms.story import CardLine, Fitting, Hole, LogCard, Pack, PackPaper, StoryLine, UnitStory
 
 from . import invented as given
@@ -286,5 +286,14 @@ RETAINED = RetentionList(
     ),
     cited=(RULES["145.A.55"].cited, RULES["M.A.305(e) detailed records"].cited),
     not_listed=("records of the airframes themselves",),
+)
+RETAINED_BY_OPERATOR = replace(
+    RETAINED,
+    operators=(
+        OperatorRules(operator="Gannet Air", rules=("us",), stated=True),
+        OperatorRules(operator="Puffin Air", rules=("eu", "us"), stated=True),
+        OperatorRules(operator=None, rules=("eu", "us"), stated=False),
+    ),
+    not_in_records=("Pufin Air",),
 )
 NOTHING_RETAINED = replace(RETAINED, chosen=("eu",), stated=True, rows=(), cited=())

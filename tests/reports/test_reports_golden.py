@@ -96,6 +96,7 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "pack": lambda: pack.pack_index(invented_story.PACK, invented_story.FILES),
     "pack-bare": lambda: pack.pack_index(invented_story.BARE_PACK, ()),
     "retention": lambda: retention.retention_report(invented_story.RETAINED),
+    "retention-by-operator": lambda: retention.retention_report(invented_story.RETAINED_BY_OPERATOR),
     "retention-nothing": lambda: retention.retention_report(invented_story.NOTHING_RETAINED),
     "airframe": lambda: airframe.airframe_card(given.AIRFRAME),
     "airframe-bare": lambda: airframe.airframe_card(given.BARE_AIRFRAME),
