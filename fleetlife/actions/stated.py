@@ -40,7 +40,7 @@ def checked(connection: Any, reference: Reference, old: Fact, new: Fact) -> Fact
             raise Refusal(
                 "requirement-unknown",
                 f"No requirement {new.requirement} is stated." + did_you_mean(new.requirement, names),
-                remedy="Correct the name, or state the requirement or publication first (files requirements, publications).",
+                remedy="Correct the name, or state the requirement or publication first (requirements, publications).",
             )
     return new
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 
+from fleetlife.clocks.boundaries import readings_wanted, settled_boundaries
 from fleetlife.clocks.due_rows import STATE_ORDER
 from fleetlife.clocks.places import place_text
 from fleetlife.clocks.world import CHUNK, World
@@ -230,13 +231,33 @@ class _Desk:
         judged: dict[int, tuple[DuePoint, Judged]] = {}
         for start in range(0, len(units), CHUNK):
             chunk = frozenset(units[start : start + CHUNK])
-            facts = self.world.facts(sorted(chunk))
-            world = self.world
-            derived = derive(facts, book=world.reference.book(), totals=world.totals(), counters=world.counters())
+            facts, derived = self._derived(chunk, asked)
             for each in asked:
                 if each.unit in chunk and each.unit in derived.histories:
                     judged[id(each)] = self._judged(each, derived, facts)
         return sorted((self._row(each, judged.get(id(each))) for each in meant), key=_order)
+
+    def _derived(self, chunk: frozenset[int], asked: Sequence[Meant]) -> tuple[dict[int, list[Recorded]], Derived]:
+        """The units with their trees, the readings that are needed looked up together."""
+        world, book = self.world, self.world.reference.book()
+        facts = world.facts(sorted(chunk))
+        carriages = world.carriages(facts)
+        known = {} if world.past else settled_boundaries(carriages)
+        days = {day_number(each.notice.fact.effective_on) for each in asked}
+        around = [
+            (row.airframe_id, day - 1, "before")
+            for day in sorted(days)
+            for row in carriages
+            if row.from_moment < moment_of(day) and (row.until_moment is None or row.until_moment > moment_of(day))
+        ]
+        opened = [
+            (r.fact.airframe, day_number(r.fact.as_of), "before")
+            for own in facts.values()
+            for r in own
+            if isinstance(r.fact, Opening) and r.fact.airframe is not None
+        ]
+        world.prefetch([*readings_wanted(facts, known, carriages, bounded=book.compares), *around, *opened])
+        return facts, derive(facts, book=book, totals=world.totals(), known=known, counters=world.counters())
 
     def _judged(self, meant: Meant, derived: Derived, facts: dict[int, list[Recorded]]) -> tuple[DuePoint, Judged]:
         assert meant.ask is not None

@@ -225,6 +225,12 @@ class World:
             self._totals = StoredTotals(self.connection, known=self.known, read_since=self.read_since)
         return _Until(self._totals, self.as_of) if self.past else self._totals
 
+    def prefetch(self, wanted: Iterable[tuple[int, int, str]]) -> None:
+        """Look up together readings that `totals` will be asked for: airframe, day, before or after it."""
+        self.totals()
+        assert self._totals is not None
+        self._totals.prefetch(wanted)
+
     def counters(self) -> Counters | None:
         """Readings of counters as known then, none of a later day; None where no requirement names a counter."""
         if not self.reference.book().counters:
