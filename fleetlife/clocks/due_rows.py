@@ -413,8 +413,11 @@ def _units_counted(world: World, airframes: Collection[int] | None, part_numbers
         stored = coverage(world.connection, as_of=world.as_of).units
     else:
         stored = sum(n for airframe, part, n in units_by_place(world.connection) if asked(airframe, part))
-    changed = read_rows(world.connection, UnitStateRow, unit_ids=sorted(world.changed_units))
-    for sign, rows in ((-1, changed), (1, world.changed.unit_states.values())):
+    # what those derived anew hold counts as it is stored
+    anew = sorted(world.derived_anew)
+    now = read_rows(world.connection, UnitStateRow, unit_ids=anew)
+    then = [state for unit in anew if (state := world.changed.unit_states.get(unit)) is not None]
+    for sign, rows in ((-1, now), (1, then)):
         stored += sign * sum(r.kind != "scrap" and asked(r.carried_airframe_id, r.part_number) for r in rows)
     return stored
 

@@ -31,7 +31,7 @@ from fleetlife.follows.totals import Counters, Totals
 from fleetlife.ledger.facts import Certificate, Fact, Movement, Opening, Transfer
 from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
-from fleetlife.paper.agreement import compare_numbers, worse
+from fleetlife.paper.agreement import verdict_of, worse
 from fleetlife.paper.status import is_release
 from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
@@ -375,14 +375,14 @@ def line_of(
     if opening is not None:
         expected_part, expected_serial = part_number_on(borne, day), opening.serial_number
         stand_ins = book.stand_ins.get(fold(expected_part), ())
-        part_verdict = compare_numbers(
+        part_verdict = verdict_of(
             fact.part_number,
             expected_part,
             kind="part",
-            borne=tuple(part for _, part in borne if part != expected_part),
+            borne=[part for _, part in borne if part != expected_part],
             alternates=stand_ins,
-        ).verdict
-        serial_verdict = compare_numbers(fact.serial_number, expected_serial, kind="serial").verdict
+        )
+        serial_verdict = verdict_of(fact.serial_number, expected_serial, kind="serial")
         verdict = worse(part_verdict, serial_verdict)
     return CertificateLineRow(
         organisation=fact.organisation,
@@ -485,6 +485,8 @@ def needed_beside(fact: Fact, units: Collection[int]) -> tuple[int, ...]:
 
     What they hold is not needed: what is carried says nothing of what carries it.
     """
+    if not isinstance(fact, (Opening, Transfer, Movement)):
+        return ()
     inside = _inside(fact)
     if inside is not None:
         return inside[1:] if inside[0] in units else ()

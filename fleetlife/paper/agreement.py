@@ -110,6 +110,20 @@ def look_alike_key(text: str | None) -> str:
     return _squeezed(text or "").translate(_LOOK_ALIKE)
 
 
+def verdict_of(
+    paper: str,
+    record: str,
+    *,
+    kind: Literal["part", "serial"],
+    borne: Sequence[str] = (),
+    alternates: Sequence[str] = (),
+) -> str:
+    """The verdict of `compare_numbers` alone: nearly every paper says what is recorded, and then nothing is told."""
+    if paper == record and record.strip():
+        return "exact"
+    return compare_numbers(paper, record, kind=kind, borne=borne, alternates=alternates).verdict
+
+
 def compare_numbers(
     paper: str,
     record: str,

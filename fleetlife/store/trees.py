@@ -34,7 +34,8 @@ def trees_of(
         linked: dict[int, None] = {}
         for number, _, stated in facts_touching(connection, wanted, known=known):
             recorded = Recorded(number, stated)
-            for unit_id in dict.fromkeys(stated.unit_ids()):
+            touched = stated.unit_ids()
+            for unit_id in touched if len(touched) < 2 else dict.fromkeys(touched):
                 if unit_id in new:
                     by_unit[unit_id].append(recorded)
             if held_too:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fleetlife.terms.number import nearest
 from fleetlife.terms.refusal import Refusal
@@ -562,6 +563,7 @@ RULES: dict[str, PublishedRule] = {
 }
 
 
+@lru_cache(maxsize=1_024)
 def cite(*keys: str) -> str:
     """The rules as a finding cites them; a key that is not in the register is an assertion."""
     for key in keys:
