@@ -98,6 +98,13 @@ def publications_in_force(world: World) -> tuple[Notice, ...]:
     return in_force(world.reference, world.as_of) if world.reference.publications else ()
 
 
+def rows_of_unit(world: World, unit: int) -> list[PublicationRow]:
+    """What the publications in force ask of one unit. A letter of which nobody stated whom it names says nothing of
+    it."""
+    told = [n for n in publications_in_force(world) if n.names_units or n.fact.kind != "letter"]
+    return publication_rows(world, told, units=[unit])
+
+
 def candidates(world: World, notices: Sequence[Notice]) -> set[int]:
     """Units that bear, or ever bore, a part number that some row of the publications means. One statement."""
     patterns = {row.part_number for notice in notices for _, row in notice.rows if not row.excluded}

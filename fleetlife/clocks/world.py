@@ -327,7 +327,8 @@ class World:
 
     def about(self, question: str, *, airframes: Collection[int] | None = None) -> About:
         """Clocks, ledger head, editions in force and the oldest base reading, for the head of the answer."""
-        bases = self._base_days(airframes)
+        # an airframe that was not in the records then has no registration to name it by
+        bases = [base for base in self._base_days(airframes) if base[0] in self.reference.airframes]
         oldest = min(((day, place) for place, (_, day) in enumerate(bases) if day is not None), default=None)
         missing = min((self.registration(airframe) for airframe, day in bases if day is None), default=None)
         return About(

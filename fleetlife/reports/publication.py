@@ -161,7 +161,7 @@ def _row(row: PublicationRow, *, full: bool) -> Row:
     notes = []
     if full:
         if row.basis:
-            details.append(said(f"counted from {row.basis}"))
+            details.append(said(f"basis: {row.basis}"))
         notes = [
             said(text, QUIET) for text in (row.why_affected if row.state != "unknown" else None, _closes(row)) if text
         ]
