@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleetlife.actions.intake_desk import Desk, Values
-from fleetlife.follows.publications import unfit
+from fleetlife.follows.publications import unfit, work_names
 from fleetlife.ledger.fact import Fact
 from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.transfer.reading import Row
 
 
@@ -81,6 +82,25 @@ def _not_embodied(desk: Desk, row: Row, v: Values) -> Fact | None:
     if unit is None:
         return None
     return NotEmbodied(unit=unit, modification=v["modification"], read_on=v["date"], reference=v.get("reference"))
+
+
+def requirement_named(desk: Desk, row: Row, name: str) -> str | None:
+    """The requirement that work is recorded under, or the name of work against a publication as that states it; None
+    when refused, with the nearest."""
+    names = {fact.requirement for _, fact in desk.reference.requirements}
+    if name in names:
+        return name
+    against = work_names(desk.reference)
+    if fold(name) in against:
+        return against[fold(name)]
+    desk.refuse(
+        row,
+        "requirement",
+        name,
+        "No requirement or publication of this name is stated." + did_you_mean(name, {*names, *against.values()}),
+        "Correct the name, or state the requirement in the requirements file, a publication in publications.",
+    )
+    return None
 
 
 Converter = Callable[[Desk, Row, Values], Fact | None]

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleetlife.actions.intake_desk import Desk, Values
-from fleetlife.actions.intake_publications import OF_UNITS
+from fleetlife.actions.intake_publications import OF_UNITS, requirement_named
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
 from fleetlife.dates.marks import parse_mark
-from fleetlife.follows.publications import work_names
 from fleetlife.ledger import facts as f
 from fleetlife.life.expansion import EXPANSION_FIGURES, unfit_figures, volume
 from fleetlife.terms.number import OWN_TRACKING_PREFIX, fold, is_own_tracking
@@ -217,21 +216,8 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit = desk.unit(row, "", v)
     if unit is None:
         return None
-    names = {fact.requirement for _, fact in desk.reference.requirements}
-    against = {} if v["requirement"] in names else work_names(desk.reference)
-    if fold(v["requirement"]) in against:
-        v["requirement"] = against[fold(v["requirement"])]
-    elif v["requirement"] not in names:
-        from fleetlife.terms.number import did_you_mean
-
-        desk.refuse(
-            row,
-            "requirement",
-            v["requirement"],
-            "No requirement or publication of this name is stated."
-            + did_you_mean(v["requirement"], {*names, *against.values()}),
-            "Correct the name, or state the requirement in the requirements file, a publication in publications.",
-        )
+    requirement = requirement_named(desk, row, v["requirement"])
+    if requirement is None:
         return None
     done_on = _done_on(desk, row, v, unit)
     before = len(desk.problems)
@@ -240,7 +226,7 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     return f.Accomplishment(
         unit=unit,
-        requirement=v["requirement"],
+        requirement=requirement,
         done_on=done_on,
         date_basis=v.get("date_basis"),
         minutes_since_new=v.get("hours_since_new"),
