@@ -97,7 +97,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
         counters=tuple(_counted(world, state, each) for each in derived.histories[unit_id].counted),
         publications=tuple(asked),
-        modifications=modification_lines(world, unit_id, asked),
+        modifications=modification_lines(unit_id, own, asked),
     )
 
 

@@ -378,12 +378,15 @@ def _order(row: PublicationRow) -> tuple[object, ...]:
 # --- the modifications of a unit ------------------------------------------------------------------------------------
 
 
-def modification_lines(world: World, unit: int, rows: Sequence[PublicationRow]) -> tuple[ModificationLine, ...]:
+def modification_lines(
+    unit: int, facts: Iterable[Recorded], rows: Sequence[PublicationRow]
+) -> tuple[ModificationLine, ...]:
     """The modifications recorded on the unit, those it was found without, and those that publications ask for.
 
-    `rows`: what publications ask of the unit. Where neither is recorded it is not known.
+    `facts` touch the unit; `rows` are what publications ask of it. Where neither is recorded it is not known.
     """
-    held = facts_then(world, [unit]).get(unit)
+    told = ((r.number, r.fact) for r in facts if isinstance(r.fact, _KINDS))
+    held = _by_unit(told, frozenset((unit,))).get(unit)
     if held is None:
         return ()
     asked: dict[str, list[str]] = {}
