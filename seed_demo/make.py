@@ -15,6 +15,7 @@ from random import Random
 from typing import Any
 
 import papers
+import publications
 import reference as ref
 import story
 from fleet import LAST, OPENED, Fleet
@@ -28,7 +29,7 @@ FIRST_RECORDED = date(2026, 10, 20)
 _DATE = {"units": "as_of", "variations": "approved_on"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
 _UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
-_UNDATED += ("utilisation", "organisations", "approvals")
+_UNDATED += ("utilisation", "organisations", "approvals", "publications", "applicability", "compliance")
 
 
 def tables() -> dict[str, list[dict[str, Any]]]:
@@ -46,7 +47,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     papers.wrong(life)
     _no_fillings(fleet)
     _landings(fleet)
-    return {**ref.tables(), **fleet.rows}
+    return {**ref.tables(), **publications.tables(), **fleet.rows}
 
 
 def _ordinary(life: Life) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fleetlife.actions.intake_desk import Desk, Values
+from fleetlife.actions.intake_publications import PUBLICATION_CONVERTERS
 from fleetlife.follows.book import requirement_values
 from fleetlife.ledger import facts as f
 from fleetlife.life.values import Requirement
@@ -320,4 +321,5 @@ REFERENCE_CONVERTERS = {
     "bands": _band,
     "organisations": _organisation,
     "approvals": _approval,
+    **PUBLICATION_CONVERTERS,
 }

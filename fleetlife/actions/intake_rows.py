@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fleetlife.actions.intake_desk import Desk, Values
+from fleetlife.actions.intake_publications import OF_UNITS, requirement_named
 from fleetlife.actions.intake_receipts import hold_decision, receipt
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
 from fleetlife.clocks.naming import Known
@@ -216,17 +217,8 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit = desk.unit(row, "", v)
     if unit is None:
         return None
-    names = {fact.requirement for _, fact in desk.reference.requirements}
-    if v["requirement"] not in names:
-        from fleetlife.terms.number import did_you_mean
-
-        desk.refuse(
-            row,
-            "requirement",
-            v["requirement"],
-            "No requirement of this name is stated." + did_you_mean(v["requirement"], names),
-            "Correct the name, or state the requirement in the requirements file.",
-        )
+    requirement = requirement_named(desk, row, v["requirement"])
+    if requirement is None:
         return None
     done_on = _done_on(desk, row, v, unit)
     before = len(desk.problems)
@@ -235,7 +227,7 @@ def _accomplishment(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         return None
     return f.Accomplishment(
         unit=unit,
-        requirement=v["requirement"],
+        requirement=requirement,
         done_on=done_on,
         date_basis=v.get("date_basis"),
         minutes_since_new=v.get("hours_since_new"),
@@ -607,4 +599,5 @@ CONVERTERS: dict[str, Converter] = {
     "plate_readings": _plate_reading,
     "receipts": receipt,
     "hold_decisions": hold_decision,
+    **OF_UNITS,
 }

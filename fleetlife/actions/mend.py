@@ -19,6 +19,7 @@ from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.named import unit_named
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.derive import line_of
+from fleetlife.follows.publications import rests_on, unfit
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.entry import Draft, facts_of
 from fleetlife.ledger.facts import (
@@ -119,7 +120,7 @@ def mend(
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
     `counter-in-use`, `counter-unknown`, `counter-differs`, `organisation-unknown`, `organisation-in-use`,
-    `approval-ends-first`, those of `stated.checked`, `value-impossible`,
+    `approval-ends-first`, `publication-*`, `revisions-of-one-day`, those of `stated.checked`, `value-impossible`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -209,6 +210,16 @@ def _refuse_unfit_approval(reference: Reference, old: Fact, new: Fact | None) ->
         )
 
 
+def _refuse_unfit_publication(reference: Reference, old: Fact, new: Fact | None) -> None:
+    """What a file of publications would be refused for, and a revision that rows are stated of keeps its name.
+    Refusals: `publication-*`, `revisions-of-one-day`."""
+    problem = rests_on(old, new, reference)
+    if problem is None and new is not None:
+        problem = unfit(new, reference, instead_of=old)
+    if problem is not None:
+        raise Refusal(problem.code, problem.reason, remedy=problem.remedy)
+
+
 def enter(writer: Writer, drafts: Sequence[Draft], old: Iterable[Fact]) -> int:
     """Append the entries of one mending, retire `old`, derive once; how many units were derived again.
 
@@ -263,6 +274,7 @@ def _drafts(
                     new[item] = _right(writer, reference, number, facts[item], each.changes)
                 _refuse_if_counted_by(reference, facts[item], new.get(item))
                 _refuse_unfit_approval(reference, facts[item], new.get(item))
+                _refuse_unfit_publication(reference, facts[item], new.get(item))
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:

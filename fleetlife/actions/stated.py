@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from typing import Any
 
+from fleetlife.follows.publications import work_names
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger.facts import (
     UNIT_FIELDS,
@@ -45,12 +46,12 @@ def checked(connection: Any, reference: Reference, old: Fact, new: Fact) -> Fact
     elif isinstance(new, Transfer):
         _refuse_incomplete("slot" if new.target == "parent" else new.target, new.parent, new.slot)
     elif isinstance(new, Accomplishment):
-        names = {fact.requirement for _, fact in reference.requirements}
+        names = {*(fact.requirement for _, fact in reference.requirements), *work_names(reference).values()}
         if new.requirement not in names:
             raise Refusal(
                 "requirement-unknown",
                 f"No requirement {new.requirement} is stated." + did_you_mean(new.requirement, names),
-                remedy="Correct the name, or state the requirement first (requirements file).",
+                remedy="Correct the name, or state the requirement or publication first (requirements, publications).",
             )
     return new
 

@@ -46,6 +46,7 @@ from fleetlife.ledger.facts import (
     UnitModification,
     Variation,
 )
+from fleetlife.ledger.publications import NotEmbodied
 from fleetlife.life.extensions import Allowance
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import places as stored_places
@@ -63,8 +64,8 @@ Progress = Callable[[str, int], None]
 
 # Each of these is an entry of its own; facts of the other kinds that come together share an entry.
 ALONE = (
-    *(Opening, UnitModification, Certificate, Accomplishment, Operation, PlateReading, Movement, Transfer, Variation),
-    *(Receipt, HoldDecision),
+    *(Opening, UnitModification, NotEmbodied, Certificate, Accomplishment, Operation),
+    *(PlateReading, Movement, Transfer, Variation, Receipt, HoldDecision),
 )
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))

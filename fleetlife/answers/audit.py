@@ -158,6 +158,8 @@ def _left_out(world: World, run: Collection[str], level: str) -> tuple[str, ...]
     sentences += [f"{', '.join(codes)}: raised by {command}" for command, codes in sorted(elsewhere.items())]
     if not world.reference.approvals:
         sentences.append("whether who signed the papers was approved then: no approvals are taken in (file approvals)")
+    if not world.reference.publications:
+        sentences.append("what directives and bulletins ask for: none are taken in (file publications)")
     if level != "fleet":
         sentences.append("units in stores, at shops, on loan or nowhere, which no airframe of this audit carries")
     if world.known_at is not None:

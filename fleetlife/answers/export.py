@@ -9,6 +9,7 @@ from typing import Any
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
+from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
 from fleetlife.store.engine import Store
 from fleetlife.store.reference import facts_of_kind, load_reference, unit_facts
 from fleetlife.store.unit_ids import unit_ids
@@ -42,9 +43,21 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
         },
     ),
     "bands": (f.Band, {"repeat_minutes": "repeat_hours"}),
+    "publications": (Publication, {}),
+    "applicability": (Applicability, {"excepted": "except", "unit_group": "group"}),
+    "compliance": (
+        Compliance,
+        {
+            "unit_group": "group",
+            "minutes_after": "hours_after",
+            "minutes_since_new": "hours_since_new",
+            "repeat_minutes": "repeat_hours",
+        },
+    ),
     "units": (f.Opening, {"minutes_since_new": "hours_since_new", "placed_on": "installed"}),
     "unit_counters": (f.UnitCounter, {}),
     "unit_modifications": (f.UnitModification, {"embodied_on": "date"}),
+    "not_embodied": (NotEmbodied, {"read_on": "date"}),
     "accomplishments": (
         f.Accomplishment,
         {"done_on": "date", "minutes_since_new": "hours_since_new", "minutes_since": "hours_since"},

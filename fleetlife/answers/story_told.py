@@ -22,6 +22,7 @@ from fleetlife.ledger.facts import (
     UnitModification,
     Variation,
 )
+from fleetlife.ledger.publications import NotEmbodied
 from fleetlife.life.expansion import expansion_told
 from fleetlife.paper.status import is_new
 from fleetlife.terms.measure import hours_text
@@ -48,7 +49,7 @@ class Teller:
         if isinstance(fact, Certificate):
             return "release"
         named: dict[type[Fact], str] = {Transfer: "stay", Accomplishment: "work", Operation: "operation"}
-        named |= {UnitModification: "modification", Variation: "variation"}
+        named |= {UnitModification: "modification", NotEmbodied: "modification", Variation: "variation"}
         return named.get(type(fact), "statement")
 
     def text(self, fact: Fact) -> str:
@@ -68,6 +69,9 @@ class Teller:
             return f"{fact.operation}, {fact.count:,}{reference}"
         if isinstance(fact, UnitModification):
             return _modification(fact)
+        if isinstance(fact, NotEmbodied):
+            reference = f", {fact.reference}" if fact.reference else ""
+            return f"looked at: modification {fact.modification} not embodied{reference}"
         if isinstance(fact, Variation):
             return _variation(fact)
         if isinstance(fact, UnitCounter):

@@ -11,6 +11,7 @@ from fleetlife.clocks.bridging import bridged_of
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.findings import findings_of_unit
 from fleetlife.clocks.places import name_of, place_text
+from fleetlife.clocks.publications import modification_lines, rows_of_unit
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.history import expansion_of, part_numbers_of
 from fleetlife.follows.place import Recorded
@@ -61,6 +62,7 @@ def card_of(world: World, unit_id: int) -> UnitCard:
     derived = world.derive([unit_id])
     hours, cycles = _since_new(world, state, derived.histories[unit_id])
     borne = part_numbers_of(unit_id, own, opening)
+    asked = rows_of_unit(world, unit_id)
     return UnitCard(
         about=world.about("unit", airframes={a for a in carriers if a is not None} or None),
         part_number=state.part_number,
@@ -96,6 +98,8 @@ def card_of(world: World, unit_id: int) -> UnitCard:
         bridged=tuple(line for lines in bridged_of(world, tree).values() for line in lines),
         received=_received(own, unit_id),
         counters=tuple(_counted(world, state, each) for each in derived.histories[unit_id].counted),
+        publications=tuple(asked),
+        modifications=modification_lines(unit_id, own, asked),
     )
 
 

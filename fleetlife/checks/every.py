@@ -13,13 +13,29 @@ from fleetlife.checks import (
     ledger,
     life,
     paper,
+    publications,
     receipts,
     stores,
     work,
 )
 from fleetlife.checks.register import REGISTER, Check
 
-FAMILIES = (life, cylinders, paper, forms, approvals, counts, documents, fit, identity, work, stores, receipts, ledger)
+FAMILIES = (
+    life,
+    cylinders,
+    paper,
+    forms,
+    approvals,
+    counts,
+    documents,
+    fit,
+    identity,
+    work,
+    stores,
+    receipts,
+    publications,
+    ledger,
+)
 
 __all__ = ["FAMILIES", "REGISTER", "Check", "all_checks"]
 

@@ -59,6 +59,7 @@ class Fitting:
     `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
     `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
     `papers`: what is found of the papers of the tree by their forms, by who signed them, and by what they say was run.
+    `publications`: what directives and bulletins ask of the tree and is not met, or cannot be told, on the day.
     """
 
     airframe: int
@@ -82,6 +83,7 @@ class Fitting:
     being_removed: bool = True
     kept: Mapping[int, Sequence[Kept]] = field(default_factory=dict)
     papers: Sequence[Finding] = ()
+    publications: Sequence[Finding] = ()
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -105,6 +107,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *life_reasons,
         *_tests(fitting),
         *_programmes(fitting, reference),
+        *_publications(fitting),
         *_assembly(fitting, reference),
         *_harness(fitting, reference),
         *_pair(fitting, reference),
@@ -307,6 +310,19 @@ def _papers(fitting: Fitting) -> list[Reason]:
         who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
         verdict = "stop" if found.code in NOT_APPROVED else "note" if found.severity == "note" else "condition"
         reasons.append(Reason(topic="paper", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
+    return reasons
+
+
+def _publications(fitting: Fitting) -> list[Reason]:
+    """A directive past its limit stops; what is past otherwise, and what cannot be told, is a condition."""
+    reasons = []
+    for found in fitting.publications:
+        unit = fitting.tree.get(found.unit or 0)
+        if unit is None:
+            continue
+        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        verdict = "stop" if found.severity == "stop" else "condition"
+        reasons.append(Reason(topic="directives", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
     return reasons
 
 

@@ -14,6 +14,7 @@ from fleetlife.cli import (
     operating,
     plates,
     programme,
+    publications,
     recording,
     retaining,
     stores,
@@ -40,6 +41,11 @@ operation = typer.Typer(
 )
 programmes = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="What a revised programme moves, before it is taken in."
+)
+notices = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Directives and bulletins: which units they mean, and what is open on them.",
 )
 identities = typer.Typer(
     no_args_is_help=True,
@@ -98,6 +104,9 @@ app.command("certificate")(asking.certificate)
 app.command("walk-round")(walk_round.walk_round)
 app.add_typer(programmes, name="programme")
 programmes.command("changes")(programme.changes)
+app.add_typer(notices, name="publication")
+notices.command("status")(publications.status)
+notices.command("list")(publications.list_all)
 app.command("compare")(compare.compare)
 app.command("retention")(retaining.retention)
 app.command("explain")(asking.explain)

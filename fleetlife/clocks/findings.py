@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, life, paper, receipts, stores, work
+from fleetlife.checks import cylinders, fit, identity, life, paper, publications, receipts, stores, work
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
@@ -23,6 +23,7 @@ from fleetlife.clocks.papers import (
     lives_not_on_paper,
     paper_findings,
 )
+from fleetlife.clocks.publications import publication_rows, publications_in_force
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import UnitStateRow
@@ -354,6 +355,14 @@ def _look_alikes(bench: Bench) -> Iterator[Finding]:
     yield from identity.look_alike_identity([[placed[u] for u in group if u in placed] for group in groups])
 
 
+def _publications(bench: Bench) -> Iterator[Finding]:
+    """What publications in force ask of the units and is not met; no statement where there are none. One that names
+    nobody is told once, not of every unit."""
+    naming = [notice for notice in publications_in_force(bench.world) if notice.names_units]
+    rows = publication_rows(bench.world, naming, units=bench.scope.units)
+    return publications.findings_of_rows(rows)
+
+
 FEW = 8  # units up to which look-alikes are sought by pattern
 
 SECTIONS = (
@@ -392,6 +401,12 @@ SECTIONS = (
     Section(("RCP102",), "units", lambda bench: receipts.suspected_part(bench.suspected())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
+    Section(publications.OF_PUBLICATIONS, "units", _publications),
+    Section(
+        ("PUB105",),
+        "fleet",
+        lambda bench: publications.publication_without_applicability(publications_in_force(bench.world)),
+    ),
 )
 _LEVELS = {"units": 0, "airframes": 1, "fleet": 2}
 

@@ -6,12 +6,16 @@ from collections.abc import Mapping
 from datetime import date
 
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
+from fleetlife.checks.publications import findings_of_rows
 from fleetlife.clocks.bridging import kept_of, points_under
 from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.papers import findings_of_papers
+from fleetlife.clocks.publications import publication_rows
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
+from fleetlife.follows.publications import in_force
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
+from fleetlife.terms.finding import Finding
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import SwapAnswer
 
@@ -78,11 +82,13 @@ def check_fitting(
         reading_age=age,
         stale_after=STALE_DAYS,
         papers=findings_of_papers(world, tree),
+        publications=_publications(world, tree, fitted_on),
     )
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
     aged = () if age is None else (f"anything flown since the last reading, of {day_text(world.as_of - age)}",)
     signed = () if world.reference.approvals else ("whether who signed its release was approved then",)
+    asked = () if world.reference.publications else ("what directives and bulletins ask for: none are taken in",)
     until = () if fitted_on is None else (f"anything done or moved between {day_text(world.as_of)} and that day",)
     return SwapAnswer(
         about=world.about("swap check", airframes={airframe}),
@@ -98,10 +104,19 @@ def check_fitting(
         outgoing=None if occupant is None else f"{occupant.part_number} {occupant.serial_number}",
         reasons=reasons,
         life=life,
-        not_checked=(*NOT_CHECKED, *signed, *aged, *until),
+        not_checked=(*NOT_CHECKED, *signed, *asked, *aged, *until),
         cautions=CAUTIONS,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+
+
+def _publications(world: World, tree: Mapping[int, UnitStateRow], fitted_on: date | None) -> list[Finding]:
+    """What the publications in force on the day of the fitting ask of the units, and is not met on it."""
+    if not world.reference.publications:
+        return []
+    day = world.as_of if fitted_on is None else fitted_on.toordinal()
+    rows = publication_rows(world, in_force(world.reference, day), units=tree, on=day)
+    return sorted(findings_of_rows(rows), key=Finding.sort_key)
 
 
 def _due_points(world: World, tree: Mapping[int, UnitStateRow], airframe: int) -> dict[int, list[DuePointRow]]:

@@ -229,6 +229,12 @@ class World:
             self._totals = StoredTotals(self.connection, known=self.known, read_since=self.read_since)
         return _Until(self._totals, self.as_of) if self.past else self._totals
 
+    def prefetch(self, wanted: Iterable[tuple[int, int, str]]) -> None:
+        """Look up together readings that `totals` will be asked for: airframe, day, before or after it."""
+        self.totals()
+        assert self._totals is not None
+        self._totals.prefetch(wanted)
+
     def counters(self) -> Counters | None:
         """Readings of counters as known then, none of a later day; None where no requirement names a counter."""
         if not self.reference.book().counters:
@@ -325,7 +331,8 @@ class World:
 
     def about(self, question: str, *, airframes: Collection[int] | None = None) -> About:
         """Clocks, ledger head, editions in force and the oldest base reading, for the head of the answer."""
-        bases = self._base_days(airframes)
+        # an airframe that was not in the records then has no registration to name it by
+        bases = [base for base in self._base_days(airframes) if base[0] in self.reference.airframes]
         oldest = min(((day, place) for place, (_, day) in enumerate(bases) if day is not None), default=None)
         missing = min((self.registration(airframe) for airframe, day in bases if day is None), default=None)
         return About(

@@ -25,6 +25,7 @@ from fleetlife.ledger.facts import (
     Requirement,
     Slot,
 )
+from fleetlife.ledger.publications import Applicability, Compliance, Publication
 from fleetlife.terms.number import did_you_mean, fold, position_label
 from fleetlife.terms.refusal import Refusal
 
@@ -50,6 +51,9 @@ class Reference:
         self.counters: dict[str, Counter] = {}
         self.organisations: dict[str, Organisation] = {}
         self.approvals: list[tuple[int, Approval]] = []
+        self.publications: list[tuple[int, Publication]] = []
+        self.applicability: list[tuple[int, Applicability]] = []
+        self.compliance: list[tuple[int, Compliance]] = []
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -94,6 +98,12 @@ class Reference:
             self.organisations[fold(fact.organisation)] = fact
         elif isinstance(fact, Approval):
             self.approvals.append((number, fact))
+        elif isinstance(fact, Publication):
+            self.publications.append((number, fact))
+        elif isinstance(fact, Applicability):
+            self.applicability.append((number, fact))
+        elif isinstance(fact, Compliance):
+            self.compliance.append((number, fact))
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY

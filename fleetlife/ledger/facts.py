@@ -15,6 +15,7 @@ from dataclasses import MISSING, dataclass, fields
 from typing import Any, ClassVar
 
 from fleetlife.ledger.fact import UNIT_FIELDS, Fact, field_names
+from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
 
 __all__ = ["FACTS", "UNIT_FIELDS", "Fact", "fact_from_body", "field_names"]
 
@@ -623,6 +624,10 @@ FACTS: dict[str, type[Fact]] = {
         Approval,
         Receipt,
         HoldDecision,
+        Publication,
+        Applicability,
+        Compliance,
+        NotEmbodied,
     )
 }
 

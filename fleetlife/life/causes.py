@@ -103,6 +103,16 @@ CAUSES: dict[str, Cause] = {
             clears="The technical log page of that installation.",
         ),
         Cause(
+            word="no-count-at-effective-date",
+            sentence="What the unit had run on the effective date of the publication is not known.",
+            clears="Readings of the airframe around that day, or a history card that shows the count then.",
+        ),
+        Cause(
+            word="not-effective-yet",
+            sentence="The publication has not taken effect: what the unit will have run then is not known.",
+            clears="Nothing before its effective date.",
+        ),
+        Cause(
             word="no-limit-stated",
             sentence="The requirement states no limit and does not say that nothing is due.",
             clears="The programme page that gives the interval, or states on condition.",

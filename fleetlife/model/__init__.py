@@ -1,6 +1,27 @@
 """Tables only: columns, constraints, comments. No rows are read or written here."""
 
-from fleetlife.model import airframes, counters, derived, ledger, organisations, receiving, reference, units
+from fleetlife.model import (
+    airframes,
+    counters,
+    derived,
+    ledger,
+    organisations,
+    publications,
+    receiving,
+    reference,
+    units,
+)
 from fleetlife.model.columns import metadata
 
-__all__ = ["airframes", "counters", "derived", "ledger", "metadata", "organisations", "receiving", "reference", "units"]
+__all__ = [
+    "airframes",
+    "counters",
+    "derived",
+    "ledger",
+    "metadata",
+    "organisations",
+    "publications",
+    "receiving",
+    "reference",
+    "units",
+]

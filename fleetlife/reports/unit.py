@@ -15,6 +15,7 @@ from fleetlife.reports.findings import finding_block
 from fleetlife.reports.harmless import said, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Listing, Pairs, Paragraph, Report, Rule, heading, title
+from fleetlife.reports.publication import publication_blocks
 from fleetlife.reports.signs import signed
 from fleetlife.terms.views import PaperLine, Stay, UnitCard
 
@@ -34,6 +35,7 @@ def unit_card(card: UnitCard) -> RenderableType:
     else:
         blocks.append(Paragraph(Text("No requirement is in force for this unit: that is not the same as nothing due.")))
     blocks += bridged_blocks(card.bridged)
+    blocks += publication_blocks(card.publications, card.modifications)
     blocks += [heading("PLACES", len(card.stays)), _stays(card.stays)]
     blocks += [heading("PAPER", len(card.papers)), *papers_blocks(card.papers)]
     if card.received:

@@ -29,6 +29,7 @@ from fleetlife.ledger.facts import (
     Slot,
     Utilisation,
 )
+from fleetlife.ledger.publications import Applicability, Compliance, Publication
 from fleetlife.model.units import unit, unit_modification
 from fleetlife.store import quick
 from fleetlife.store.bulk import batches
@@ -53,6 +54,9 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     Band,
     Organisation,
     Approval,
+    Publication,
+    Applicability,
+    Compliance,
 )
 CHUNK = 2_000
 

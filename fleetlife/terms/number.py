@@ -58,6 +58,19 @@ def serial_in_range(serial: str, first: str | None, last: str | None) -> bool:
     return True
 
 
+def compare_serials(serial: str, other: str) -> int | None:
+    """-1, 0 or 1 as the serial's last digit run is a lower number than the other's, the same, or a higher one; None
+    where what stands before it differs, or one has none: another form, of which nothing can be told. Texts that fold
+    alike are the same whatever their form."""
+    if fold(serial) == fold(other):
+        return 0
+    prefix, number = _split(serial)
+    other_prefix, other_number = _split(other)
+    if prefix != other_prefix or number is None or other_number is None:
+        return None
+    return (number > other_number) - (number < other_number)
+
+
 def _split(serial: str) -> tuple[tuple[tuple[int, int, str], ...], int | None]:
     """All runs but a final digit run, and that run as a number."""
     runs = serial_runs(serial)

@@ -236,6 +236,24 @@ RULES: dict[str, PublishedRule] = {
             does="Two units whose numbers look alike are found: one of them probably has half the history. A unit "
             "whose data plate does not read what is recorded is on hold until that is answered.",
         ),
+        PublishedRule(
+            key="14 CFR 39.7",
+            name="14 CFR 39.7",
+            edition="67 FR 48003, read in a reproduction",
+            says="whoever operates a product that does not meet an airworthiness directive that applies to it violates "
+            "the rule",
+            does="A mandatory directive past its limit is a stop that nothing waives, on the airframe and before a "
+            "fitting.",
+        ),
+        PublishedRule(
+            key="14 CFR 39.15",
+            name="14 CFR 39.15",
+            edition="text of 2026-04-05, read in a reproduction",
+            says="a directive applies to each product it identifies, even where that one was modified, altered or "
+            "repaired in the area it addresses",
+            does="A unit that a publication means by a part number it bore formerly is never taken for not affected: "
+            "whether it still is cannot be told until it is stated.",
+        ),
         # -- what a paper shows ----------------------------------------------------------------------------------------
         PublishedRule(
             key="Form 1 block 8",

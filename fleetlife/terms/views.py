@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fleetlife.terms.asked import ModificationLine, PublicationRow
 from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
@@ -486,6 +487,8 @@ class UnitCard:
     bridged: tuple[BridgedLine, ...] = ()
     counters: tuple[tuple[str, str | None], ...] = ()
     received: tuple[str, ...] = ()
+    publications: tuple[PublicationRow, ...] = ()
+    modifications: tuple[ModificationLine, ...] = ()
 
 
 PASSAGES = (

@@ -31,6 +31,9 @@ SOURCES = (
     "programme",
     "operator",
 )
+# Publications; those of an authority are mandatory, and what a manufacturer issues is not by itself.
+PUBLICATION_KINDS = ("directive", "emergency_directive", "alert", "bulletin", "letter")
+MANDATORY_KINDS = ("directive", "emergency_directive")
 # Rule 10: nothing extends these.
 UNEXTENDABLE_SOURCES = ("airworthiness_limitation", "certification_maintenance", "directive")
 STARTS = ("manufacture", "cure", "release", "first_installation", "installation", "each_installation")

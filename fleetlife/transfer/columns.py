@@ -13,6 +13,7 @@ from fleetlife.transfer.column import must as _must
 from fleetlife.transfer.of_unit import UNIT as _UNIT
 from fleetlife.transfer.of_unit import UNIT_KEY
 from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
+from fleetlife.transfer.publications import APPLICABILITY, COMPLIANCE, NOT_EMBODIED, PUBLICATIONS
 from fleetlife.transfer.receiving import HOLD_DECISIONS, RECEIPTS
 
 _REGISTRATION = _must("registration", "name", "The airframe's registration on the day of the row.")
@@ -564,9 +565,13 @@ FILES: tuple[File, ...] = (
     COUNTERS,
     REQUIREMENTS,
     BANDS,
+    PUBLICATIONS,
+    APPLICABILITY,
+    COMPLIANCE,
     UNITS,
     UNIT_COUNTERS,
     UNIT_MODIFICATIONS,
+    NOT_EMBODIED,
     ACCOMPLISHMENTS,
     OPERATIONS,
     CERTIFICATES,

@@ -84,6 +84,7 @@ from fleetlife.terms.finding import Finding
 from fleetlife.terms.forms import forms_named
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.views import DueRow
+from tests.checks import publications_in_words
 
 Words = dict[str, Any]
 AIRFRAME = 7
@@ -866,4 +867,5 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "DOC102": _document(documents.document_altered),
     "LED101": _differences(ledger.chain_differs),
     "LED102": _differences(ledger.derived_rows_differ),
+    **publications_in_words.JUDGED,
 }

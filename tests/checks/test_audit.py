@@ -100,7 +100,7 @@ class TestScope:
         assert report.scope == "Q-AAC"
         assert report.units_examined == 6
         assert any("which no airframe of this audit carries" in sentence for sentence in report.not_checked)
-        assert any(sentence == "not run: APP103, FRM108, PAP111" for sentence in report.not_checked)
+        assert any(sentence == "not run: APP103, FRM108, PAP111, PUB105" for sentence in report.not_checked)
 
     def test_one_part_one_code_one_severity(self, wrong: Store) -> None:
         assert told(audit(wrong, as_of=AS_OF, part_numbers=["rv-7"])) == [r for r in EXPECTED if "RV-7" in r[2]]

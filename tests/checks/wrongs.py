@@ -82,6 +82,13 @@ EXPECTED = sorted(
         ("PAP113", "rectify", "Q-AAE L2 SL-100-1 0019 FR-0019"),
         ("FIT110", "rectify", "Q-AAH L2 SL-100-2 0031"),
         ("FIT103", "note", "Q-AAH R2 SL-100-1 0028"),
+        ("PUB101", "stop", "Q-AAB R2 SL-100-1 0008 QD-1"),
+        ("PUB102", "rectify", "Q-AAB L2 RV-7 R0007 QB-2"),
+        ("PUB103", "rectify", "RV-7 ROO17 QB-2"),
+        ("PUB103", "rectify", "SL-100-1 OO17 QB-3"),
+        ("PUB103", "rectify", "SL-100-1 OO17 QD-1"),
+        ("PUB104", "rectify", "SL-100-1 9002 QB-3"),
+        ("PUB105", "rectify", "SL-4"),
     ]
 )
 
@@ -95,6 +102,7 @@ def everything_wrong() -> Fleet:
     _wrong_identity(made)
     _another_programme(made)
     _wrong_forms(made)
+    _publications(made)
     pack(made, "9003", {"store": "Main store"})
     made.drop("certificates", serial_number="9003")
     return made
@@ -120,6 +128,23 @@ def _wrong_paper(made: Fleet) -> None:
         },
         {**paper, "tracking_number": "X-1", "serial_number": "7777", "date": "2024-03-10"},
     )
+
+
+def _publications(made: Fleet) -> None:
+    """A directive and a bulletin whose time has passed, a serial in another form, a count that nobody knows, a letter
+    of which nobody stated whom it names."""
+    for reference, kind in (("QD-1", "directive"), ("QB-2", "bulletin"), ("QB-3", "bulletin"), ("SL-4", "letter")):
+        made.add("publications", {"publication": reference, "kind": kind, "effective_on": "2024-06-01"})
+    for reference, part, first, last in (
+        ("QD-1", "SL-100-?", "0008", "0008"),
+        ("QB-2", "RV-*", "R0007", "R0007"),
+        ("QB-3", "SL-100-1", "9002", "9002"),
+    ):
+        named = {"publication": reference, "part_number": part, "serial_from": first, "serial_to": last}
+        made.add("applicability", named)
+    asked = {"QD-1": {"comply_by": "2025-02-10"}, "QB-2": {"months_after": 6}, "QB-3": {"cycles_since_new": 30000}}
+    for reference, limit in asked.items():
+        made.add("compliance", {"publication": reference, "action": "replace", **limit})
 
 
 def _wrong_forms(made: Fleet) -> None:

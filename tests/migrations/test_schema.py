@@ -252,6 +252,58 @@ class TestOrganisations:
             writer.connection.execute(table.insert(), {**row, "valid_to": 738944, "entry_number": 8})
 
 
+class TestPublications:
+    """Revision 0007: publications, whom they name, what they ask for, modifications that units were found without."""
+
+    TABLES = ("publication", "applicability", "compliance", "not_embodied")
+    BEFORE = REVISIONS[REVISIONS.index("0007") - 1]
+
+    def test_a_database_of_the_revision_before_keeps_what_it_holds(self, empty_store: Store) -> None:
+        upgrade(empty_store, self.BEFORE)
+        with empty_store.engine.begin() as connection:
+            connection.exec_driver_sql(TestOrganisations.PAPER)
+        upgrade(empty_store, "0007")
+        with empty_store.reading() as connection:
+            assert connection.exec_driver_sql("SELECT tracking_number FROM certificate").scalar_one() == "T-1"
+            held = [connection.exec_driver_sql(f"SELECT count(*) FROM {name}").scalar_one() for name in self.TABLES]
+        assert held == [0, 0, 0, 0]
+
+    def test_down_again_it_is_the_revision_before(self, empty_store: Store) -> None:
+        upgrade(empty_store, self.BEFORE)
+        with empty_store.reading() as connection:
+            before = catalogue(connection)
+        upgrade(empty_store, "0007")
+        downgrade(empty_store, self.BEFORE)
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == before
+
+    @pytest.mark.parametrize(
+        ("name", "values", "constraint"),
+        [
+            ("publication", {"kind": "order"}, "kind"),
+            ("publication", {"cancelled_on": 738944}, "cancelled_on"),
+            ("applicability", {"excluded": 2}, "excluded"),
+            ("compliance", {"comply_by": None}, "limit"),
+            ("compliance", {"cycles_after": -1}, "cycles_after"),
+            ("compliance", {"repeat_months": 0}, "repeat_months"),
+            ("compliance", {"whichever": "both"}, "whichever"),
+        ],
+    )
+    def test_what_cannot_be_is_kept_out(
+        self, store: Store, name: str, values: dict[str, object], constraint: str
+    ) -> None:
+        good: dict[str, dict[str, object]] = {
+            "publication": {"publication": "QD-1", "kind": "directive", "effective_on": 738945},
+            "applicability": {"publication": "QD-1", "part_number": "SL-*", "excluded": 0},
+            "compliance": {"publication": "QD-1", "action": "replace", "comply_by": 739000},
+        }
+        table, row = metadata.tables[name], {**good[name], "entry_number": 7, "entry_item": 0}
+        with store.engine.begin() as connection:
+            connection.execute(table.insert(), row)
+        with pytest.raises(IntegrityError, match=f"ck_{name}_{constraint}"), store.engine.begin() as connection:
+            connection.execute(table.insert(), {**row, **values, "entry_number": 8})
+
+
 class TestMigrations:
     def test_up_down_up_gives_the_same_catalogue(self, empty_store: Store) -> None:
         upgrade(empty_store, "head")
