@@ -151,6 +151,6 @@ def _not_possible(constraint: str) -> tuple[str, str, str] | None:
     name = constraint.removeprefix(f"ck_{kind}_").replace("_", " ")
     return (
         "value-impossible",
-        f"Stated like that a {kind.replace('_', ' ')} cannot be: {name}.",
+        f"Stated like that it cannot be, of kind {kind.replace('_', ' ')}: {name}.",
         "Correct what is stated; docs/files.md tells what the columns take.",
     )

@@ -28,6 +28,7 @@ COMMANDS = (
         "fleetlife identity merge",
         "fleetlife document file",
         "fleetlife document check",
+        "fleetlife stores",
     ),
 )
 
