@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_number
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Fact, Movement, Opening
@@ -22,28 +23,35 @@ def finds_restated(writer: Writer, facts: Iterable[Fact], *, because: int) -> li
 
     `because`: the first of the entries that made it so. The drafts are to be appended and settled with those.
     """
-    airframes: set[int] = set()
-    found: set[int] = set()
-    days: list[int] = []
+    # from which day on at which doors
+    doors: dict[tuple[int, str], int] = {}
+    found: dict[int, int] = {}
     for fact in facts:
         if isinstance(fact, Movement):
-            airframes.add(fact.airframe)
-            days.append(day_number(fact.moved_on))
+            day = day_number(fact.moved_on)
+            _from(doors, (fact.airframe, fact.position), day)
             if fact.found:
-                found.update(fact.unit_ids())
-        elif isinstance(fact, Opening) and fact.place == "position" and fact.airframe is not None:
-            airframes.add(fact.airframe)
-            days.append(day_number(fact.placed_on or fact.as_of))
-    if not airframes:
+                for unit in fact.unit_ids():
+                    found[unit] = min(day, found.get(unit, day))
+        elif isinstance(fact, Opening) and fact.airframe is not None and fact.position is not None:
+            _from(doors, (fact.airframe, fact.position), day_number(fact.placed_on or fact.as_of))
+    if not doors:
         return []
-    if found:
+    for row in placements_of(writer.connection, found) if found else ():
         # a unit found elsewhere is no longer where the records held it
-        airframes.update(row.airframe_id for row in placements_of(writer.connection, found) if row.airframe_id)
+        if row.airframe_id is not None and row.position is not None:
+            _from(doors, (row.airframe_id, row.position), found[row.unit_id])
+    finds = finds_since(writer.connection, {airframe for airframe, _ in doors}, min(doors.values()))
     return [
         _restated(number, find, held, writer=writer, because=because)
-        for number, find in finds_since(writer.connection, airframes, min(days))
-        if (held := _displaced(find, held_before(writer.connection, find))) != find.displaced
+        for number, find in finds
+        if day_number(find.moved_on) >= doors.get((find.airframe, find.position), FAR_DAY)
+        and (held := _displaced(find, held_before(writer.connection, find))) != find.displaced
     ]
+
+
+def _from(doors: dict[tuple[int, str], int], door: tuple[int, str], day: int) -> None:
+    doors[door] = min(day, doors.get(door, day))
 
 
 def _displaced(find: Movement, held: int | None) -> int | None:

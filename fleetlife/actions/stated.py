@@ -7,9 +7,18 @@ from typing import Any
 
 from fleetlife.follows.publications import work_names
 from fleetlife.follows.reference import Reference
-from fleetlife.ledger.facts import UNIT_FIELDS, Accomplishment, Airframe, Fact, Movement, Opening, Transfer
-from fleetlife.store.reference import unit_facts
-from fleetlife.terms.number import did_you_mean
+from fleetlife.ledger.facts import (
+    UNIT_FIELDS,
+    Accomplishment,
+    Airframe,
+    Fact,
+    Movement,
+    Opening,
+    Transfer,
+    UnitModification,
+)
+from fleetlife.store.reference import facts_of_units, unit_facts
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 
 LARGEST = 2**63 - 1
@@ -18,12 +27,14 @@ LARGEST = 2**63 - 1
 def checked(connection: Any, reference: Reference, old: Fact, new: Fact) -> Fact:
     """The fact as it is to be recorded, its position written as the type has it.
 
-    Refusals: `field-not-read`, `unit-unknown`, `airframe-unknown`, `position-unknown`, `place-incomplete`,
-    `requirement-unknown`.
+    Refusals: `field-not-read`, `unit-unknown`, `airframe-unknown`, `position-unknown`, `slot-unknown`,
+    `place-incomplete`, `requirement-unknown`.
     """
     _refuse_too_large(new)
     _refuse_other_id(old, new)
     _refuse_unknown_ids(connection, reference, new)
+    if isinstance(new, (Opening, Transfer)) and (new.parent, new.slot) != _slot(old):
+        _refuse_unknown_slot(connection, reference, new)
     if isinstance(new, Movement):
         return replace(new, position=reference.position_of(new.airframe, new.position).position)
     if isinstance(new, Opening):
@@ -78,6 +89,27 @@ def _refuse_unknown_ids(connection: Any, reference: Reference, fact: Fact) -> No
                 raise Refusal(
                     "airframe-unknown", f"No airframe has the id {airframe}.", remedy="Name it by its registration."
                 )
+
+
+def _slot(fact: Fact) -> tuple[int | None, str | None]:
+    return getattr(fact, "parent", None), getattr(fact, "slot", None)
+
+
+def _refuse_unknown_slot(connection: Any, reference: Reference, fact: Opening | Transfer) -> None:
+    """A part that the parent has been has the slot."""
+    if fact.parent is None or not fact.slot:
+        return
+    borne = [opening.part_number for opening in unit_facts(connection, [fact.parent]).values()]
+    for _, modified in facts_of_units(connection, UnitModification, [fact.parent]):
+        if isinstance(modified, UnitModification) and modified.new_part_number:
+            borne.append(modified.new_part_number)
+    slots = sorted({row.slot for number in borne for row in reference.slots.get(fold(number), [])})
+    if fact.slot not in slots:
+        raise Refusal(
+            "slot-unknown",
+            f"Part {' or '.join(borne)} has no slot {fact.slot}; it has {', '.join(slots) or 'none'}.",
+            remedy="Correct the slot or the unit that holds it, or state the slot first (slots file).",
+        )
 
 
 def _refuse_incomplete(place: str, parent: int | None, slot: str | None) -> None:

@@ -69,6 +69,7 @@ class _Label:
     text_from: int
     block: str
     column: str | None
+    goes_on: str = ""  # of the printed title, what stands in the next line
 
 
 @dataclass(slots=True)
@@ -120,11 +121,23 @@ def _labels(lines: Sequence[str], forms: Sequence[ReleaseForm]) -> Iterator[_Lab
         for found in _LABEL.finditer(line):
             rest = line[found.end() :].casefold()
             for column in sorted(known.get(found[1], ()), key=lambda each: each is None):
-                words = next((w for w in _PRINTED.get(column or "", ()) if rest.startswith(w)), None)
+                words, goes_on = _title(rest, _PRINTED.get(column or "", ()))
                 if column not in _PRINTED or words is not None:
                     kept = column if column in _PRINTED else None
-                    yield _Label(number, found.start(), _past_title(line, found.end(), words or ""), found[1], kept)
+                    past = _past_title(line, found.end(), words or "")
+                    yield _Label(number, found.start(), past, found[1], kept, goes_on)
                     break
+
+
+def _title(rest: str, printed: Sequence[str]) -> tuple[str | None, str]:
+    """The printed title that the text begins with, and what of it stands in the next line; None: it is no title."""
+    whole = next((words for words in printed if rest.startswith(words)), None)
+    piece = _PIECE.match(rest)
+    begun = piece[0] if piece else ""
+    longer = next((words for words in printed if begun and words.startswith(f"{begun} ")), None)
+    if longer is not None:
+        return begun, longer.removeprefix(begun).strip()
+    return whole, ""
 
 
 def _past_title(line: str, start: int, words: str) -> int:
@@ -163,9 +176,18 @@ def _filled(lines: Sequence[str], labels: Sequence[_Label]) -> list[_Cell]:
                 if not text:
                     continue
             cell = _cell_at(open_cells, at)
-            if cell is not None:
+            if cell is not None and (text := _without_title(cell, text)):
                 cell.pieces.append((number, text))
     return cells
+
+
+def _without_title(cell: _Cell, text: str) -> str:
+    """The text without what goes on of the printed title. What ends with a colon is printed on the form, no value."""
+    if text.endswith(":"):
+        return ""
+    if cell.label.goes_on and not cell.pieces:
+        return re.sub(rf"^{re.escape(cell.label.goes_on)}[.]?(?=\s|$)", "", text, flags=re.IGNORECASE).strip()
+    return text
 
 
 def _cell_at(cells: Sequence[_Cell], at: int) -> _Cell | None:

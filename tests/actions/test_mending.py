@@ -8,13 +8,28 @@ from typing import Any
 import pytest
 
 from fleetlife.actions.mend import Mend, correct, mend, withdraw
+from fleetlife.actions.merge import merge_units
+from fleetlife.actions.swap import UnitName
 from fleetlife.follows.rows import PlacementRow
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import all_entries
 from fleetlife.store.rows import read_rows
 from fleetlife.terms.refusal import Refusal
 
-from .fleet import SLIDE, Intake, carried, everything, head, movement, readings, rebuilt_differs, stays, transfer, unit
+from .fleet import (
+    BOTTLE,
+    SLIDE,
+    Intake,
+    carried,
+    everything,
+    head,
+    movement,
+    readings,
+    rebuilt_differs,
+    stays,
+    transfer,
+    unit,
+)
 
 BY: dict[str, Any] = {"reason": "misread", "authorised_by": "Q2", "recorded_by": "clerk"}
 DAY = date(2024, 6, 1)
@@ -205,6 +220,8 @@ class TestRefused:
             ("accomplishment", {"requirement": "OVX"}, "requirement-unknown"),
             ("unit", {"unit": 3}, "field-not-read"),
             ("unit", {"parent": None}, "place-incomplete"),
+            ("unit", {"slot": "nose"}, "slot-unknown"),
+            ("unit", {"parent": 5}, "slot-unknown"),
             ("unit", {"place": "position", "parent": None, "slot": None}, "place-incomplete"),
         ],
     )
@@ -218,3 +235,15 @@ class TestRefused:
             correct(swapped.store, entry_of(swapped.store, kind), changes=changes, **BY)
         assert refused.value.code == code
         assert everything(swapped.store) == before
+
+    def test_a_pack_is_not_made_one_with_a_bottle_that_could_not_hold_what_it_holds(self, fleet: Intake) -> None:
+        before = everything(fleet.store)
+        with pytest.raises(Refusal) as refused:
+            merge_units(
+                fleet.store,
+                UnitName(part_number=SLIDE, serial_number="0103"),
+                UnitName(part_number=BOTTLE, serial_number="R2"),
+                **BY,
+            )
+        assert refused.value.code == "slot-unknown"
+        assert everything(fleet.store) == before

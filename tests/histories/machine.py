@@ -21,6 +21,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 from fleetlife.actions.acknowledge import Acknowledgement
 from fleetlife.actions.identity import correct_identity
 from fleetlife.actions.mend import Mend, mend, withdraw
+from fleetlife.actions.merge import merge_units
 from fleetlife.actions.plate import PlateSeen, record_plate
 from fleetlife.actions.swap import SwapRequest, UnitName, record_swap
 from fleetlife.actions.take_in import Replacing, take_in
@@ -135,7 +136,10 @@ class Recording(RuleBasedStateMachine):
     def _look(self) -> None:
         with self.store.reading() as connection:
             *_, last = all_entries(connection)
-        self.before = Asked(last.number, last.recorded_at, derived(self.store), listed(self.store))
+        rows = derived(self.store)
+        # a paper filed against no unit is no unit's
+        rows["certificate_line"] = [row for row in rows["certificate_line"] if row.unit_id is not None]
+        self.before = Asked(last.number, last.recorded_at, rows, listed(self.store))
 
     def take(self, what: str, files: Files, *, replacing: bool = False, preview: bool = False) -> Any:
         folder = read_folder(write(self.ground.folder / "in", files))
@@ -324,6 +328,16 @@ class Recording(RuleBasedStateMachine):
         if made is not None:
             assert self.states()[unit].serial_number == serial
 
+    @rule(gone=units, stays=units, preview=st.booleans())
+    def merge(self, gone: int, stays: int, preview: bool) -> None:
+        """Two records made one: seldom possible, and then nothing speaks of the one that is gone."""
+        one, other = self.name(gone), self.name(stays)
+        made = self.attempt(
+            "merge", lambda **more: merge_units(self.store, one, other, moves_on=AS_OF, **BY, **more), preview=preview
+        )
+        if made is not None:
+            assert gone not in self.states()
+
     @rule(pick=picks, which=picks, day=days, preview=st.booleans())
     def correct(self, pick: int, which: int, day: date, preview: bool) -> None:
         wrong = self.mending(pick, which, day)
@@ -396,8 +410,9 @@ class Recording(RuleBasedStateMachine):
     @invariant()
     def what_was_answered_then_is_answered_now(self) -> None:
         for asked in self.asked:
-            assert listed(self.store, known_at=asked.moment) == asked.due, f"known at {asked.entry}"
-            assert known_then(self.store, asked.entry) == asked.rows, f"known at {asked.entry}"
+            assert listed(self.store, known_at=asked.moment) == asked.due, f"known at {asked.entry}, due list"
+            units = [row.unit_id for row in asked.rows["unit_state"]]  # a record may be gone since
+            assert known_then(self.store, asked.entry, units) == asked.rows, f"known at {asked.entry}"
 
     # -- the model -----------------------------------------------------------------------------------------
 

@@ -93,6 +93,31 @@ class TestBlocks:
         assert once(proposal)["date"] == "10 Feb 2024"
         assert once(proposal)["remarks"].startswith("Overhauled")
 
+    def test_titles_printed_in_two_lines(self) -> None:
+        text = """EASA Form 1 - MF/145 Issue 2
+1. Approving Competent       3. Form Tracking
+Authority / Country:         Number
+Fuglavik                     HB-40117
+4. Organisation Name and     5. Work Order / Contract /
+Address:                     Invoice:
+Hvalba Overhaul              WO-7781
+8. Part No.   10. Serial     11. Status/Work
+              No.
+QX100-1       0103           Overhauled
+"""
+        proposal = propose(text)
+        assert once(proposal) == {
+            "authority": "Fuglavik",
+            "tracking_number": "HB-40117",
+            "organisation": "Hvalba Overhaul",
+            "work_order": "WO-7781",
+        }
+        assert lines(proposal) == [{"part_number": "QX100-1", "serial_number": "0103", "status": "Overhauled"}]
+
+    def test_a_number_that_begins_like_a_title_is_kept_whole(self) -> None:
+        text = "EASA Form 1\n8. Part   10. Serial\nNo-1      NO123\n"
+        assert lines(propose(text)) == [{"part_number": "No-1", "serial_number": "NO123"}]
+
     def test_a_family_without_an_edition_stays_open(self, tmp_path: Path) -> None:
         proposal = read(tmp_path / "family.pdf", footer="")
         assert {form.family for form in proposal.forms} == {"EASA Form 1"}
