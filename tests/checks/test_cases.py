@@ -25,6 +25,7 @@ COMMANDS = (
         "fleetlife ledger correct",
         "fleetlife ledger withdraw",
         "fleetlife identity correct",
+        "fleetlife stores clear",
         "fleetlife identity merge",
         "fleetlife document file",
         "fleetlife document check",
