@@ -80,6 +80,11 @@ class DoorRow:
     occupant: Placed | None = None
     part: Part | None = None
 
+    @property
+    def where(self) -> str:
+        """The position of this airframe, whatever its registration is."""
+        return f"{self.frame.airframe} {self.position.position}"
+
     def address(self) -> dict[str, Any]:
         if self.occupant is not None:
             return self.occupant.address()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import DoneLine, SignedRow, WorkRow
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text, parse_partial
@@ -80,6 +80,7 @@ def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
             told = "; ".join(f"due {each.due}, {each.done}" for each in late)
             yield finding(
                 "LIF108",
+                regards=regards(rule.requirement, work.date.text),
                 message=f"{rule.requirement} of {work.date.text} was late with nothing approved: {told}.",
                 hint=f"It stays in the history; {row.unit.command}",
                 expected=late[0].due,
@@ -294,6 +295,7 @@ def one_person_many_doors(rows: Iterable[SignedRow]) -> Iterator[Finding]:
         work = "fitting" if key[3] else "removal"
         yield finding(
             "PAT101",
+            regards=regards(movement.moved_on, movement.signed_by, work, key[4]),
             message=f"{movement.signed_by} signed for the same {work} at {len(doors)} positions on "
             f"{movement.moved_on}: {', '.join(doors)}; {seen}.",
             hint=f"Look at the inspections; fleetlife airframe {same[0].registration}",

@@ -287,6 +287,9 @@ _TWO_PROGRAMMES = """
     JOIN carriage AS c ON c.unit_id = s.unit_id AND c.until_moment IS NOT NULL
     JOIN airframe AS b ON b.airframe = c.airframe_id
     WHERE coalesce(a.programme, '') <> coalesce(b.programme, '') {units:s.unit_id} ORDER BY s.unit_id"""
+_POPULATION = """
+    SELECT s.unit_id, s.manufacturer, s.part_number, s.serial_number FROM unit_state AS s
+    WHERE s.kind <> 'scrap' {units:s.unit_id}"""
 _COUNT = """
     SELECT count(*) FROM unit_state AS s WHERE s.kind <> 'scrap' {units:s.unit_id}"""
 
@@ -327,6 +330,7 @@ _TEXTS = {
     "modifications": _MODIFICATIONS,
     "units": _UNITS,
     "two programmes": _TWO_PROGRAMMES,
+    "population": _POPULATION,
     "count": _COUNT,
 }
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fleetlife.terms.audited import Sample, Since
 from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
@@ -604,6 +605,8 @@ class AuditReport:
     checks_run: tuple[str, ...]
     units_examined: int
     not_checked: tuple[str, ...] = ()
+    sample: Sample | None = None
+    since: Since | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
