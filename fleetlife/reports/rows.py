@@ -50,6 +50,7 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "paper_marks": ("paper", "record", "same"),
     "enterprises": ("code", "identifier", "manufacturer"),
     "counters": ("counter", "total"),
+    "common": ("what", "value"),
 }
 
 
