@@ -16,7 +16,6 @@ from fleetlife.clocks.findings import (
     ELSEWHERE,
     airframe_scope,
     checks_of,
-    findings_in,
     findings_of_airframe,
     findings_of_unit,
     former_due_count,
@@ -24,12 +23,13 @@ from fleetlife.clocks.findings import (
     is_waived,
     with_waivers,
 )
+from fleetlife.clocks.patterns import PATTERN, found_in
 from fleetlife.clocks.places import place_text
 from fleetlife.clocks.sampling import drawn, population
 from fleetlife.clocks.world import World, open_world
 from fleetlife.store.audit_query import Scope
 from fleetlife.store.engine import Store
-from fleetlife.terms.audited import Sample, SampledUnit
+from fleetlife.terms.audited import OrganisationPapers, Sample, SampledUnit
 from fleetlife.terms.finding import SEVERITY_ORDER, Finding, number_read
 from fleetlife.terms.number import fold, nearest
 from fleetlife.terms.refusal import Refusal
@@ -128,12 +128,13 @@ def audit_in(
     sample = None
     if draw is not None:
         level, (sample, scope) = "units", _drawn(world, scope, part_numbers, draw)
-    found = with_waivers(world, findings_in(world, scope=scope, codes=codes, level=level))
+    found, rows = found_in(world, scope=scope, codes=codes, level=level)
+    found = with_waivers(world, found)
     found = _asked(found, part_numbers=part_numbers, severities=severities, numbers=numbers)
     if not found:  # nothing found of a part that is not there is no clean audit
         world.check_parts(part_numbers)
     standing = [each for each in found if not is_waived(each)]
-    run = checks_of(codes, level=level)
+    run = (*checks_of(codes, level=level), *((PATTERN,) if rows else ()))
     return AuditReport(
         about=world.about("audit", airframes=airframes),
         scope=_scope_words(world, airframes, part_numbers, codes, severities),
@@ -143,6 +144,9 @@ def audit_in(
         checks_run=run,
         units_examined=Bench(world, scope).count(),
         not_checked=(*NOT_CHECKED, *_left_out(world, run, level), *ignored_waivers(found)),
+        organisations=tuple(
+            OrganisationPapers(organisation=row.organisation, lines=row.lines, differing=row.differing) for row in rows
+        ),
         sample=None if sample is None else _with_counts(world, sample, standing),
     )
 
@@ -263,8 +267,10 @@ def _left_out(world: World, run: Collection[str], level: str) -> tuple[str, ...]
     missing = sorted(every - set(run))
     if missing:
         sentences.append(f"not run: {', '.join(missing)}")
-    elsewhere = {command: [c for c, by in ELSEWHERE.items() if by == command] for command in ELSEWHERE.values()}
-    sentences += [f"{', '.join(codes)}: raised by {command}" for command, codes in sorted(elsewhere.items())]
+    elsewhere = {
+        command: [c for c, by in ELSEWHERE.items() if by == command and c not in run] for command in ELSEWHERE.values()
+    }
+    sentences += [f"{', '.join(codes)}: raised by {command}" for command, codes in sorted(elsewhere.items()) if codes]
     if not world.reference.approvals:
         sentences.append("whether who signed the papers was approved then: no approvals are taken in (file approvals)")
     if level == "units":

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import date
 
-from fleetlife.clocks.findings import airframe_scope, findings_in
+from fleetlife.clocks.findings import airframe_scope
+from fleetlife.clocks.patterns import found_in
 from fleetlife.clocks.world import World, open_world
 from fleetlife.store.audit_query import Scope
 from fleetlife.store.engine import Store
@@ -49,10 +50,10 @@ def since(
     if airframes is not None:
         scope, now = airframe_scope(before, airframes), airframe_scope(world, airframes)
         wide = Scope(units=(scope.units or frozenset()) | (now.units or frozenset()), airframes=scope.airframes)
-        standing |= {each.number for each in asked(findings_in(world, scope=wide, codes=codes, level=level))}
-    stood = asked(findings_in(before, scope=wide, codes=codes, level=level))
+        standing |= {each.number for each in asked(found_in(world, scope=wide, codes=codes, level=level)[0])}
+    stood = asked(found_in(before, scope=wide, codes=codes, level=level)[0])
     numbers = {each.number for each in stood}
-    narrow = stood if airframes is None else asked(findings_in(before, scope=scope, codes=codes, level=level))
+    narrow = stood if airframes is None else asked(found_in(before, scope=scope, codes=codes, level=level)[0])
     gone = [each for each in narrow if each.number not in standing]
     return Since(
         moment=moment,

@@ -13,12 +13,13 @@ from fleetlife.checks import (
     ledger,
     life,
     paper,
+    patterns,
     stores,
     work,
 )
 from fleetlife.checks.register import REGISTER, Check
 
-FAMILIES = (life, cylinders, paper, forms, approvals, counts, documents, fit, identity, work, stores, ledger)
+FAMILIES = (life, cylinders, paper, forms, approvals, counts, documents, fit, identity, work, patterns, stores, ledger)
 
 __all__ = ["FAMILIES", "REGISTER", "Check", "all_checks"]
 

@@ -311,6 +311,16 @@ class WholePaper:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrganisationRow:
+    """How many lines of an organisation are filed against units, how many of those disagree, and the first of these."""
+
+    organisation: str
+    lines: int
+    differing: int = 0
+    papers: tuple[CertificateLineRow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PaperTally:
     """Certificates that have a thing in common (`what`): how many, and the first of them in the order of the stream."""
 

@@ -14,6 +14,8 @@ from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Output, check
 if TYPE_CHECKING:
     from fleetlife.terms.views import AuditReport
 
+PATTERNS = ("PAT101", "PAT102")
+
 
 def audit(
     registration: Annotated[
@@ -35,6 +37,13 @@ def audit(
     ] = None,
     waived: Annotated[
         bool, typer.Option("--waived", help="Show waived findings too; they are always counted.")
+    ] = False,
+    patterns: Annotated[
+        bool,
+        typer.Option(
+            "--patterns",
+            help="What no single paper shows: PAT101, PAT102, and the papers counted by organisation.",
+        ),
     ] = False,
     sample: Annotated[
         int | None,
@@ -95,6 +104,7 @@ def audit(
       fleetlife audit --report audit.html --workbook audit.xlsx
       fleetlife audit --since 1235
       fleetlife audit --sample 20 --seed 2026-11-25
+      fleetlife audit --patterns
     """
     check_format(format, output=output)
     for word in severity or ():
@@ -102,6 +112,8 @@ def audit(
             raise typer.BadParameter("stop, rectify or note.", param_hint="--severity")
     if (sample is None) != (seed is None):
         raise typer.BadParameter("A sample needs both: how many, and its seed.", param_hint="--sample / --seed")
+    if patterns and (registration or part or sample is not None):
+        raise typer.BadParameter("Patterns are of the whole fleet.", param_hint="--patterns")
     if since is None and since_as_of is not None:
         raise typer.BadParameter("It goes with --since.", param_hint="--since-as-of")
     if since is not None and (sample is not None or report is not None or workbook is not None):
@@ -116,7 +128,7 @@ def audit(
                 known_at=known_at,
                 registrations=registration or (),
                 part_numbers=part or (),
-                codes=[word.upper() for word in code or ()],
+                codes=[*(word.upper() for word in code or ()), *(PATTERNS if patterns else ())],
                 severities=severity or (),
                 numbers=finding or (),
                 waived=waived or bool(finding) or report is not None or workbook is not None,

@@ -44,6 +44,9 @@ def _parts(
     yield _part("What was asked", _asked(report))
     if report.sample is not None:
         yield _part("Sample", *_sampled(report.sample))
+    if report.organisations:
+        listed = ((each.organisation, f"{each.lines:,}", f"{each.differing:,}") for each in report.organisations)
+        yield _part("Papers by organisation", _table(("Organisation", "Lines filed", "Disagree"), listed))
     yield _part("Counts", *_counts(report, standing, waived))
     yield _part("Findings", *_listed(standing, nothing="Nothing found in these records."))
     yield _part("Waived, counted apart", *_listed(waived, nothing="None."))
@@ -158,7 +161,7 @@ def _finding(found: Finding) -> Markup:
     where = " ".join(part for part in (found.registration, found.position) if part)
     unit = " ".join(part for part in (found.part_number, found.serial_number) if part)
     paper = f"certificate {found.certificate}" if found.certificate else ""
-    subject = ", ".join(part for part in (where, unit, paper) if part) or "the records as a whole"
+    subject = ", ".join(part for part in (where, unit, paper, found.organisation) if part) or "the records as a whole"
     told = {evidence.says for evidence in found.evidence}
     return element(
         "article",

@@ -27,7 +27,7 @@ from fleetlife.reports.lines import (
     title,
 )
 from fleetlife.reports.signs import signed, verdict_legend, verdict_sign
-from fleetlife.terms.audited import SAMPLE_RULE, Sample, Since
+from fleetlife.terms.audited import SAMPLE_RULE, OrganisationPapers, Sample, Since
 from fleetlife.terms.finding import SEVERITY_ORDER, Finding
 from fleetlife.terms.views import AuditReport
 
@@ -61,6 +61,7 @@ def findings_report(report: AuditReport) -> RenderableType:
         Rule(),
         _totals(report),
     ]
+    blocks += _organisations(report.organisations)
     blocks += [] if report.sample is None else _sampled(report.sample)
     shown = report.findings
     if report.since is not None:
@@ -94,6 +95,18 @@ def findings_report(report: AuditReport) -> RenderableType:
             Paragraph(Text("What a finding means and what to do: fleetlife explain CODE", style=QUIET)),
         ]
     return Report(blocks)
+
+
+def _organisations(listed: Sequence[OrganisationPapers]) -> list[Block]:
+    """Every organisation, those with nothing wrong too: a rate says something only beside the others."""
+    if not listed:
+        return []
+    rows = [
+        Row([said(each.organisation), whole(f"{each.lines:,}"), whole(f"{each.differing:,}")])
+        for each in sorted(listed, key=lambda each: (-each.differing, -each.lines, each.organisation))
+    ]
+    columns = [Column("organisation"), Column("lines filed", right=True), Column("disagree", right=True)]
+    return [heading("PAPERS BY ORGANISATION", len(rows)), Columns(columns, [Section("", rows)])]
 
 
 def _sampled(sample: Sample) -> list[Block]:
@@ -196,6 +209,7 @@ def _finding(found: Finding, *, named: bool) -> Block:
         tied(found.registration, found.position),
         tied(found.part_number, found.serial_number),
         Text.assemble("certificate ", whole(found.certificate)) if found.certificate else Text(""),
+        said(found.organisation),
     ]
     if not any(text.plain for text in address):
         address = [Text("the records as a whole", style=QUIET)] if not named else []

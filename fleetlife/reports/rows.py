@@ -103,6 +103,8 @@ def audit_about_as_dict(report: AuditReport, rules: Iterable[PublishedRule]) -> 
         "waived": report.waived,
         "not_checked": list(report.not_checked),
     }
+    if report.organisations:
+        about["organisations"] = [_fields(each) for each in report.organisations]
     if report.sample is not None:
         about["sample"] = {"rule": SAMPLE_RULE, **_fields(report.sample)}
     if report.since is not None:

@@ -9,6 +9,15 @@ from fleetlife.terms.finding import Finding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrganisationPapers:
+    """How many lines of an organisation's papers are filed against units, and how many of those disagree."""
+
+    organisation: str
+    lines: int
+    differing: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SampledUnit:
     """One unit of a sample: its identity, where it is, and how many findings stand against it."""
 

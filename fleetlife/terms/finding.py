@@ -65,6 +65,7 @@ class Finding:
     serial_number: str | None = None
     manufacturer: str | None = None
     certificate: str | None = None
+    organisation: str | None = None
     expected: str | None = None
     found: str | None = None
     published_rule: str | None = None
@@ -96,7 +97,9 @@ class Finding:
     def subject(self) -> str:
         """The address in words, for acknowledgement by name and for sorting."""
         unit = " ".join(part for part in (self.part_number, self.serial_number) if part)
-        return " ".join(part for part in (self.registration, self.position, unit, self.certificate) if part)
+        return " ".join(
+            part for part in (self.registration, self.position, unit, self.certificate, self.organisation) if part
+        )
 
     def sort_key(self) -> tuple[int, str, str, str]:
         return (SEVERITY_ORDER[self.severity], self.code, self.subject(), self.message)

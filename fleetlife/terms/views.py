@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from fleetlife.terms.audited import Sample, Since
+from fleetlife.terms.audited import OrganisationPapers, Sample, Since
 from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
@@ -607,6 +607,7 @@ class AuditReport:
     not_checked: tuple[str, ...] = ()
     sample: Sample | None = None
     since: Since | None = None
+    organisations: tuple[OrganisationPapers, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
