@@ -98,3 +98,40 @@ class TestWrongUse:
     def test_a_part_without_findings_is_clean(self, sqlite_demo: str) -> None:
         said = fleetlife("audit", *ON, "--code", "PAP107", "--airframe", "Q-SKA", database=sqlite_demo)
         assert said.status == CLEAN
+
+
+class TestPatterns:
+    def test_every_organisation_is_listed_with_its_counts(self, sqlite_demo: str) -> None:
+        said = fleetlife("audit", *ON, "--patterns", "--format", "json", database=sqlite_demo)
+        assert {row["finding"] for row in said.json["rows"]} == {"PAT101"}
+        listed = said.json["about"]["organisations"]
+        assert len(listed) == len({each["organisation"] for each in listed}) > 3
+        assert sum(each["lines"] for each in listed) > 200
+        assert not any(sentence.startswith("PAT102") for sentence in said.json["about"]["not_checked"])
+
+    def test_they_are_of_the_whole_fleet(self, sqlite_demo: str) -> None:
+        assert fleetlife("audit", *ON, "--patterns", "--airframe", "Q-SKA", database=sqlite_demo).status == WRONG_USE
+
+
+class TestWhoElse:
+    def test_both_databases_say_the_same_and_installed_ones_come_first(self, demos: dict[str, str]) -> None:
+        asked = ("certificate", "ORO-24-0004", *ON, "--who-else", "all", "--format", "json")
+        one, other = (fleetlife(*asked, database=url).json for url in demos.values())
+        assert one["units"] == other["units"]
+        standing = [unit["standing"] for unit in one["units"]]
+        assert standing == sorted(standing, key=["installed", "unknown", "stores", "loan", "shop", "scrap"].index)
+        assert len(standing) > 10
+        assert one["common"][-1] == {"what": "organisation", "value": "Outer Reef Overhaul"}
+        assert one["missing"] == ["batch"]
+
+    def test_what_papers_do_not_share_is_wrong_use(self, sqlite_demo: str) -> None:
+        said = fleetlife("certificate", "ORO-24-0004", *ON, "--who-else", "colour", database=sqlite_demo)
+        assert said.status == WRONG_USE
+        assert "shared-unknown" in said.err
+
+    def test_it_fits_into_eighty_columns(self, sqlite_demo: str) -> None:
+        asked = ("certificate", "ORO-24-0004", *ON, "--who-else", "all")
+        for columns in (80, 100):
+            said = fleetlife(*asked, database=sqlite_demo, columns=columns)
+            assert said.status == FINDINGS
+            assert max(len(text) for text in said.out.splitlines()) <= columns

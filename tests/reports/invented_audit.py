@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fleetlife.terms.audited import Closed, Sample, SampledUnit, Since
+from fleetlife.terms.audited import Closed, OrganisationPapers, Sample, SampledUnit, Since
+from fleetlife.terms.finding import Evidence, Finding
+from fleetlife.terms.shared import ElseUnit, WhoElse
 
 from . import invented as given
 
@@ -48,3 +50,59 @@ COMPARED = replace(
     ),
 )
 NOTHING_NEW = replace(COMPARED, since=replace(COMPARED.since, new=frozenset(), closed=()))  # type: ignore[type-var]
+PATTERNS = replace(
+    given.AUDIT,
+    scope="the whole fleet; finding PAT101, PAT102",
+    findings=(
+        Finding(
+            code="PAT102",
+            name="papers-often-disagree",
+            severity="note",
+            message="3 of 9 (33.3 %) lines of Gannet Repair disagree with their units, 2 of 260 (0.8 %) of all others.",
+            hint="Look at all its papers; fleetlife certificate GR-1 --who-else organisation",
+            organisation="Gannet Repair",
+            found="33.3 %",
+            evidence=(
+                Evidence(source="certificate GR-1 of Gannet Repair", says="RB-7 0019: transposed", entry=44),
+                Evidence(source="certificate GR-2 of Gannet Repair", says="RB-7 O021: look-alike", entry=45),
+            ),
+        ),
+    ),
+    counts=(("stop", 0), ("rectify", 0), ("note", 1)),
+    waived=0,
+    checks_run=("PAT101", "PAT102"),
+    organisations=(
+        OrganisationPapers(organisation="Fulmar Repair", lines=260, differing=2),
+        OrganisationPapers(organisation="Gannet Repair", lines=9, differing=3),
+    ),
+)
+WHO_ELSE = WhoElse(
+    about=given.about("certificate --who-else"),
+    tracking_number="FR-24-0871",
+    organisation="Fulmar Repair",
+    common=(("visit", "WO 4471 of Fulmar Repair"), ("signatory", "FR 4"), ("organisation", "Fulmar Repair")),
+    missing=("batch",),
+    units=(
+        ElseUnit(
+            part_number="KW-4100-3",
+            serial_number="00815",
+            manufacturer="Kittiwake",
+            standing="installed",
+            place="Q-PUF L1",
+            shares=("visit", "signatory", "organisation"),
+            certificates=("FR-24-0872 of Fulmar Repair", "FR-24-0875 of Fulmar Repair"),
+            findings=given.CERTIFICATE.findings,
+        ),
+        ElseUnit(
+            part_number="RB-7",
+            serial_number="9",
+            manufacturer=None,
+            standing="stores",
+            place="store MAIN, bin 4",
+            shares=("organisation",),
+            certificates=("FR-22-0001 of Fulmar Repair",),
+        ),
+    ),
+    not_checked=("papers filed against no unit: fleetlife audit --code PAP111",),
+)
+NOBODY_ELSE = replace(WHO_ELSE, units=(), common=WHO_ELSE.common[2:], missing=("batch", "visit", "signatory"))

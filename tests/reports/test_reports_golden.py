@@ -33,6 +33,7 @@ from fleetlife.reports import (
     swap,
     unfold,
     unit,
+    who_else,
 )
 
 from . import invented as given
@@ -109,6 +110,9 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "audit": lambda: findings.findings_report(given.AUDIT),
     "audit-sampled": lambda: findings.findings_report(invented_audit.SAMPLED),
     "audit-since": lambda: findings.findings_report(invented_audit.COMPARED),
+    "audit-patterns": lambda: findings.findings_report(invented_audit.PATTERNS),
+    "who-else": lambda: who_else.who_else_report(invented_audit.WHO_ELSE),
+    "who-else-nobody": lambda: who_else.who_else_report(invented_audit.NOBODY_ELSE),
     "audit-since-nothing": lambda: findings.findings_report(invented_audit.NOTHING_NEW),
     "audit-clean": lambda: findings.findings_report(given.AUDIT_CLEAN),
     "finding-lines": lambda: findings.finding_lines(given.AUDIT.findings),
