@@ -45,7 +45,8 @@ def _parts(
     if report.sample is not None:
         yield _part("Sample", *_sampled(report.sample))
     if report.organisations:
-        listed = ((each.organisation, f"{each.lines:,}", f"{each.differing:,}") for each in report.organisations)
+        worst = sorted(report.organisations, key=lambda each: (-each.differing, -each.lines, each.organisation))
+        listed = ((each.organisation, f"{each.lines:,}", f"{each.differing:,}") for each in worst)
         yield _part("Papers by organisation", _table(("Organisation", "Lines filed", "Disagree"), listed))
     yield _part("Counts", *_counts(report, standing, waived))
     yield _part("Findings", *_listed(standing, nothing="Nothing found in these records."))
@@ -79,7 +80,7 @@ def _asked(report: AuditReport) -> Markup:
             ("As of", about.as_of),
             ("Known at", about.known_at or "now, every entry counted"),
             ("Ledger head", element("code", about.ledger_head)),
-            ("Last entry", f"{about.ledger_entry:,}"),
+            ("Last entry", str(about.ledger_entry)),
             ("Oldest reading", reading),
             ("Units examined", f"{report.units_examined:,}"),
             ("Note", "; ".join((*about.notes, *about.rules))),
@@ -103,7 +104,8 @@ def _counts(report: AuditReport, standing: Sequence[Finding], waived: Sequence[F
         ("Severity", "Findings", "Means"),
         ((name.upper(), f"{counts.get(name, 0):,}", MEANS[name]) for name in SEVERITY_ORDER),
     )
-    yield element("p", f"{counted(report.waived, 'waived finding')} counted beside, listed apart below.")
+    apart_told = f"{counted(report.waived, 'waived finding')} counted beside, listed apart below."
+    yield element("p", apart_told if report.waived else "None waived.")
     if not standing and not waived:
         return
     open_, apart = Counter(_key(found) for found in standing), Counter(_key(found) for found in waived)
@@ -194,7 +196,7 @@ def _evidence(evidence: Sequence[Evidence]) -> Markup | None:
 
 
 def _entry(evidence: Evidence) -> str:
-    return f" (entry {evidence.entry:,})" if evidence.entry is not None else ""
+    return f" (entry {evidence.entry})" if evidence.entry is not None else ""
 
 
 def _rules(report: AuditReport, rules: Sequence[PublishedRule]) -> Iterator[Markup]:
@@ -221,7 +223,7 @@ def _signature() -> Markup:
 
 def _foot(about: About) -> str:
     return (
-        f"As of {about.as_of}. Ledger head {about.ledger_head}, entry {about.ledger_entry:,}: keep it elsewhere, and "
+        f"As of {about.as_of}. Ledger head {about.ledger_head}, entry {about.ledger_entry}: keep it elsewhere, and "
         "compare it later with fleetlife ledger verify --head."
     )
 

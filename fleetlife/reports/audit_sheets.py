@@ -51,6 +51,13 @@ def audit_sheets(report: AuditReport, *, rules: Iterable[PublishedRule]) -> tupl
             widths={"rule": 50, "edition": 50},
         ),
     ]
+    if report.organisations:
+        counted = [
+            {"organisation": each.organisation, "lines filed": each.lines, "disagree": each.differing}
+            for each in report.organisations
+        ]
+        columns = ("organisation", "lines filed", "disagree")
+        sheets.append(Sheet(title="organisations", columns=columns, rows=counted, widths={"organisation": 40}))
     if report.sample is not None:
         rows = [
             {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from fleetlife.store.heads import head_of
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.shared import PLACES, SHARED, WhoElse
 from tests.checks.fleet import AS_OF, Fleet, fleet
+from tests.checks.test_audit import counted
 
 DOUBTED = {
     "tracking_number": "FR-0001",
@@ -154,3 +156,19 @@ class TestRefused:
 
 def test_the_words_are_in_the_order_of_what_they_tell() -> None:
     assert SHARED == ("batch", "visit", "signatory", "organisation")
+
+
+def test_the_number_of_statements_does_not_grow_with_what_is_found(store: Store, tmp_path: Path) -> None:
+    counts = []
+    for size in (2, 10):
+        made = fleet(size)
+        if size > 2:
+            kept = ("airframes", "units", "certificates", "accomplishments", "readings")
+            made.files = {name: rows for name, rows in made.files.items() if name in kept}
+        made.take(store, tmp_path / str(size), at=datetime(2025, 1, 9 + size, tzinfo=UTC))
+        who_else(store, tracking_number="FR-0001", as_of=AS_OF)
+        with counted(store) as statements:
+            answer = who_else(store, tracking_number="FR-0001", as_of=AS_OF)
+        counts.append((len(answer.units), len(statements)))
+    assert counts[0][0] < counts[1][0]
+    assert counts[0][1] == counts[1][1]

@@ -17,6 +17,7 @@ from fleetlife.terms.audited import sample_rank
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from tests.checks.fleet import AS_OF, fleet
+from tests.checks.test_audit import counted
 from tests.checks.wrongs import everything_wrong, what_came_later
 
 
@@ -237,6 +238,27 @@ class TestSample:
         with pytest.raises(Refusal) as refused:
             audit(store, as_of=AS_OF, draw=draw)
         assert refused.value.code == "sample-not-drawn"
+
+
+class TestCost:
+    def test_a_sample_and_what_is_new_cost_as_many_statements_in_a_larger_fleet(
+        self, store: Store, tmp_path: Path
+    ) -> None:
+        counts = []
+        for size in (2, 10):
+            made = fleet(size)
+            if size > 2:
+                kept = ("airframes", "units", "certificates", "accomplishments", "readings")
+                made.files = {name: rows for name, rows in made.files.items() if name in kept}
+            made.take(store, tmp_path / str(size), at=datetime(2025, 1, 9 + size, tzinfo=UTC))
+            number = last(store)
+            for _ in range(2):
+                with counted(store) as drawing:
+                    audit(store, as_of=AS_OF, draw=(6, "seed"))
+                with counted(store) as comparing:
+                    audit(store, as_of=AS_OF, earlier=str(number))
+            counts.append((len(drawing), len(comparing)))
+        assert counts[0] == counts[1]
 
 
 class TestNeverWaived:

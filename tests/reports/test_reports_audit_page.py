@@ -22,6 +22,7 @@ from fleetlife.terms.views import AuditReport
 from fleetlife.transfer.writing import answer_book
 
 from . import invented as given
+from .invented_audit import PATTERNS
 
 RULES_GIVEN = tuple(RULES.values())
 HOSTILE = '</p><script>alert(1)</script><img src=x onerror="a()"> & \'"\x1b[31m\u202e'
@@ -82,6 +83,7 @@ PAGES = {
     "clean": given.AUDIT_CLEAN,
     "sampled": replace(given.AUDIT, sample=SAMPLE),
     "hostile": hostile(),
+    "patterns": PATTERNS,
 }
 
 
@@ -147,6 +149,7 @@ class TestPage:
     def test_there_is_room_for_name_date_and_signature(self) -> None:
         text = " ".join(read(audit_page(given.AUDIT_CLEAN, rules=())).words)
         assert "Nothing found in these records." in text
+        assert "None waived." in text
         for words in ("Auditor's name", "Date", "Signature", "Remarks"):
             assert words in text
 
@@ -199,6 +202,12 @@ class TestWorkbook:
             cells = [cell for cell in book[sheet][row] if cell.value == text]
             assert cells
             assert all(cell.data_type == "s" and cell.number_format == "@" for cell in cells)
+
+    def test_patterns_bring_the_papers_by_organisation(self) -> None:
+        rows = list(self._book(PATTERNS)["organisations"].iter_rows(min_row=2, values_only=True))
+        assert rows == [("Fulmar Repair", 260, 2), ("Gannet Repair", 9, 3)]
+        page = audit_page(PATTERNS, rules=())
+        assert page.index("Gannet Repair") < page.index("Fulmar Repair")
 
     def test_a_sample_has_a_sheet_to_fill_in(self) -> None:
         book = self._book(hostile())
