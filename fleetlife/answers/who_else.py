@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from fleetlife.answers.certificate import one_issuer
 from fleetlife.clocks.findings import findings_in, is_waived, with_waivers
 from fleetlife.clocks.places import place_text
 from fleetlife.clocks.world import World, open_world
@@ -72,19 +73,7 @@ def _own(world: World, tracking_number: str, organisation: str | None) -> list[C
         for entry, _, fact in stated
         if entry <= world.known and (organisation is None or fold(fact.organisation) == fold(organisation))
     ]
-    if not own:
-        raise Refusal(
-            "certificate-unknown",
-            f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
-            remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
-        )
-    makers = sorted({fact.organisation for fact in own})
-    if len(makers) > 1:
-        raise Refusal(
-            "certificate-ambiguous",
-            f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
-            remedy="Say which with --organisation.",
-        )
+    one_issuer(tracking_number, organisation, {fact.organisation for fact in own})
     return own
 
 
