@@ -120,7 +120,8 @@ def mend(
     Refusals: `nothing-to-mend`, `entry-not-known`, `item-not-known`, `item-not-named`, `item-named-twice`,
     `entry-already-retired`, `field-not-known`, `field-not-read`, `nothing-changes`, `expansion-impossible`,
     `counter-in-use`, `counter-unknown`, `counter-differs`, `organisation-unknown`, `organisation-in-use`,
-    `approval-ends-first`, `publication-*`, `revisions-of-one-day`, those of `stated.checked`, `value-impossible`,
+    `approval-ends-first`, `not-waivable`, `publication-*`, `revisions-of-one-day`, those of `stated.checked`,
+    `value-impossible`,
     `still-referred-to`, `recorded-meanwhile`, the guards of the database, and the contradictions of the derivation.
     """
     if not wrong:
@@ -275,6 +276,8 @@ def _drafts(
                 _refuse_if_counted_by(reference, facts[item], new.get(item))
                 _refuse_unfit_approval(reference, facts[item], new.get(item))
                 _refuse_unfit_publication(reference, facts[item], new.get(item))
+                if isinstance(waiver := new.get(item), Waiver):
+                    refuse_unwaivable(waiver.finding)
         if new:
             drafts.append(correction(number, new, facts, reason=reason, authorised_by=authorised_by))
         if withdrawn:
@@ -491,19 +494,7 @@ def waive(
     store: Store, *, code: str, subject: str, reason: str, approved_by: str, expires_on: date, recorded_by: str
 ) -> Mended:
     """Accept a finding until a day. Refusals: `code-unknown`, `not-waivable`."""
-    check = REGISTER.get(code)
-    if check is None:
-        raise Refusal(
-            "code-unknown",
-            f"There is no finding {code}." + did_you_mean(code, REGISTER),
-            remedy="fleetlife explain lists them all.",
-        )
-    if not check.waivable:
-        raise Refusal(
-            "not-waivable",
-            f"{code} ({check.name}) is never waived: nothing extends what is overdue.",
-            remedy="Have the work done, or record the approved variation if its source allows one.",
-        )
+    refuse_unwaivable(code)
     with store.writing(recorded_by=recorded_by) as writer:
         fact = Waiver(
             finding=code, subject=subject, reason=reason, approved_by=approved_by, expires_on=expires_on.isoformat()
@@ -511,3 +502,21 @@ def waive(
         first = writer.head.number + 1
         writer.append([Draft(kind=Waiver.KIND, on=None, items=(fact,), reason=reason, authorised_by=approved_by)])
         return Mended(entry=first, ledger_head=writer.head.digest, units=0)
+
+
+def refuse_unwaivable(code_or_name: str) -> None:
+    """A waiver is of a check there is, and of none that is never waived. Refusals: `code-unknown`, `not-waivable`."""
+    name = code_or_name.strip()
+    check = REGISTER.get(name.upper()) or next((c for c in REGISTER.values() if c.name == name.lower()), None)
+    if check is None:
+        raise Refusal(
+            "code-unknown",
+            f"There is no finding {name}." + did_you_mean(name, REGISTER),
+            remedy="fleetlife explain lists them all.",
+        )
+    if not check.waivable:
+        raise Refusal(
+            "not-waivable",
+            f"{check.code} ({check.name}) is never waived: a waiver would hide what must not fly.",
+            remedy="Have it put right; of what is overdue, record the approved variation if its source allows one.",
+        )

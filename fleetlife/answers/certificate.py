@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 
 from fleetlife.answers.cards import certificate_facts, paper_line
@@ -29,19 +30,7 @@ def certificate_card(
             if (organisation is None or line.organisation.casefold() == organisation.casefold())
             and line.entry <= world.known
         ]
-        makers = sorted({line.organisation for line in lines})
-        if not lines:
-            raise Refusal(
-                "certificate-unknown",
-                f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
-                remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
-            )
-        if len(makers) > 1:
-            raise Refusal(
-                "certificate-ambiguous",
-                f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
-                remedy="Say which with --organisation.",
-            )
+        maker = one_issuer(tracking_number, organisation, {line.organisation for line in lines})
         units = [line.unit_id for line in lines if line.unit_id is not None]
         states = world.states(units)
         facts = certificate_facts(certificate_facts_of(connection, tracking_number))
@@ -54,7 +43,7 @@ def certificate_card(
             for line in lines
         )
         found = [f for f in findings_of_unit(world, units) if f.certificate and tracking_number in f.certificate]
-        of_paper = [each for each in findings_of_paper(world, makers[0], tracking_number) if each not in found]
+        of_paper = [each for each in findings_of_paper(world, maker, tracking_number) if each not in found]
         stated = [fact for line in lines if (fact := facts.get(_key(line))) is not None]
         return CertificateCard(
             about=world.about("certificate"),
@@ -68,3 +57,22 @@ def certificate_card(
 
 def _key(line: CertificateLineRow) -> tuple[str, str, str, str]:
     return line.organisation, line.tracking_number, line.item, line.serial_number
+
+
+def one_issuer(tracking_number: str, organisation: str | None, found: Collection[str]) -> str:
+    """Who issued the certificate, of those `found` with the number (and the organisation, where it was named).
+    Refusals: `certificate-unknown`, `certificate-ambiguous`."""
+    makers = sorted(found)
+    if not makers:
+        raise Refusal(
+            "certificate-unknown",
+            f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
+            remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
+        )
+    if len(makers) > 1:
+        raise Refusal(
+            "certificate-ambiguous",
+            f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
+            remedy="Say which with --organisation.",
+        )
+    return makers[0]

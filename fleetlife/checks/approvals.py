@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import FiledLine, PaperTally, WholePaper
 from fleetlife.dates.partial import day_number
 from fleetlife.ledger.facts import Approval
@@ -83,6 +83,7 @@ def signed_outside_approval(
                 severity: Severity = "stop" if _rests_on(line) else "rectify"
                 yield finding(
                     "APP101",
+                    regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, number),
                     severity=severity,
                     message=f"The {paper.named} of {line.fact.dated_on} is signed under approval {number}, which was "
                     f"valid {periods}.",
@@ -129,6 +130,7 @@ def approval_of_another_organisation(
                 severity: Severity = "stop" if _rests_on(line) else "rectify"
                 yield finding(
                     "APP102",
+                    regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, number),
                     severity=severity,
                     message=f"The {paper.named} is signed under approval {number}, which is {owners}'s.",
                     hint=f"Compare with the certificate of approval; fleetlife certificate {paper.tracking_number}",
@@ -164,6 +166,7 @@ def approval_not_known(tallies: Iterable[PaperTally]) -> Iterator[Finding]:
         count = f"{tally.count} certificate{'s' if tally.count != 1 else ''}"
         yield finding(
             "APP103",
+            regards=regards(tally.organisation, tally.what),
             message=f"{count} of {tally.organisation} {'are' if tally.count != 1 else 'is'} signed {under}.",
             hint=f"Take the approval in: fleetlife import approvals.csv; fleetlife certificate {fact.tracking_number}",
             certificate=fact.tracking_number,

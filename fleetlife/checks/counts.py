@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import CountedLine, FiledLine, LifePaperRow
 from fleetlife.paper.status import is_new
 from fleetlife.terms.finding import Finding
@@ -100,6 +100,7 @@ def _differs(
 ) -> Finding:
     return finding(
         "PAP112",
+        regards=regards(line.fact.organisation, measure, whose),
         message=f"The {_paper(line)} of {line.fact.dated_on} says {_text(printed, measure)} since new; {whose} "
         f"{'say' if whose == 'the records' else 'says'} {says}.",
         hint=f"Compare the papers with the log card; fleetlife certificate {line.fact.tracking_number}",
@@ -137,6 +138,7 @@ def life_not_on_paper(rows: Iterable[LifePaperRow]) -> Iterator[Finding]:
             continue
         yield finding(
             "PAP113",
+            regards=regards(row.requirement),
             message=f"{row.requirement} limits its life in {' and '.join(row.measures)}; its latest release, the "
             f"{_paper(row.line)}, {fact.status} of {fact.dated_on}, does not say how many "
             f"{' and '.join(lacking)} it had run.",

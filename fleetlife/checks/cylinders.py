@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import ExpansionRow
 from fleetlife.follows.history import expansion_of
 from fleetlife.life.expansion import PUBLISHED, ExpansionTest, expansion_told, judge_recorded, volume
@@ -52,6 +52,7 @@ def expansion_test_not_passed(rows: Iterable[ExpansionRow]) -> Iterator[Finding]
         condemned = judged.outcome == "condemned"
         yield finding(
             "CYL101",
+            regards=regards(work.requirement, work.done_on),
             severity="stop" if condemned else "rectify",
             message=f"{work.requirement} of {work.done_on}: {' '.join(judged.reasons)}",
             hint=f"{'Out of service with it' if condemned else 'Read the mark'}; {row.unit.command}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.terms.documents import DocumentRow
 from fleetlife.terms.finding import Finding
 
@@ -40,6 +40,7 @@ def document_missing(rows: Iterable[DocumentRow]) -> Iterator[Finding]:
         if row.state == "missing":
             yield finding(
                 "DOC101",
+                regards=regards(row.organisation, row.document),
                 message=f"The document of {row.kind} {row.tracking_number} of {row.organisation} is not there: "
                 f"{row.document}.",
                 hint=_back(row),
@@ -69,6 +70,7 @@ def document_altered(rows: Iterable[DocumentRow]) -> Iterator[Finding]:
         if row.state == "altered":
             yield finding(
                 "DOC102",
+                regards=regards(row.organisation, row.document),
                 message=f"The document of {row.kind} {row.tracking_number} of {row.organisation} is not what was "
                 f"filed: {row.document}.",
                 hint="Keep the changed file aside and put the backup back; then fleetlife document check",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.dates.partial import day_text
 from fleetlife.fit.eligibility import EligibilityAnswer, judge_eligibility
@@ -56,6 +56,7 @@ def not_eligible(
             continue
         yield finding(
             "FIT101",
+            regards=regards(door.where),
             severity=severity,
             message=" ".join(answer.reasons),
             hint=f"Look in the approved parts data; fleetlife swap check {door.registration} {position} "
@@ -131,6 +132,7 @@ def stand_in_without_reference(
         position = door.position.position
         yield finding(
             "FIT110",
+            regards=regards(door.where),
             message=f"{unit.state.part_number} stands in at {position} by the row {told}, which names no reference.",
             hint=f"State the publication; fleetlife swap check {door.registration} {position} "
             f"{unit.state.part_number} {unit.state.serial_number}",
@@ -177,6 +179,7 @@ def harness_other_side(doors: Iterable[DoorRow]) -> Iterator[Finding]:
         )
         yield finding(
             "FIT102",
+            regards=regards(door.where),
             severity="stop" if other else "rectify",
             message=f"At {door.position.position}, which asks for a unit rigged {wanted}: "
             f"{' '.join(answer.reasons) if rig in HARNESS_SIDES else _two_handed(harness, rig)}",
@@ -229,6 +232,7 @@ def pair_intermix(pairs: Iterable[tuple[DoorRow, DoorRow]], *, rows: Sequence[In
             continue
         yield finding(
             "FIT103",
+            regards=regards(one.where, other.position.position),
             severity="stop" if answer.outcome == "stop" else "note",
             message=f"{one.position.position} and {other.position.position}: {' '.join(answer.reasons)}",
             hint=f"Look in the data for what the pair may carry; fleetlife airframe {one.registration}",
@@ -321,19 +325,21 @@ def child_missing(assemblies: Iterable[AssemblyRow], *, slots: Mapping[str, Sequ
         for slot in sorted(allowed):
             if slot in required and slot not in held:
                 takes = " or ".join(allowed[slot])
-                yield _slot_finding(unit, f"Slot {slot} is empty in these records; it takes {takes}.", takes, None)
+                text = f"Slot {slot} is empty in these records; it takes {takes}."
+                yield _slot_finding(unit, slot, text, takes, None)
         for slot in sorted(held):
             child, numbers = held[slot], allowed.get(slot, [])
             if fold(child.part_number) not in {fold(number) for number in numbers}:
                 takes = " or ".join(numbers) or "nothing that is stated"
                 text = f"Slot {slot} holds {child.part_number} {child.serial_number}; it takes {takes}."
-                yield _slot_finding(unit, text, takes, child)
+                yield _slot_finding(unit, slot, text, takes, child)
 
 
-def _slot_finding(unit: Placed, message: str, expected: str, child: UnitStateRow | None) -> Finding:
+def _slot_finding(unit: Placed, slot: str, message: str, expected: str, child: UnitStateRow | None) -> Finding:
     found = "none" if child is None else f"{child.part_number} {child.serial_number}"
     return finding(
         "FIT105",
+        regards=regards(slot, found),
         severity="stop" if unit.carried else "rectify",
         message=message,
         hint=f"Read the plates and record what is there; {unit.command}",

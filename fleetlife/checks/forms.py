@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import FiledLine, PaperTally, WholePaper
 from fleetlife.dates.partial import day_text
 from fleetlife.paper import forms as form_rules
@@ -56,6 +56,7 @@ def status_not_of_the_form(papers: Iterable[WholePaper]) -> Iterator[Finding]:
             where = form_rules.named_block(forms, "status", "status")
             yield finding(
                 "FRM101",
+                regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, fault.says),
                 severity="rectify" if fault.grave else "note",
                 message=f"The {paper.named}, {where}: {fault.says}",
                 hint=_look(paper),
@@ -96,6 +97,7 @@ def numbers_lumped_together(papers: Iterable[WholePaper]) -> Iterator[Finding]:
                 wanted = "the number, or N/A where the item has none" if column == "serial_number" else "the number"
                 yield finding(
                     "FRM102",
+                    regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, wanted),
                     message=f"The {paper.named}, {where}, says {text!r}: it must say {wanted}.",
                     hint=_look(paper),
                     expected=wanted,
@@ -129,6 +131,7 @@ def several_parts_on_one_form(papers: Iterable[WholePaper]) -> Iterator[Finding]
             continue
         yield finding(
             "FRM103",
+            regards=regards(paper.organisation),
             message=f"The {paper.named} is on {forms[0].family}, which is for one part number, and has lines for "
             f"{' and '.join(parts)}.",
             hint=_look(paper),
@@ -165,6 +168,7 @@ def production_and_maintenance_mixed(papers: Iterable[WholePaper]) -> Iterator[F
             continue
         yield finding(
             "FRM104",
+            regards=regards(paper.organisation),
             message=f"The {paper.named} releases items of {' and of '.join(mixed)}: "
             f"{', '.join(dict.fromkeys(line.fact.status for line in paper.lines))}.",
             hint=_look(paper),
@@ -210,6 +214,7 @@ def corrected_certificate_not_filed(papers: Iterable[WholePaper]) -> Iterator[Fi
                 continue
             yield finding(
                 "FRM105",
+                regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, named),
                 message=f"The {paper.named} corrects certificate {named}, which is not filed.",
                 hint=f"Take it in: fleetlife import certificates.csv; fleetlife certificate {paper.tracking_number}",
                 expected=f"certificate {named} of {paper.organisation}",
@@ -262,6 +267,7 @@ def correction_numbered_otherwise(papers: Iterable[WholePaper]) -> Iterator[Find
             where = form_rules.named_block(_forms_of(paper), "remarks", "remarks")
             yield finding(
                 "FRM106",
+                regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, named),
                 severity=severity,
                 message=f"The {paper.named} {says}; {rule.family}: {rule.correction}, and in {where} {rule.remark}.",
                 hint=_look(paper),
@@ -297,6 +303,7 @@ def certificate_date_impossible(papers: Iterable[WholePaper], *, as_of: int) -> 
                 recorded = day_text(line.recorded_on)
                 yield finding(
                     "FRM107",
+                    regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, "recorded"),
                     message=f"The {paper.named} is dated {line.fact.dated_on}, and was recorded on {recorded}.",
                     hint=_look(paper),
                     expected=f"dated on or before {recorded}",
@@ -310,6 +317,7 @@ def certificate_date_impossible(papers: Iterable[WholePaper], *, as_of: int) -> 
                 continue
             yield finding(
                 "FRM107",
+                regards=regards(paper.organisation, line.fact.item, line.fact.serial_number, named),
                 message=f"The {paper.named} is dated {line.fact.dated_on}, before certificate {named} of "
                 f"{day_text(first)}, which it corrects.",
                 hint=_look(paper),
@@ -344,6 +352,7 @@ def form_not_known(tallies: Iterable[PaperTally]) -> Iterator[Finding]:
         count = f"{tally.count} certificate{'s' if tally.count != 1 else ''} name{'' if tally.count != 1 else 's'}"
         yield finding(
             "FRM108",
+            regards=regards(tally.what),
             message=f"{count} the form {tally.what!r}, which is not in the table of forms.",
             hint="Write the form with its edition as printed; the names are in docs/certificates.md; "
             f"fleetlife certificate {fact.tracking_number}",
@@ -380,6 +389,7 @@ def form_before_its_edition(papers: Iterable[WholePaper]) -> Iterator[Finding]:
         name = forms[0].name if len(forms) == 1 else forms[0].family
         yield finding(
             "FRM109",
+            regards=regards(paper.organisation),
             message=f"The {paper.named} is dated {line.fact.dated_on} and is on {name}, which there is since {since}.",
             hint=_look(paper),
             expected=f"dated {since} or later",
@@ -419,6 +429,7 @@ def second_authority_incomplete(papers: Iterable[WholePaper]) -> Iterator[Findin
             severity, says = fault
             yield finding(
                 "FRM110",
+                regards=regards(paper.organisation, fact.item, fact.serial_number, fact.second_authority),
                 severity=severity,
                 message=f"The {paper.named} is a release under a second authority, {says}.",
                 hint=_look(paper),
@@ -485,6 +496,7 @@ def quantity_differs(papers: Iterable[WholePaper]) -> Iterator[Finding]:
             item = f"item {first.fact.item}" if first.fact.item else "the item"
             yield finding(
                 "FRM111",
+                regards=regards(paper.organisation, item),
                 message=f"The {paper.named} says quantity {told} of {item}, {first.fact.part_number}; "
                 f"{len(lines)} serial number{'s are' if len(lines) != 1 else ' is'} filed for it.",
                 hint=_look(paper),

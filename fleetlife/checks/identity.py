@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import Placed, PlateRow
 from fleetlife.paper.agreement import SAME_NUMBER, compare_numbers, look_alike_key
 from fleetlife.terms.finding import Finding
@@ -110,6 +110,7 @@ def _where(unit: Placed) -> str:
 def _found(one: Placed, other: Placed) -> Finding:
     return finding(
         "IDN101",
+        regards=regards(one.state.unit_id),
         message=f"{other.name} ({_where(other)}) and {one.name} ({_where(one)}) differ by characters that look alike, "
         "separators or leading zeros only.",
         hint=f"Look at both data plates; {one.command} and {other.command}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import Difference
 from fleetlife.terms.finding import Finding
 
@@ -30,6 +30,7 @@ def chain_differs(differences: Iterable[Difference]) -> Iterator[Finding]:
     for each in differences:
         yield finding(
             "LED101",
+            regards=regards(each.where),
             message=f"{each.where}: expected {each.expected}, found {each.found}.",
             hint="Stop recording and compare with a backup; fleetlife ledger verify --head DIGEST",
             expected=each.expected,
@@ -59,6 +60,7 @@ def derived_rows_differ(differences: Iterable[Difference]) -> Iterator[Finding]:
     for each in differences:
         yield finding(
             "LED102",
+            regards=regards(each.where, each.unit),
             message=f"{each.where}{f' of {each.unit}' if each.unit else ''}: the ledger gives {each.expected}, stored "
             f"is {each.found}.",
             hint="Keep a copy before anything is rebuilt; fleetlife ledger verify",

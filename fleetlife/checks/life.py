@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import BridgedRow, FormerDueRow
 from fleetlife.dates.partial import day_text
 from fleetlife.life.values import Outlook
@@ -73,6 +73,7 @@ def overdue(rows: Iterable[DueRow]) -> Iterator[Finding]:
         if row.state == "overdue" and row.kind != "soft_life" and row.registration:
             yield finding(
                 "LIF101",
+                regards=regards(row.requirement),
                 message=f"{row.requirement}: {row.state_reason}",
                 hint=f"Remove it or have the work done; fleetlife unit {row.part_number} {row.serial_number}",
                 expected=row.due_date,
@@ -110,6 +111,7 @@ def basis_unknown(rows: Iterable[DueRow]) -> Iterator[Finding]:
         if causes and row.requirement and row.state != "overdue" and row.kind != LIFE_LIMIT:
             yield finding(
                 "LIF102",
+                regards=regards(row.requirement),
                 message=f"{row.requirement}: {row.state_reason}",
                 hint=f"Find and take in the document; fleetlife unit {row.part_number} {row.serial_number}",
                 found="; ".join(f"{measure}: {cause}" for measure, cause in causes),
@@ -148,6 +150,7 @@ def life_not_shown(rows: Iterable[DueRow]) -> Iterator[Finding]:
         if row.kind == LIFE_LIMIT and causes and row.state != "overdue":
             yield finding(
                 "LIF110",
+                regards=regards(row.requirement),
                 message=f"{row.requirement}: its life cannot be shown: {UNSALVAGEABLE}. {row.state_reason}",
                 hint=f"Find the history back to birth; fleetlife unit {row.part_number} {row.serial_number}",
                 found="; ".join(f"{measure}: {cause}" for measure, cause in causes),
@@ -218,6 +221,7 @@ def requalification_without_mark(rows: Iterable[DueRow]) -> Iterator[Finding]:
         if any(cause == NO_MARK for _, cause in _causes(row)) and row.state != "overdue":
             yield finding(
                 "LIF104",
+                regards=regards(row.requirement),
                 message=f"{row.requirement}: the last requalification is recorded without the mark on the cylinder, "
                 "so its next date is unknown.",
                 hint=f"Read the mark and correct the entry; fleetlife unit {row.part_number} {row.serial_number}",
@@ -267,6 +271,7 @@ def stale_readings(
         last = day_text(view.base_day) or "none"
         yield finding(
             "LIF105",
+            regards=regards(counter),
             message=message,
             hint="fleetlife import counter_readings.csv",
             registration=registration,
@@ -326,6 +331,7 @@ def former_due_differs(rows: Iterable[FormerDueRow]) -> Iterator[Finding]:
         apart = abs(row.stated_due - row.computed_due)
         yield finding(
             "LIF106",
+            regards=regards(row.requirement, row.done_on),
             message=f"{row.requirement}: the old record says due {day_text(row.stated_due)}; from the same work, done "
             f"{row.done_on}, it is {day_text(row.computed_due)}, {apart} days {'earlier' if later else 'later'}.",
             hint=f"Compare the two before the old record is put away; {row.unit.command}",
@@ -365,6 +371,7 @@ def stays_until_emptied(rows: Iterable[DueRow]) -> Iterator[Finding]:
         if row.state == "no refill":
             yield finding(
                 "LIF107",
+                regards=regards(row.requirement),
                 message=f"{row.requirement}: {row.state_reason}",
                 hint=f"Not to be refilled or fitted anew; fleetlife unit {row.part_number} {row.serial_number}",
                 expected=row.due_date,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import ClaimRow, FittingRow, LateEntryRow, PaperRow, Placed, RefitRow
 from fleetlife.dates.partial import day_number, day_text, parse_partial
 from fleetlife.follows.rows import CertificateLineRow
@@ -72,6 +72,7 @@ def part_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
             severity = "note"
         yield finding(
             "PAP101",
+            regards=regards(line.organisation, line.item),
             severity=severity,
             message=f"The {_paper(line)} says part {line.part_number}, the unit was {line.expected_part_number} on "
             f"{day_text(line.dated_on)}: {line.part_verdict}.",
@@ -114,6 +115,7 @@ def serial_number_differs(papers: Iterable[PaperRow]) -> Iterator[Finding]:
             continue
         yield finding(
             "PAP102",
+            regards=regards(line.organisation, line.item),
             severity="stop" if _rests_on(line, unit) else "rectify",
             message=f"The {_paper(line)} says serial {line.serial_number}, the unit is {line.expected_serial_number}: "
             f"{line.serial_verdict}.",
@@ -218,6 +220,7 @@ def no_release_since_removal(rows: Iterable[RefitRow]) -> Iterator[Finding]:
         where = ", and went back to where it was" if back else ""
         yield finding(
             "PAP104",
+            regards=regards(day_text(state.removed_on)),
             severity=severity,
             message=f"Removed {day_text(state.removed_on)} {why}, fitted {day_text(unit.since)}{where}; its latest "
             f"release, {state.release_status}, is of {day_text(state.released_on)}.",
@@ -294,6 +297,7 @@ def _filed_twice(one: PaperRow, other: PaperRow) -> Finding:
     assert second is not None
     return finding(
         "PAP105",
+        regards=regards(one.line.organisation, one.line.item, second.state.unit_id),
         message=f"One line of the {_paper(one.line)} is filed against {first.name} (serial written "
         f"{one.line.serial_number}) and against {second.name} (written {other.line.serial_number}).",
         hint=f"Keep the one it belongs to; fleetlife certificate {one.line.tracking_number}",
@@ -342,6 +346,7 @@ def certificate_after_fitting(rows: Iterable[FittingRow]) -> Iterator[Finding]:
         rests = "names" if row.named is not None else "has no earlier release than"
         yield finding(
             "PAP106",
+            regards=regards(paper.organisation, day_text(row.fitted_on)),
             severity="note" if after == 1 else "rectify",
             message=f"Fitted {day_text(row.fitted_on)}; the fitting {rests} the {_paper(paper)}, which is dated "
             f"{day_text(paper.dated_on)}, {after} day{'s' if after != 1 else ''} later.",
@@ -395,6 +400,7 @@ def certificate_before_manufacture(papers: Iterable[PaperRow]) -> Iterator[Findi
         line = paper.line
         yield finding(
             "PAP107",
+            regards=regards(line.organisation, line.item),
             message=f"The {_paper(line)} is dated {day_text(line.dated_on)}; the unit was made {made.text}.",
             hint=f"Read the data plate; fleetlife certificate {line.tracking_number}",
             certificate=line.tracking_number,
@@ -442,6 +448,7 @@ def entered_late(rows: Iterable[LateEntryRow]) -> Iterator[Finding]:
         address |= {"registration": row.registration, "position": movement.position, "airframe": movement.airframe}
         yield finding(
             "PAP109",
+            regards=regards(movement.moved_on, movement.sequence),
             message=f"The movement at {movement.position} of {movement.moved_on} was recorded "
             f"{day_text(row.recorded_on)}, {late} days later.",
             hint="Find out why it took so long; fleetlife audit",
@@ -484,6 +491,7 @@ def paper_does_not_show_the_work(rows: Iterable[ClaimRow]) -> Iterator[Finding]:
         kind = row.requirement_kind.replace("_", " ")
         yield finding(
             "PAP110",
+            regards=regards(line.organisation, fact.requirement, fact.done_on),
             message=f"{fact.requirement} ({kind}) is claimed done {fact.done_on} on the {_paper(line)}, which says "
             f"{line.status}: that restarts nothing.",
             hint=f"Find the paper that shows the work; fleetlife certificate {line.tracking_number}",
@@ -524,6 +532,7 @@ def certificate_unfiled(papers: Iterable[PaperRow]) -> Iterator[Finding]:
         line = paper.line
         yield finding(
             "PAP111",
+            regards=regards(line.organisation, line.item),
             message=f"The {_paper(line)}, {line.part_number} serial {line.serial_number}, {line.status} of "
             f"{day_text(line.dated_on)}, is filed against no unit.",
             hint=f"Say which unit it is for: fleetlife ledger correct {line.entry}",

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, ParamSpec
 
 from fleetlife.terms.finding import Evidence, Finding, Severity
+from fleetlife.terms.number import fold
 from fleetlife.terms.published import cite
 
 P = ParamSpec("P")
@@ -69,4 +70,10 @@ def finding(code: str, *, message: str, hint: str, severity: Severity | None = N
     )
 
 
-__all__ = ["REGISTER", "Check", "Evidence", "check", "finding"]
+def regards(*parts: object) -> str:
+    """What tells a finding from others of its code about the same unit or paper, from what does not change while it
+    stands: a requirement, a position, a day, an organisation; never a due date or a count, which move by themselves."""
+    return "|".join(fold(str(part)) for part in parts if part is not None)
+
+
+__all__ = ["REGISTER", "Check", "Evidence", "check", "finding", "regards"]

@@ -90,6 +90,11 @@ class DoorRow:
     occupant: Placed | None = None
     part: Part | None = None
 
+    @property
+    def where(self) -> str:
+        """The position of this airframe, whatever its registration is."""
+        return f"{self.frame.airframe} {self.position.position}"
+
     def address(self) -> dict[str, Any]:
         if self.occupant is not None:
             return self.occupant.address()
@@ -331,6 +336,16 @@ class WholePaper:
     def address(self) -> dict[str, Any]:
         """The address of a finding about the certificate as a whole: that of its first line that is filed."""
         return next((line for line in self.lines if line.unit is not None), self.lines[0]).address()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrganisationRow:
+    """How many lines of an organisation are filed against units, how many of those disagree, and the first of these."""
+
+    organisation: str
+    lines: int
+    differing: int = 0
+    papers: tuple[CertificateLineRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import PromisedRow
 from fleetlife.dates.partial import day_text
 from fleetlife.terms.finding import Finding
@@ -39,6 +39,7 @@ def spare_promised_twice(rows: Iterable[PromisedRow]) -> Iterator[Finding]:
         where = f"{row.unit.state.place_name or 'stores'}{' ' + row.unit.state.bin if row.unit.state.bin else ''}"
         yield finding(
             "SPR101",
+            regards=regards(day_text(row.unit.since)),
             message=f"It lies at {where} since {day_text(row.unit.since)} and is promised to orders "
             f"{' and '.join(order for order, _, _ in named)}.",
             hint=f"Keep the order that stands; {row.unit.command}",

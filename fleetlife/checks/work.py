@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from fleetlife.checks.register import Evidence, check, finding
+from fleetlife.checks.register import Evidence, check, finding, regards
 from fleetlife.checks.rows import DoneLine, SignedRow, WorkRow
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text, parse_partial
@@ -80,6 +80,7 @@ def done_late_without_approval(rows: Iterable[WorkRow]) -> Iterator[Finding]:
             told = "; ".join(f"due {each.due}, {each.done}" for each in late)
             yield finding(
                 "LIF108",
+                regards=regards(rule.requirement, work.date.text),
                 message=f"{rule.requirement} of {work.date.text} was late with nothing approved: {told}.",
                 hint=f"It stays in the history; {row.unit.command}",
                 expected=late[0].due,
@@ -261,52 +262,75 @@ def _negative(total: int | None) -> int | None:
     rules=("145.A.48(c)",),
 )
 def one_person_many_doors(rows: Iterable[SignedRow]) -> Iterator[Finding]:
-    """One person signed for the same work at more than two positions of one airframe on one day.
+    """One person signed for the same work at more than two positions of one airframe in one visit.
 
     Why it matters: an error that is made once is then made at every door, and nobody else has looked.
 
-    The same work means that units were fitted, or that units were only removed, at positions of the same kind.
+    The same work means that units were fitted, or that units were only removed, at positions of the same kind. A
+    visit is one day, or the days of one work order where the movements name it.
 
-    Triggers: one staff id on slide packs fitted at L1, R1 and L2 in one night.
+    Triggers: one staff id on slide packs fitted at L1, R1 and L2 in one night; L1 and R1 in one night and L2 in the
+    next, all under one work order.
 
-    Does not: two doors; three doors with two people; a door on each of three days; two packs fitted and one removed.
+    Does not: two doors; three doors with two people; a door on each of three days with no work order; two packs
+    fitted and one removed.
 
     What to do: look at the inspections; `fleetlife airframe REGISTRATION` shows the doors. Plan the next ones over
     several nights or several people.
 
-    What it cannot see: who really did the work, and movements that name nobody.
+    What it cannot see: who really did the work, movements that name nobody, and a visit of several days whose
+    movements name no work order.
     """
-    groups: dict[tuple[int, str, str, bool, str], list[SignedRow]] = {}
+    days: dict[Work, list[SignedRow]] = {}
+    orders: dict[Work, list[SignedRow]] = {}
     for row in rows:
         movement = row.movement
         if movement.signed_by:
-            fitted = movement.installed is not None
-            key = (movement.airframe, movement.moved_on, fold(movement.signed_by), fitted, row.position_kind or "")
-            groups.setdefault(key, []).append(row)
-    for key in sorted(groups):
-        same = sorted(groups[key], key=lambda row: (row.movement.position, row.entry))
-        doors = sorted({row.movement.position for row in same})
-        if len(doors) <= MANY_DOORS:
-            continue
-        movement = same[0].movement
-        inspectors = sorted({row.movement.inspected_by for row in same if row.movement.inspected_by})
-        seen = f"inspected by {', '.join(inspectors)}" if inspectors else "no inspector is named"
-        work = "fitting" if key[3] else "removal"
-        yield finding(
-            "PAT101",
-            message=f"{movement.signed_by} signed for the same {work} at {len(doors)} positions on "
-            f"{movement.moved_on}: {', '.join(doors)}; {seen}.",
-            hint=f"Look at the inspections; fleetlife airframe {same[0].registration}",
-            registration=same[0].registration,
-            airframe=movement.airframe,
-            expected=f"at most {MANY_DOORS} by one person on one day",
-            found=str(len(doors)),
-            evidence=tuple(
-                Evidence(
-                    source=f"movement at {row.movement.position}",
-                    says=f"signed by {movement.signed_by}",
-                    entry=row.entry,
-                )
-                for row in same
-            ),
-        )
+            rest = (fold(movement.signed_by), movement.installed is not None, row.position_kind or "")
+            days.setdefault((movement.airframe, movement.moved_on, *rest), []).append(row)
+            if movement.work_order:
+                orders.setdefault((movement.airframe, fold(movement.work_order), *rest), []).append(row)
+    for key in sorted(days):
+        if len(_doors(days[key])) > MANY_DOORS:
+            yield _same_work(days[key], key, when=f"on {key[1]}")
+    for key in sorted(orders):
+        same = orders[key]
+        on = sorted({row.movement.moved_on for row in same})
+        told = any(_doors(same) == _doors(days[(key[0], day, *key[2:])]) for day in on)
+        if len(on) > 1 and len(_doors(same)) > MANY_DOORS and not told:
+            when = f"under work order {same[0].movement.work_order}, from {on[0]} to {on[-1]}"
+            yield _same_work(same, key, when=when)
+
+
+Work = tuple[int, str, str, bool, str]  # airframe; day or work order; who signed; fitted or only removed; kind of door
+
+
+def _doors(rows: Iterable[SignedRow]) -> list[str]:
+    return sorted({row.movement.position for row in rows})
+
+
+def _same_work(rows: Sequence[SignedRow], key: Work, *, when: str) -> Finding:
+    same = sorted(rows, key=lambda row: (row.movement.position, row.entry))
+    doors, movement = _doors(same), same[0].movement
+    inspectors = sorted({row.movement.inspected_by for row in same if row.movement.inspected_by})
+    seen = f"inspected by {', '.join(inspectors)}" if inspectors else "no inspector is named"
+    work = "fitting" if key[3] else "removal"
+    return finding(
+        "PAT101",
+        regards=regards(key[1], key[2], work, key[4]),
+        message=f"{movement.signed_by} signed for the same {work} at {len(doors)} positions {when}: "
+        f"{', '.join(doors)}; {seen}.",
+        hint=f"Look at the inspections; fleetlife airframe {same[0].registration}",
+        registration=same[0].registration,
+        airframe=movement.airframe,
+        expected=f"at most {MANY_DOORS} by one person in one visit",
+        found=str(len(doors)),
+        evidence=tuple(
+            Evidence(
+                source=f"movement at {row.movement.position}",
+                says=f"signed by {movement.signed_by}",
+                entry=row.entry,
+            )
+            for row in same
+        ),
+    )

@@ -279,73 +279,6 @@ def swap_check(
     raise typer.Exit(CLEAN if answer.outcome == OUTCOMES[0] else FINDINGS)
 
 
-def audit(
-    registration: Annotated[
-        list[str] | None,
-        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
-    ] = None,
-    part: Annotated[
-        list[str] | None, typer.Option("--part", metavar="PART", help="Only this part number; may be repeated.")
-    ] = None,
-    code: Annotated[
-        list[str] | None, typer.Option("--code", metavar="CODE", help="Only this finding; may be repeated.")
-    ] = None,
-    severity: Annotated[
-        list[str] | None, typer.Option("--severity", metavar="SEVERITY", help="stop, rectify or note; may be repeated.")
-    ] = None,
-    waived: Annotated[
-        bool, typer.Option("--waived", help="Show waived findings too; they are always counted.")
-    ] = False,
-    as_of: AsOf = None,
-    known_at: KnownAt = None,
-    format: Format = "table",
-    output: Output = None,
-    database: Database = None,
-) -> None:
-    """Does the paper agree with the metal: every finding over the fleet or a part of it, with its evidence.
-
-    Exit status 0 when nothing is found, 1 when something is.
-
-    Examples:
-      fleetlife audit
-      fleetlife audit --airframe Q-TRN --severity stop
-      fleetlife audit --code PAP102 --format csv --output serials.csv
-    """
-    check_format(format, output=output)
-    for word in severity or ():
-        if word not in ("stop", "rectify", "note"):
-            raise typer.BadParameter("stop, rectify or note.", param_hint="--severity")
-    with refusals():
-        from fleetlife.answers.audit import audit as ask
-        from fleetlife.answers.explain import rules_of
-        from fleetlife.reports import rows as machine
-        from fleetlife.terms.finding import FINDING_COLUMNS
-
-        with open_database(database) as store:
-            answer = ask(
-                store,
-                as_of=as_of_day(as_of),
-                known_at=known_at,
-                registrations=registration or (),
-                part_numbers=part or (),
-                codes=[word.upper() for word in code or ()],
-                severities=severity or (),
-                waived=waived,
-            )
-        if format == "table":
-            from fleetlife.reports.findings import findings_report
-
-            show(findings_report(answer), output=output)
-        else:
-            about = machine.about_as_dict(answer.about)
-            about["published_rules"] = machine.rules_as_dicts(rules_of(answer.checks_run))
-            about["scope"] = answer.scope
-            about["waived"] = answer.waived
-            about["not_checked"] = list(answer.not_checked)
-            write_rows(about, machine.findings_as_dicts(answer.findings), FINDING_COLUMNS, format=format, output=output)
-    raise typer.Exit(FINDINGS if answer.findings else CLEAN)
-
-
 def unit(
     part: Part,
     serial: Serial,
@@ -493,6 +426,15 @@ def certificate(
         str | None,
         typer.Option("--organisation", metavar="NAME", help="Where two issued the number.", show_default=False),
     ] = None,
+    who_else: Annotated[
+        str | None,
+        typer.Option(
+            "--who-else",
+            metavar="WHAT",
+            help="The other units whose papers share its batch, visit, signatory, organisation, or all of these.",
+            show_default=False,
+        ),
+    ] = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
     format: Format = "table",
@@ -502,9 +444,25 @@ def certificate(
     """One release certificate by the numbered blocks of its form, each line beside the unit it is filed against, with
     the differing characters marked.
 
-    Example: fleetlife certificate FR-22-0871
+    With --who-else: where the other units with such papers are now, installed ones first, and what stands against
+    them.
+
+    Examples:
+      fleetlife certificate FR-22-0871
+      fleetlife certificate FR-22-0871 --who-else signatory
     """
     check_format(format, CARD_FORMATS)
+    if who_else is not None:
+        _who_else(
+            tracking_number,
+            organisation,
+            who_else,
+            as_of=as_of,
+            known_at=known_at,
+            output=output,
+            format=format,
+            database=database,
+        )
     with refusals():
         from fleetlife.answers.certificate import certificate_card as ask
 
@@ -518,6 +476,42 @@ def certificate(
             )
         _write_card(card, "certificate", format=format, output=output)
     raise typer.Exit(FINDINGS if card.findings else CLEAN)
+
+
+def _who_else(
+    tracking_number: str,
+    organisation: str | None,
+    what: str,
+    *,
+    as_of: str | None,
+    known_at: str | None,
+    format: str,
+    output: Path | None,
+    database: str | None,
+) -> NoReturn:
+    with refusals():
+        from fleetlife.answers.who_else import who_else as ask
+        from fleetlife.terms.shared import SHARED
+
+        with open_database(database) as store:
+            answer = ask(
+                store,
+                tracking_number=tracking_number,
+                organisation=organisation,
+                by=SHARED if what == "all" else [word.strip() for word in what.split(",")],
+                as_of=as_of_day(as_of),
+                known_at=known_at,
+            )
+        if format == "json":
+            from fleetlife.reports.rows import card_as_dict
+            from fleetlife.transfer.writing import json_text
+
+            write_text(json_text(card_as_dict(answer)), output)
+        else:
+            from fleetlife.reports.who_else import who_else_report
+
+            show(who_else_report(answer), output=output)
+    raise typer.Exit(FINDINGS if any(unit.findings for unit in answer.units) else CLEAN)
 
 
 def _write_card(card: Any, what: str, *, format: str, output: Path | None) -> None:

@@ -6,6 +6,7 @@ import typer
 
 from fleetlife.cli import (
     asking,
+    auditing,
     compare,
     documents,
     identity,
@@ -97,7 +98,7 @@ swap.command("check", cls=TakesUnit)(asking.swap_check)
 swap.command("record", cls=TakesUnit)(recording.swap_record)
 app.add_typer(operation, name="operation")
 operation.command("record", cls=TakesUnit)(operating.operation_record)
-app.command("audit")(asking.audit)
+app.command("audit")(auditing.audit)
 app.command("unit", cls=TakesUnit)(asking.unit)
 app.command("airframe")(asking.airframe)
 app.command("certificate")(asking.certificate)

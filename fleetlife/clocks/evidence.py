@@ -587,7 +587,8 @@ class Bench:
         )
 
     def signed(self, *, doors: int) -> Iterator[SignedRow]:
-        """Movements of which one person signed for more than `doors` positions of one airframe on one day."""
+        """Movements of which one person signed for more than `doors` positions of one airframe, on one day or under one
+        work order."""
         world, width = self.world, query.width_of(Movement)
         found: dict[int, Movement] = {}
         rows = ask(world.connection, "many doors", self.scope, doors=doors, as_of=world.as_of, known=world.known)

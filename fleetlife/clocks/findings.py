@@ -39,6 +39,7 @@ ELSEWHERE = {
     "LED101": "fleetlife ledger verify",
     "LED102": "fleetlife ledger verify",
     "FIT108": "fleetlife swap check",
+    "PAT102": "fleetlife audit --patterns",
     "DOC101": "fleetlife document check",
     "DOC102": "fleetlife document check",
 }

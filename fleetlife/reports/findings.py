@@ -11,7 +11,7 @@ from rich.text import Text
 
 from fleetlife.reports.columns import Column, Columns, Row, Section
 from fleetlife.reports.harmless import harmless, said, tied, whole
-from fleetlife.reports.head import about_block
+from fleetlife.reports.head import HEAD_LENGTH, about_block
 from fleetlife.reports.lines import (
     QUIET,
     STRONG,
@@ -27,6 +27,7 @@ from fleetlife.reports.lines import (
     title,
 )
 from fleetlife.reports.signs import signed, verdict_legend, verdict_sign
+from fleetlife.terms.audited import SAMPLE_RULE, OrganisationPapers, Sample, Since
 from fleetlife.terms.finding import SEVERITY_ORDER, Finding
 from fleetlife.terms.views import AuditReport
 
@@ -60,16 +61,23 @@ def findings_report(report: AuditReport) -> RenderableType:
         Rule(),
         _totals(report),
     ]
-    if not report.findings:
-        blocks += [Blank(), Paragraph(Text("Nothing found in these records."))]
+    blocks += _organisations(report.organisations)
+    blocks += [] if report.sample is None else _sampled(report.sample)
+    shown = report.findings
+    if report.since is not None:
+        shown = tuple(found for found in shown if found.number in report.since.new)
+        blocks += _since(report.since)
+    if not shown:
+        blocks += [Blank(), Paragraph(Text(_NOTHING if report.since is None else _NOTHING_NEW))]
     for severity in SEVERITY_ORDER:
-        mine = sorted((f for f in report.findings if f.severity == severity), key=Finding.sort_key)
+        mine = sorted((f for f in shown if f.severity == severity), key=Finding.sort_key)
         if mine:
             waived = sum(_is_waived(found) for found in mine)
             count = f"{len(mine):,}, of these {waived:,} waived" if waived else len(mine)
-            blocks.append(heading(severity.upper(), count))
+            blocks.append(heading(severity.upper() if report.since is None else f"NEW: {severity.upper()}", count))
             for number, (code, group) in enumerate(groupby(mine, key=_code)):
                 blocks += [Blank() if number else None, *_of_code(code, list(group))]
+    blocks += [] if report.since is None else _closed(report.since)
     if report.not_checked:
         blocks += [heading("NOT CHECKED"), Listing([said(text) for text in report.not_checked])]
     blocks += [Blank(), Rule(), _totals(report)]
@@ -81,12 +89,73 @@ def findings_report(report: AuditReport) -> RenderableType:
             )
         )
     )
-    if report.findings:
+    if shown:
         blocks += [
-            verdict_legend(*(s for s in SEVERITY_ORDER if any(f.severity == s for f in report.findings))),
+            verdict_legend(*(s for s in SEVERITY_ORDER if any(f.severity == s for f in shown))),
             Paragraph(Text("What a finding means and what to do: fleetlife explain CODE", style=QUIET)),
         ]
     return Report(blocks)
+
+
+def _organisations(listed: Sequence[OrganisationPapers]) -> list[Block]:
+    """Every organisation, those with nothing wrong too: a rate says something only beside the others."""
+    if not listed:
+        return []
+    rows = [
+        Row([said(each.organisation), whole(f"{each.lines:,}"), whole(f"{each.differing:,}")])
+        for each in sorted(listed, key=lambda each: (-each.differing, -each.lines, each.organisation))
+    ]
+    columns = [Column("organisation"), Column("lines filed", right=True), Column("disagree", right=True)]
+    return [heading("PAPERS BY ORGANISATION", len(rows)), Columns(columns, [Section("", rows)])]
+
+
+def _sampled(sample: Sample) -> list[Block]:
+    """The rule, the population and every unit drawn, those without findings too."""
+    drawn = f"{len(sample.units):,} of {counted(sample.population, 'unit')} drawn, seed {harmless(sample.seed)}"
+    rows = []
+    for place, unit in enumerate(sample.units, start=1):
+        named = tied(unit.part_number, unit.serial_number)
+        rows.append(Row([whole(f"{place:,}"), named, said(unit.place), whole(f"{unit.findings:,}")]))
+    return [
+        heading("SAMPLE", len(sample.units)),
+        Paragraph(Text(f"{drawn}: {SAMPLE_RULE}.", style=QUIET)),
+        Columns(
+            [Column("", right=True), Column("unit", whole=True), Column("where"), Column("findings", right=True)],
+            [Section("", rows)],
+        ),
+    ]
+
+
+def _since(since: Since) -> list[Block]:
+    told = (
+        f"Held against {since.as_of} as known after entry {since.entry} (ledger head {since.head[:HEAD_LENGTH]}): "
+        f"{len(since.new):,} new, {len(since.closed):,} closed, {since.stood:,} stood already (fleetlife audit lists "
+        "those)."
+    )
+    return [Blank(), Paragraph(Text(told, style=STRONG))]
+
+
+def _closed(since: Since) -> Iterator[Block]:
+    """What stood and stands no longer, with the entries that name what it was about."""
+    if not since.closed:
+        return
+    yield heading("CLOSED SINCE", len(since.closed))
+    for each in since.closed:
+        found = each.finding
+        where = [
+            tied(found.registration, found.position),
+            tied(found.part_number, found.serial_number),
+            Text.assemble("certificate ", whole(found.certificate)) if found.certificate else Text(""),
+        ]
+        by = f"entries between: {', '.join(str(n) for n in each.entries)}" if each.entries else _NO_ENTRY
+        yield Flow([whole(f"{found.code} {found.name}"), *where, whole(found.number, QUIET)], hang=INDENT)
+        yield Paragraph(said(found.message), indent=INDENT)
+        yield Paragraph(Text(by, style=QUIET), indent=INDENT)
+
+
+_NOTHING = "Nothing found in these records."
+_NOTHING_NEW = "Nothing new."
+_NO_ENTRY = "no entry between names it: a day passed, or what it was measured by changed"
 
 
 def _code(found: Finding) -> str:
@@ -140,11 +209,14 @@ def _finding(found: Finding, *, named: bool) -> Block:
         tied(found.registration, found.position),
         tied(found.part_number, found.serial_number),
         Text.assemble("certificate ", whole(found.certificate)) if found.certificate else Text(""),
+        said(found.organisation),
     ]
     if not any(text.plain for text in address):
         address = [Text("the records as a whole", style=QUIET)] if not named else []
     if found.status != "open":
         address.append(Text(f"[{harmless(found.status)}]", style=STRONG))
+    if not named:
+        address.append(whole(found.number, QUIET))
     blocks: list[Block] = [
         Flow([*first, *address], hang=INDENT),
         Paragraph(said(found.message), indent=INDENT),

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from fleetlife.terms.audited import SAMPLE_RULE
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.published import PublishedRule
@@ -51,6 +52,7 @@ _NAMED: dict[str, tuple[str, ...]] = {
     "paper_marks": ("paper", "record", "same"),
     "enterprises": ("code", "identifier", "manufacturer"),
     "counters": ("counter", "total"),
+    "common": ("what", "value"),
 }
 
 
@@ -103,6 +105,48 @@ def finding_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:
     return findings_as_dicts(report.findings)
 
 
+def audit_about_as_dict(report: AuditReport, rules: Iterable[PublishedRule]) -> dict[str, Any]:
+    """The head of an audit: clocks, ledger, rules, scope, counts, the sample drawn, what it is held against, and what
+    was not checked."""
+    about = about_as_dict(report.about) | {
+        "published_rules": rules_as_dicts(rules),
+        "scope": report.scope,
+        "units_examined": report.units_examined,
+        "counts": dict(report.counts),
+        "waived": report.waived,
+        "not_checked": list(report.not_checked),
+    }
+    if report.organisations:
+        about["organisations"] = [_fields(each) for each in report.organisations]
+    if report.sample is not None:
+        about["sample"] = {"rule": SAMPLE_RULE, **_fields(report.sample)}
+    if report.since is not None:
+        since = report.since
+        about["since"] = {
+            "known_at": since.moment,
+            "entry": since.entry,
+            "head": since.head,
+            "as_of": since.as_of,
+            "new": len(since.new),
+            "closed": len(since.closed),
+            "stood": since.stood,
+        }
+    return about
+
+
+def since_rows_as_dicts(report: AuditReport) -> list[dict[str, Any]]:
+    """The rows of an audit held against an earlier one: `since` new, stood or closed; `entries` that closed it."""
+    assert report.since is not None
+    rows = [
+        row | {"since": "new" if row["number"] in report.since.new else "stood", "entries": None}
+        for row in findings_as_dicts(report.findings)
+    ]
+    for each in report.since.closed:
+        [row] = findings_as_dicts([each.finding])
+        rows.append(row | {"status": "closed", "since": "closed", "entries": "; ".join(map(str, each.entries)) or None})
+    return rows
+
+
 def findings_as_dicts(findings: Iterable[Finding]) -> list[dict[str, Any]]:
     """Findings as rows: `finding` is the code, `rule` the name of the check, `action` what to do."""
     return [
@@ -122,6 +166,7 @@ def findings_as_dicts(findings: Iterable[Finding]) -> list[dict[str, Any]]:
             "message": found.message,
             "action": found.hint,
             "published_rule": found.published_rule,
+            "number": found.number,
         }
         for found in findings
     ]

@@ -245,13 +245,17 @@ _LATE = f"""
     JOIN entry AS f ON f.number = (SELECT min(t.number) FROM entry_touch_airframe AS t WHERE t.airframe_id = m.airframe)
     WHERE {{ordinal:e.recorded_at}} - m.moved_on > :within AND m.moved_on >= {{ordinal:f.recorded_at}}
     AND m.moved_on <= :as_of AND m.entry_number <= :known {{airframes:m.airframe}}"""
+_SIGNED = "m.signed_by IS NOT NULL AND m.moved_on <= :as_of AND m.entry_number <= :known {airframes:m.airframe}"
 _MANY_DOORS = f"""
-    SELECT {_facts(Movement, "m")}, m.entry_number FROM
-    (SELECT airframe, moved_on, signed_by FROM movement AS m WHERE signed_by IS NOT NULL
-     AND m.moved_on <= :as_of AND m.entry_number <= :known {{airframes:m.airframe}}
-     GROUP BY airframe, moved_on, signed_by HAVING count(DISTINCT position) > :doors) AS g
-    JOIN movement AS m ON m.airframe = g.airframe AND m.moved_on = g.moved_on AND m.signed_by = g.signed_by
-    WHERE m.entry_number <= :known"""
+    SELECT {_facts(Movement, "m")}, m.entry_number FROM movement AS m
+    WHERE {_SIGNED} AND (
+        (m.airframe, m.signed_by, m.moved_on) IN (
+            SELECT m.airframe, m.signed_by, m.moved_on FROM movement AS m WHERE {_SIGNED}
+            GROUP BY m.airframe, m.signed_by, m.moved_on HAVING count(DISTINCT m.position) > :doors)
+        OR (m.airframe, m.signed_by, m.work_order) IN (
+            SELECT m.airframe, m.signed_by, m.work_order FROM movement AS m
+            WHERE m.work_order IS NOT NULL AND {_SIGNED}
+            GROUP BY m.airframe, m.signed_by, m.work_order HAVING count(DISTINCT m.position) > :doors))"""
 _PROMISED = f"""
     SELECT {_facts(Transfer, "t")}, t.entry_number, {_UNIT} FROM unit_state AS s {_ADDRESS}
     JOIN transfer AS t ON t.unit = s.unit_id
@@ -313,6 +317,13 @@ _TWO_PROGRAMMES = """
     JOIN carriage AS c ON c.unit_id = s.unit_id AND c.until_moment IS NOT NULL
     JOIN airframe AS b ON b.airframe = c.airframe_id
     WHERE coalesce(a.programme, '') <> coalesce(b.programme, '') {units:s.unit_id} ORDER BY s.unit_id"""
+_FILED = """
+    SELECT l.organisation, count(*) FROM certificate_line AS l WHERE l.unit_id IS NOT NULL GROUP BY l.organisation"""
+_FILED_OF_UNITS = """
+    SELECT l.organisation, count(*) FROM certificate_line AS l WHERE l.unit_id IN {ids} GROUP BY l.organisation"""
+_POPULATION = """
+    SELECT s.unit_id, s.manufacturer, s.part_number, s.serial_number FROM unit_state AS s
+    WHERE s.kind <> 'scrap' {units:s.unit_id}"""
 _COUNT = """
     SELECT count(*) FROM unit_state AS s WHERE s.kind <> 'scrap' {units:s.unit_id}"""
 
@@ -356,6 +367,9 @@ _TEXTS = {
     "modifications": _MODIFICATIONS,
     "units": _UNITS,
     "two programmes": _TWO_PROGRAMMES,
+    "filed lines": _FILED,
+    "filed lines of units": _FILED_OF_UNITS,
+    "population": _POPULATION,
     "count": _COUNT,
 }
 

@@ -53,6 +53,32 @@ _READINGS_BETWEEN = (
 )
 
 
+_AIRFRAMES_BETWEEN = (
+    select(entry_touch_airframe.c.airframe_id, entry_touch_airframe.c.number)
+    .where(entry_touch_airframe.c.number > bindparam("after"), entry_touch_airframe.c.number <= bindparam("until"))
+    .order_by(entry_touch_airframe.c.number)
+)
+_RETIRED_BETWEEN = select(fact.c.number, fact.c.retired_by).where(
+    fact.c.retired_by > bindparam("after"), fact.c.retired_by <= bindparam("until")
+)
+
+
+def airframes_touched_between(connection: Connection, after: int, until: int) -> dict[int, list[int]]:
+    """Entries after `after`, up to and with `until`, by the airframe they touch."""
+    found: dict[int, list[int]] = {}
+    for airframe, number in connection.execute(_AIRFRAMES_BETWEEN, {"after": after, "until": until}):
+        found.setdefault(airframe, []).append(number)
+    return found
+
+
+def retired_between(connection: Connection, after: int, until: int) -> dict[int, list[int]]:
+    """The entries between that replaced or withdrew facts, by the entry whose facts they were."""
+    found: dict[int, set[int]] = {}
+    for number, by in connection.execute(_RETIRED_BETWEEN, {"after": after, "until": until}):
+        found.setdefault(number, set()).add(by)
+    return {number: sorted(entries) for number, entries in found.items()}
+
+
 def units_touched_between(connection: Connection, after: int, until: int) -> dict[int, list[int]]:
     """Entries after `after`, up to and with `until`, by the unit they touch."""
     found: dict[int, list[int]] = {}

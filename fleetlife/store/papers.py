@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from sqlalchemy import bindparam, select
+from collections.abc import Collection
+
+from sqlalchemy import ColumnElement, bindparam, or_, select
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import CertificateLineRow
 from fleetlife.ledger.facts import Certificate
 from fleetlife.model.derived import certificate_line
-from fleetlife.model.units import certificate
+from fleetlife.model.units import certificate, unit
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.typed import TYPED
 
@@ -89,3 +91,43 @@ def documents_named(connection: Connection) -> list[tuple[str, str, str, str, st
 def papers_without_document(connection: Connection) -> int:
     """How many standing certificates have a line that names no document."""
     return len({tuple(row) for row in connection.execute(_WITHOUT)})
+
+
+_ELSE = select(*(certificate.c[name] for name in _TYPED.fields)).where(
+    certificate.c.unit.is_not(None),
+    certificate.c.dated_on <= bindparam("as_of"),
+    certificate.c.entry_number <= bindparam("known"),
+)
+_OF_BATCH = select(unit.c.unit, unit.c.batch, unit.c.part_number).where(
+    unit.c.batch.in_(bindparam("batches", expanding=True)), unit.c.entry_number <= bindparam("known")
+)
+
+
+def papers_sharing(
+    connection: Connection,
+    *,
+    organisation: str | None,
+    signatories: Collection[str],
+    batches: Collection[str],
+    as_of: int,
+    known: int,
+) -> list[Certificate]:
+    """The standing certificate lines filed against a unit that are of the organisation, or name one of the signatories
+    or batches, dated by `as_of` and recorded by entry `known`. One statement."""
+    either: list[ColumnElement[bool]] = [
+        certificate.c.signatory.in_(sorted(signatories)),
+        certificate.c.batch.in_(sorted(batches)),
+    ]
+    if organisation is not None:
+        either.append(certificate.c.organisation == organisation)
+    asked = _ELSE.where(or_(*either)).order_by(certificate.c.entry_number, certificate.c.entry_item)
+    found = [_TYPED.fact_of(row) for row in connection.execute(asked, {"as_of": as_of, "known": known})]
+    return [fact for fact in found if isinstance(fact, Certificate)]
+
+
+def units_of_batch(connection: Connection, batches: Collection[str], *, known: int) -> list[tuple[int, str, str]]:
+    """(unit, batch, part number at manufacture) of the units whose opening statement names one of the batches."""
+    if not batches:
+        return []
+    rows = connection.execute(_OF_BATCH, {"batches": sorted(batches), "known": known})
+    return [(row[0], row[1], row[2]) for row in rows]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from fleetlife.terms.asked import ModificationLine, PublicationRow
+from fleetlife.terms.audited import OrganisationPapers, Sample, Since
 from fleetlife.terms.filling import filled
 from fleetlife.terms.finding import Finding
 
@@ -608,6 +609,9 @@ class AuditReport:
     checks_run: tuple[str, ...]
     units_examined: int
     not_checked: tuple[str, ...] = ()
+    sample: Sample | None = None
+    since: Since | None = None
+    organisations: tuple[OrganisationPapers, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,12 +31,13 @@ from pathlib import Path
 from typing import IO, Any
 
 from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.styles import Font
+from openpyxl.cell import Cell, WriteOnlyCell
+from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.sheet import Sheet
 from fleetlife.transfer.column import Column
 from fleetlife.transfer.columns import file_named
 
@@ -153,6 +154,30 @@ def answer_xlsx(
         second = book.create_sheet("about")
         for name, value in about.items():
             second.append([_text_cell(second, name), _answer_cell(second, value)])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def answer_book(sheets: Iterable[Sheet]) -> bytes:
+    """Several sheets as one workbook, their cells as in `answer_xlsx`, each with a filter over its header.
+
+    Long text is folded in its cell. Refusals: `too-many-rows-for-workbook`, `text-too-long-for-workbook`.
+    """
+    book = Workbook(write_only=True)
+    for each in sheets:
+        with _sheet(book, each.title, each.columns) as sheet:
+            for name, width in each.widths.items():
+                sheet.column_dimensions[get_column_letter(each.columns.index(name) + 1)].width = width
+            for done, values in enumerate(each.rows, start=1):
+                _check_rows(done)
+                cells = [_answer_cell(sheet, values.get(column)) for column in each.columns]
+                for cell in cells:
+                    if isinstance(cell, Cell):
+                        cell.alignment = Alignment(vertical="top", wrap_text=True)
+                sheet.append(cells)
+            if each.rows:
+                sheet.auto_filter.ref = f"A1:{get_column_letter(len(each.columns))}{len(each.rows) + 1}"
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

@@ -18,6 +18,7 @@ from fleetlife.checks import (
     ledger,
     life,
     paper,
+    patterns,
     receipts,
     stores,
     work,
@@ -36,6 +37,7 @@ from fleetlife.checks.rows import (
     FormerDueRow,
     LateEntryRow,
     LifePaperRow,
+    OrganisationRow,
     PaperRow,
     PaperTally,
     Placed,
@@ -471,6 +473,7 @@ def _movement(words: Words, on: Any, position: str = "L1") -> Movement:
         installed=1 if fitted else None,
         signed_by=words.get("signed_by"),
         inspected_by=words.get("inspected_by"),
+        work_order=words.get("work_order"),
     )
 
 
@@ -771,6 +774,20 @@ def _signed(given: Words) -> Iterator[Finding]:
     return work.one_person_many_doors(rows)
 
 
+def _organisations(given: Words) -> Iterator[Finding]:
+    rows = [
+        OrganisationRow(
+            organisation=f"{each['name']}{f' {copy}' if copy else ''}",
+            lines=each["lines"],
+            differing=each.get("differing", 0),
+            papers=(line({"serial": "0132"}, unit=placed({"on": "Q-TRN L1"})),) if each.get("differing") else (),
+        )
+        for each in given["organisations"]
+        for copy in range(each.get("times", 1))
+    ]
+    return patterns.papers_often_disagree(rows)
+
+
 def _promised(given: Words) -> Iterator[Finding]:
     orders = tuple((str(each), day("2026-01-05") + n, 110 + n) for n, each in enumerate(given["orders"]))
     return stores.spare_promised_twice([PromisedRow(unit=placed(given["unit"]), orders=orders)])
@@ -862,6 +879,7 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "RCP101": _received,
     "RCP102": _received,
     "PAT101": _signed,
+    "PAT102": _organisations,
     "SPR101": _promised,
     "DOC101": _document(documents.document_missing),
     "DOC102": _document(documents.document_altered),

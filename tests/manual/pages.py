@@ -180,7 +180,7 @@ GENERATED = {
     "docs/files.md": columns_page,
     "docs/published-rules.md": published_rules_page,
 }
-RUN = ("README.md",)
+RUN = ("README.md", "docs/audit.md")
 
 
 def run_command(command: str, *, database: str) -> str:

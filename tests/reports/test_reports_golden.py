@@ -36,10 +36,12 @@ from fleetlife.reports import (
     swap,
     unfold,
     unit,
+    who_else,
 )
 
 from . import invented as given
 from . import (
+    invented_audit,
     invented_changes,
     invented_compare,
     invented_counters,
@@ -131,6 +133,12 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "certificate-by-blocks": lambda: certificate.certificate_card(given.CERTIFICATE_BY_BLOCKS),
     "certificate-no-numbers": lambda: certificate.certificate_card(given.CERTIFICATE_NO_NUMBERS),
     "audit": lambda: findings.findings_report(given.AUDIT),
+    "audit-sampled": lambda: findings.findings_report(invented_audit.SAMPLED),
+    "audit-since": lambda: findings.findings_report(invented_audit.COMPARED),
+    "audit-patterns": lambda: findings.findings_report(invented_audit.PATTERNS),
+    "who-else": lambda: who_else.who_else_report(invented_audit.WHO_ELSE),
+    "who-else-nobody": lambda: who_else.who_else_report(invented_audit.NOBODY_ELSE),
+    "audit-since-nothing": lambda: findings.findings_report(invented_audit.NOTHING_NEW),
     "audit-clean": lambda: findings.findings_report(given.AUDIT_CLEAN),
     "finding-lines": lambda: findings.finding_lines(given.AUDIT.findings),
     "finding-page": lambda: findings.finding_page(given.InventedPage()),

@@ -74,6 +74,7 @@ FINDING_NAMES = [
     "message",
     "action",
     "published_rule",
+    "number",
 ]
 CARDS: dict[str, Any] = {
     "due": given.EVERYTHING,
