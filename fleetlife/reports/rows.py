@@ -12,6 +12,7 @@ from typing import Any
 from fleetlife.terms.audited import SAMPLE_RULE
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import Minutes, hours_text
+from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
 from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
@@ -245,6 +246,9 @@ def _value(name: str, value: Any) -> Any:
         found = findings_as_dicts([value])[0]
         found["evidence"] = [_evidence(each) for each in value.evidence]
         return found
+    if isinstance(value, PublicationRow):
+        every = _fields(value)
+        return {column: every[column] for column in STATUS_COLUMNS}
     if name == "figures":
         return dict(value)
     if isinstance(value, (tuple, list)):

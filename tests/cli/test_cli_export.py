@@ -27,9 +27,12 @@ QUESTIONS = [
     ("certificate", "ORO-24-0001", *ON),
     ("swap", "check", "Q-SKA", "R2", "KV-2100-3", "20301", *ON),
     ("swap", "check", "Q-SKJ", "R4", "KV-3300-1", "33123", *ON),
+    ("publication", "status", "KV-2100-25-02", *ON),
+    ("publication", "status", "QD-2025-021", *ON),
+    ("publication", "list", "--all", *ON),
 ]
 # What a second database cannot have in common with the first: its own ledger.
-OWN = {"ledger_head", "ledger_entry", "entry", "evidence", "known_at"}
+OWN = {"ledger_head", "ledger_entry", "entry", "closed_entry", "evidence", "known_at"}
 # Found by when it was recorded, which travels with `ledger export` alone.
 BY_RECORDING = {"PAP109"}
 
