@@ -226,6 +226,9 @@ class TestLifeStatus:
                 "organisation": "Petrel Works",
                 "status": "Overhauled",
                 "date": "2023-11-02",
+                # the latest release shows the life, else that is asked for first
+                "hours_since_new": hours,
+                "cycles_since_new": cycles,
             }
         ]
         take(store, tmp_path / "files", files)
