@@ -80,7 +80,7 @@ class Finding:
         """The number that it keeps as long as the same thing is wrong: `LIF101-7K3QF0ZD`.
 
         From the code, the unit (or the airframe, or the numbers as printed), the paper and what it regards; not from
-        where the unit is, from any date that moves by itself, or from the message. The same records give the same
+        where the unit is, from any date that moves by itself, or from the message. The same ledger gives the same
         number on every database.
         """
         if self.unit is not None:

@@ -31,8 +31,9 @@ QUESTIONS = [
     ("publication", "status", "QD-2025-021", *ON),
     ("publication", "list", "--all", *ON),
 ]
-# What a second database cannot have in common with the first: its own ledger.
-OWN = {"ledger_head", "ledger_entry", "entry", "closed_entry", "evidence", "known_at"}
+# What a second database cannot have in common with the first: its own ledger, and the numbers of findings, which go by
+# how that one tells its units and airframes apart. What is counted counts those found by when they were recorded too.
+OWN = {"ledger_head", "ledger_entry", "entry", "closed_entry", "evidence", "known_at", "number", "counts"}
 # Found by when it was recorded, which travels with `ledger export` alone.
 BY_RECORDING = {"PAP109"}
 

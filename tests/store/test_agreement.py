@@ -59,6 +59,8 @@ def value_of(kind: type[Fact], name: str, annotation: str) -> Any:
         return 0  # a part of the total, and no other field's number
     if annotation.startswith("int"):
         return 1 + field_names(kind).index(name)
+    if name == "kind" and kind.KIND == "publication":
+        return words.PUBLICATION_KINDS[0]
     if name == "kind" and kind is Requirement:
         return words.REQUIREMENT_KINDS[0]
     if kind.KIND == "certificate" and name == "side":
@@ -75,7 +77,8 @@ def full(kind: type[Fact]) -> Fact:
 def bare(kind: type[Fact]) -> Fact:
     """Only what must be said. A movement names a unit."""
     needed = [f for f in fields(kind) if f.default is MISSING]
-    more = {"installed": 1} if kind.KIND == "movement" else {}
+    # what the database asks for besides: one of the two units, one of the limits
+    more = {"movement": {"installed": 1}, "compliance": {"months_after": 1}}.get(kind.KIND, {})
     return kind(**{f.name: value_of(kind, f.name, str(f.type)) for f in needed}, **more)
 
 
