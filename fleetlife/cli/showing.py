@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol, TypeVar
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from fleetlife.cli.context import as_of_day, confirmed, say, show
-from fleetlife.terms.views import DifferenceRow
+
+if TYPE_CHECKING:
+    # a start would make the classes of every answer for one annotation
+    from fleetlife.terms.views import DifferenceRow
 
 Done = TypeVar("Done")
 
