@@ -7,8 +7,8 @@ from datetime import date
 
 from fleetlife.actions.mend import unchanged_since
 from fleetlife.actions.receive import next_in_day
-from fleetlife.actions.settle import settle
-from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.settle import entered
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.receipts import causes_in
@@ -61,12 +61,7 @@ def record_decision(
 
 
 def _refuse_unfit(decided: Decided, as_of: date) -> None:
-    if decided.on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{decided.on.isoformat()} is after {as_of.isoformat()}: what was decided is recorded afterwards.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(decided.on, as_of=as_of, said="what was decided is recorded afterwards")
     if not decided.decided_by.strip():
         raise Refusal("name-missing", "Nobody is named who decided.", remedy="Say who with --by.", status=2)
     if not decided.why.strip():
@@ -104,9 +99,7 @@ def _record(writer: Writer, decided: Decided, as_of: date, moves_on: date | None
         document=decided.document,
     )
     draft = Draft(kind=HoldDecision.KIND, on=fact.decided_on, sequence=fact.sequence, items=(fact,))
-    writer.append([draft])
-    settle(writer, [draft], first_number=before + 1, reference=reference)
-    now = open_world(connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest))
+    now = entered(writer, draft, reference=reference, as_of=as_of)
     after = now.states([unit])[unit]
     if decided.decision == "lifted" and any(cause.decided for cause in causes_in(now, unit)):
         raise Refusal(

@@ -13,7 +13,7 @@ from datetime import date
 
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
 from fleetlife.actions.settle import settle
-from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.checks.filling import is_filling
 from fleetlife.checks.register import REGISTER
@@ -84,12 +84,7 @@ def record_operation(
 
 
 def _possible(request: OperationRequest, as_of: date) -> None:
-    if request.on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{request.on.isoformat()} is after {as_of.isoformat()}: an operation is recorded when it has happened.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(request.on, as_of=as_of, said="an operation is recorded when it has happened")
     if request.count < 0 or (request.sequence or 0) < 0:
         raise Refusal("total-negative", "A count or a sequence is below zero.", remedy="Correct it.")
 

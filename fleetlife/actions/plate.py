@@ -11,8 +11,8 @@ from datetime import date
 from typing import Any
 
 from fleetlife.actions.mend import unchanged_since
-from fleetlife.actions.settle import settle
-from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.settle import entered
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.world import World, open_world, unit_not_then
@@ -65,12 +65,7 @@ def record_plate(
     Refusals: `in-the-future`, `seen-by-missing`, `plate-agrees`, `unit-unknown`, `unit-ambiguous`, `unit-not-then`,
     `recorded-meanwhile`.
     """
-    if seen.on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{seen.on.isoformat()} is after {as_of.isoformat()}: a plate is recorded when it has been read.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(seen.on, as_of=as_of, said="a plate is recorded when it has been read")
     if not seen.seen_by.strip():
         raise Refusal("seen-by-missing", "Nobody is named who read it.", remedy="Say who with --seen-by.", status=2)
 
@@ -92,11 +87,10 @@ def _record(writer: Writer, seen: PlateSeen, as_of: date, moves_on: date | None)
     recorded = (state.part_number, state.serial_number)
     part, serial = (text.strip() for text in seen.plate or recorded)
     day = seen.on.isoformat()
-    taken = [f.sequence for _, f in facts_of_units(connection, PlateReading, [unit]) if f.dated() == day]  # type: ignore[attr-defined]
     fact = PlateReading(
         unit=unit,
         read_on=day,
-        sequence=max(taken, default=-1) + 1,
+        sequence=next_reading(connection, unit, day),
         part_number=part,
         serial_number=serial,
         seen_by=seen.seen_by.strip(),
@@ -109,9 +103,7 @@ def _record(writer: Writer, seen: PlateSeen, as_of: date, moves_on: date | None)
             remedy="If that is to be recorded, say so with fleetlife identity plate-agrees.",
         )
     draft = Draft(kind=PlateReading.KIND, on=day, items=(fact,))
-    writer.append([draft])
-    settle(writer, [draft], first_number=before + 1, reference=reference)
-    now = open_world(connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest))
+    now = entered(writer, draft, reference=reference, as_of=as_of)
     after = now.states([unit])[unit]
     return PlateRecorded(
         entry=before + 1,
@@ -122,6 +114,13 @@ def _record(writer: Writer, seen: PlateSeen, as_of: date, moves_on: date | None)
         told=(*then.notes, *_bearers(then, connection, unit, part, serial)),
         moved=() if moves_on is None else moved_since(connection, before, as_of=moves_on),
     )
+
+
+def next_reading(connection: Any, unit: int, day: str) -> int:
+    """The place of one more reading of the unit's plate among those of the day."""
+    stated = (fact for _, fact in facts_of_units(connection, PlateReading, [unit]))
+    taken = [fact.sequence for fact in stated if isinstance(fact, PlateReading) and fact.read_on == day]
+    return max(taken, default=-1) + 1
 
 
 def _bearers(world: World, connection: Any, unit: int, part: str, serial: str) -> list[str]:

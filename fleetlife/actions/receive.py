@@ -11,13 +11,14 @@ from datetime import date, timedelta
 from typing import Any
 
 from fleetlife.actions.mend import unchanged_since
-from fleetlife.actions.settle import settle
-from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.settle import entered
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.receipts import causes_in, requalifications_of
 from fleetlife.clocks.world import World, open_world, unit_not_then
+from fleetlife.follows.order import STEP
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import RECEIVED, Draft
@@ -29,7 +30,6 @@ from fleetlife.terms.number import OWN_TRACKING_PREFIX, did_you_mean, fold, is_o
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.stores import Cause, UnitReceived
 
-STEP = 10
 NO_SERIAL = ("", "N/A", "NA", "NIL", "NONE", "-")
 
 
@@ -100,12 +100,7 @@ def record_receipt(
 
 
 def _refuse_unfit(seen: ReceiptSeen, as_of: date) -> None:
-    if seen.on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{seen.on.isoformat()} is after {as_of.isoformat()}: a receipt is recorded when the unit has come in.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(seen.on, as_of=as_of, said="a receipt is recorded when the unit has come in")
     if not seen.inspector.strip():
         raise Refusal("inspector-missing", "Nobody is named who looked.", remedy="Say who with --inspector.", status=2)
     if seen.damage and not seen.looked:
@@ -133,9 +128,7 @@ def _record(writer: Writer, seen: ReceiptSeen, as_of: date, moves_on: date | Non
     sequence = next_in_day(own, seen.on)
     items = _items(then, seen, opening, unit, state, sequence)
     draft = Draft(kind=RECEIVED, on=seen.on.isoformat(), sequence=sequence, items=tuple(items))
-    writer.append([draft])
-    settle(writer, [draft], first_number=before + 1, reference=reference)
-    now = open_world(connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest))
+    now = entered(writer, draft, reference=reference, as_of=as_of)
     after = now.states([unit])[unit]
     causes = causes_in(now, unit)
     if after.plate is not None:

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import TypeVar
 
 from fleetlife.actions.follow import Impossible, impossible
 from fleetlife.store.engine import Store
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.refusal import Refusal
 
 Recorded = TypeVar("Recorded")
+
+
+def refuse_to_come(on: date, *, as_of: date, said: str) -> None:
+    """What is recorded has happened by the day asked about. Refusal: `in-the-future`, with `said` as its reason."""
+    if on > as_of:
+        raise Refusal(
+            "in-the-future",
+            f"{on.isoformat()} is after {as_of.isoformat()}: {said}.",
+            remedy="Correct the date.",
+        )
 
 
 class _Shown(Exception):

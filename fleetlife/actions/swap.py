@@ -14,7 +14,7 @@ from typing import Any
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
 from fleetlife.actions.follow import Followed
 from fleetlife.actions.settle import settle
-from fleetlife.actions.showing import recorded_or_shown
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.world import World, open_world
@@ -137,12 +137,7 @@ def record_swap(
     `removed-and-installed`, `position-empty`,
     `totals-fall`, `in-the-future`, the contradictions of the derivation, `request-key-reused`.
     """
-    if request.on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{request.on.isoformat()} is after {as_of.isoformat()}: a swap is recorded when it has happened.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(request.on, as_of=as_of, said="a swap is recorded when it has happened")
 
     def work(writer: Writer) -> SwapRecorded:
         wanted = digest(canonical(_body(request)))
@@ -236,7 +231,7 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
     named = _unit(world, request.found or request.remove)
     day = request.on.toordinal()
     units = [unit for unit in (installed, named) if unit is not None]
-    sequence = request.sequence if request.sequence is not None else _next_sequence(connection, units, stays, day)
+    sequence = request.sequence if request.sequence is not None else next_sequence(connection, units, stays, day)
     moment = moment_of(day, sequence)
     believed = stay_before(stays, moment)
     if request.found is not None:
@@ -292,7 +287,7 @@ def _unit(world: World, name: UnitName | None) -> int | None:
     return world.unit_named(name.part_number, name.serial_number, name.manufacturer)
 
 
-def _next_sequence(connection: Any, units: Sequence[int], stays: Sequence[PlacementRow], day: int) -> int:
+def next_sequence(connection: Any, units: Sequence[int], stays: Sequence[PlacementRow], day: int) -> int:
     """After everything recorded of the day for these units and this position."""
     rows = [*placements_of(connection, units), *stays] if units else list(stays)
     moments = [m for row in rows for m in (row.from_moment, row.until_moment) if m is not None and day_of(m) == day]

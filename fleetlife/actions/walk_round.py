@@ -8,19 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import count
 from typing import Any
 
-from fleetlife.actions.follow import Impossible, impossible
+from fleetlife.actions.mend import unchanged_since
+from fleetlife.actions.plate import next_reading
 from fleetlife.actions.settle import settle
+from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
+from fleetlife.actions.swap import next_sequence
 from fleetlife.clocks.walk_round import walk_round_in
 from fleetlife.clocks.world import World, open_world
-from fleetlife.dates.moment import LAST_SEQUENCE, day_of, sequence_of
 from fleetlife.follows.order import STEP
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Fact, Movement, PlateReading
 from fleetlife.store.engine import Store
-from fleetlife.store.places import placements_of
-from fleetlife.store.reference import facts_of_units, load_reference
+from fleetlife.store.reference import load_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.walk_round import (
@@ -54,27 +56,15 @@ def record_walk_round(
     Refusals: `in-the-future`, `seen-by-missing`, `recorded-meanwhile`, those of `walk_round`, and the contradictions of
     the derivation.
     """
-    if on > as_of:
-        raise Refusal(
-            "in-the-future",
-            f"{on.isoformat()} is after {as_of.isoformat()}: a walk-round is recorded when it has been made.",
-            remedy="Correct the date.",
-        )
+    refuse_to_come(on, as_of=as_of, said="a walk-round is recorded when it has been made")
     if not seen_by.strip():
         raise Refusal("seen-by-missing", "Nobody is named who looked.", remedy="Say who with --seen-by.", status=2)
-    before = 0
-    try:
-        with store.writing(recorded_by=recorded_by) as writer:
-            before = writer.head.number
-            if head is not None and writer.head.digest != head:
-                raise Refusal(
-                    "recorded-meanwhile",
-                    "Something was recorded since this was shown.",
-                    remedy="Nothing was recorded: look at it again.",
-                )
-            return _record(writer, registration, seen, on, seen_by.strip())
-    except Impossible as problem:
-        raise impossible(problem.problems, recorded=before) from problem
+
+    def work(writer: Writer) -> WalkRecorded:
+        unchanged_since(writer, head)
+        return _record(writer, registration, seen, on, seen_by.strip())
+
+    return recorded_or_shown(store, work, recorded_by=recorded_by, preview=False)
 
 
 def _record(writer: Writer, registration: str, seen: Sequence[SeenAt], on: date, seen_by: str) -> WalkRecorded:
@@ -123,11 +113,10 @@ def _plates(world: World, airframe: int, rows: Sequence[WalkRow], on: str, seen_
             continue
         if row.verdict not in (*READ, UNKNOWN):
             continue
-        taken = [fact.sequence for fact in _readings(world.connection, unit) if fact.read_on == on]
         yield PlateReading(
             unit=unit,
             read_on=on,
-            sequence=max(taken, default=-1) + 1,
+            sequence=next_reading(world.connection, unit, on),
             part_number=row.found_part_number,
             serial_number=row.found_serial_number,
             seen_by=seen_by,
@@ -135,15 +124,12 @@ def _plates(world: World, airframe: int, rows: Sequence[WalkRow], on: str, seen_
         )
 
 
-def _readings(connection: Any, unit: int) -> list[PlateReading]:
-    return [fact for _, fact in facts_of_units(connection, PlateReading, [unit]) if isinstance(fact, PlateReading)]
-
-
 def _moves(world: World, airframe: int, rows: Sequence[WalkRow], on: str, seen_by: str) -> Iterator[Movement]:
     """Units found where the records hold another or none, in order of position; then what is gone and was found nowhere
     else on the airframe."""
     there: dict[str, int | None] = {row.position or "": row.unit_id for row in world.installed_on(airframe)}
-    sequence = _last_sequence(world, [unit for unit in there.values() if unit is not None], on)
+    units = [each for each in (*there.values(), *(row.unit for row in rows)) if each is not None]
+    places = count(next_sequence(world.connection, units, (), date.fromisoformat(on).toordinal()), STEP)
     found_units: set[int] = set()
     for row in rows:
         if row.verdict not in (OTHER_UNIT, NOT_RECORDED):
@@ -151,13 +137,12 @@ def _moves(world: World, airframe: int, rows: Sequence[WalkRow], on: str, seen_b
         unit = row.unit
         assert unit is not None
         believed = there.get(row.position)
-        sequence += STEP
         found_units.add(unit)
         yield Movement(
             airframe=airframe,
             position=row.position,
             moved_on=on,
-            sequence=sequence,
+            sequence=next(places),
             installed=unit,
             found=True,
             displaced=believed,
@@ -171,26 +156,13 @@ def _moves(world: World, airframe: int, rows: Sequence[WalkRow], on: str, seen_b
     for row in rows:
         unit_there = there.get(row.position)
         if row.verdict == EMPTY and unit_there is not None and unit_there not in found_units:
-            sequence += STEP
             yield Movement(
                 airframe=airframe,
                 position=row.position,
                 moved_on=on,
-                sequence=sequence,
+                sequence=next(places),
                 removed=unit_there,
                 removed_to="unknown",
                 removed_condition="unknown",
                 signed_by=seen_by,
             )
-
-
-def _last_sequence(world: World, units: Sequence[int], on: str) -> int:
-    """The last number within the day of what is recorded of the units."""
-    day = date.fromisoformat(on).toordinal()
-    moments = [
-        moment
-        for row in placements_of(world.connection, units)
-        for moment in (row.from_moment, row.until_moment)
-        if moment is not None and day_of(moment) == day and sequence_of(moment) != LAST_SEQUENCE
-    ]
-    return max((sequence_of(moment) for moment in moments), default=0)

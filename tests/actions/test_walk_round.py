@@ -15,7 +15,7 @@ from fleetlife.store.engine import Store
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.walk_round import SeenAt, WalkRecorded
 
-from .fleet import SLIDE, Intake, everything, head, rebuilt_differs
+from .fleet import SLIDE, Intake, everything, head, rebuilt_differs, transfer
 from .test_two_clocks import known, rows
 
 DAY = date(2024, 1, 31)
@@ -75,6 +75,13 @@ class TestRecorded:
         assert hanging(fleet.store)["L1"] == "0103"
         assert places(fleet.store)["0101"] == "unknown"
         assert [each.code for each in audit(fleet.store, as_of=DAY, codes=["FIT106"]).findings] == ["FIT106"]
+        assert clean(fleet.store)
+
+    def test_found_on_the_day_on_which_it_was_moved_in_stores(self, fleet: Intake) -> None:
+        """The find comes after everything that is recorded of the day for the unit found."""
+        fleet.take({"transfers": [transfer("0103", DAY.isoformat(), store="Line", sequence=30)]})
+        record(fleet.store, at("L1", "0103"))
+        assert hanging(fleet.store)["L1"] == "0103"
         assert clean(fleet.store)
 
     def test_two_that_hang_on_each_others_doors(self, fleet: Intake) -> None:
