@@ -10,6 +10,7 @@ from pathlib import Path
 
 from fleetlife.actions.mend import Mend, Mended, mend
 from fleetlife.actions.take_in import take_in
+from fleetlife.clocks.named import one_issuer
 from fleetlife.store.documents import Documents, is_kept
 from fleetlife.store.engine import Store
 from fleetlife.store.heads import head_of
@@ -56,19 +57,7 @@ def file_document(
             for entry, item, fact in certificate_lines_stated(connection, tracking_number)
             if organisation is None or fold(fact.organisation) == fold(organisation)
         ]
-    issuers = sorted({fact.organisation for _, _, fact in stated})
-    if not stated:
-        raise Refusal(
-            "certificate-unknown",
-            f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
-            remedy="Correct the tracking number, or take the certificate in first: fleetlife import certificates.csv",
-        )
-    if len(issuers) > 1:
-        raise Refusal(
-            "certificate-ambiguous",
-            f"Certificate number {tracking_number} was issued by {' and by '.join(issuers)}.",
-            remedy="Say which with --organisation.",
-        )
+    issuer = one_issuer(tracking_number, organisation, {fact.organisation for _, _, fact in stated})
     document = documents.keep(path)
     wanted = [(entry, item, fact) for entry, item, fact in stated if fact.document != document]
     others = sorted({fact.document for _, _, fact in wanted if fact.document is not None and is_kept(fact.document)})
@@ -90,7 +79,7 @@ def file_document(
         )
     return DocumentFiled(
         tracking_number=stated[0][2].tracking_number,
-        organisation=issuers[0],
+        organisation=issuer,
         document=document,
         lines=len(stated),
         mended=mended,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from fleetlife.actions.finds import finds_restated
 from fleetlife.actions.follow import CHUNK, Followed, Impossible, follow
 from fleetlife.clocks.gathered import Gathered
 from fleetlife.clocks.reached import reached_by_counters, reached_by_readings, reached_by_reference
+from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.derive import connected, derive, line_of
@@ -71,6 +73,15 @@ def settle(
         progress=None if progress is None else (lambda done, total: progress("working out what follows", done)),
     )
     return followed
+
+
+def entered(writer: Writer, draft: Draft, *, reference: Reference, as_of: date) -> World:
+    """One entry recorded with all that follows from it; the world after it. Raises `Impossible`."""
+    first = writer.head.number + 1
+    writer.append([draft])
+    settle(writer, [draft], first_number=first, reference=reference)
+    head = (writer.head.number, writer.head.digest)
+    return open_world(writer.connection, as_of=as_of, reference=reference, head=head)
 
 
 def _unfiled_lines(connection: Any, drafts: Sequence[Draft], first_number: int, reference: Reference) -> None:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import date
 
 from fleetlife.answers.cards import certificate_facts, paper_line
 from fleetlife.answers.paper_blocks import editions_of, paper_blocks
 from fleetlife.clocks.findings import findings_of_unit
+from fleetlife.clocks.named import one_issuer
 from fleetlife.clocks.papers import findings_of_paper
 from fleetlife.clocks.world import open_world
 from fleetlife.follows.rows import CertificateLineRow
 from fleetlife.store.engine import Store
 from fleetlife.store.papers import certificate_facts_of, lines_of
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import CertificateCard
 
 
@@ -57,22 +56,3 @@ def certificate_card(
 
 def _key(line: CertificateLineRow) -> tuple[str, str, str, str]:
     return line.organisation, line.tracking_number, line.item, line.serial_number
-
-
-def one_issuer(tracking_number: str, organisation: str | None, found: Collection[str]) -> str:
-    """Who issued the certificate, of those `found` with the number (and the organisation, where it was named).
-    Refusals: `certificate-unknown`, `certificate-ambiguous`."""
-    makers = sorted(found)
-    if not makers:
-        raise Refusal(
-            "certificate-unknown",
-            f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
-            remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
-        )
-    if len(makers) > 1:
-        raise Refusal(
-            "certificate-ambiguous",
-            f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
-            remedy="Say which with --organisation.",
-        )
-    return makers[0]

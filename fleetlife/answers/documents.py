@@ -34,30 +34,32 @@ def documents_checked(
         decided = _decided(connection)
     found: dict[tuple[str, str, str], DocumentRow] = {}
     states: dict[str, str] = {}
-    for number, organisation, part, serial, document, entry in named:
-        key = (number, organisation, document)
-        if key in found:
-            held = found[key]
-            found[key] = DocumentRow(**{n: getattr(held, n) for n in held.__slots__} | {"lines": held.lines + 1})
-            continue
+
+    def state_of(document: str) -> str:
+        """What became of it, read once however many name it."""
         if document not in states:
             states[document] = documents.state(document) if is_kept(document) else "elsewhere"
             if tell is not None:
                 tell("documents", len(states))
+        return states[document]
+
+    for number, organisation, part, serial, document, entry in named:
+        key = (number, organisation, document)
+        if key in found:
+            found[key] = replace(found[key], lines=found[key].lines + 1)
+            continue
         found[key] = DocumentRow(
             tracking_number=number,
             organisation=organisation,
             part_number=part,
             serial_number=serial,
             document=document,
-            state=states[document],
+            state=state_of(document),
             lines=1,
             entry=entry,
         )
     for row in decided:
-        state = documents.state(row.document) if is_kept(row.document) else "elsewhere"
-        states[row.document] = state
-        found["decision", str(row.entry), row.document] = replace(row, state=state)
+        found["decision", str(row.entry), row.document] = replace(row, state=state_of(row.document))
     rows = sorted(found.values(), key=lambda row: (_ORDER.index(row.state), row.tracking_number, row.organisation))
     return DocumentReport(
         about=about,

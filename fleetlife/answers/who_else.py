@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from fleetlife.answers.certificate import one_issuer
 from fleetlife.clocks.findings import findings_in, is_waived, with_waivers
+from fleetlife.clocks.named import one_issuer
 from fleetlife.clocks.places import place_text
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_number

@@ -240,7 +240,8 @@ def document_check(
 
             about: dict[str, Any] = machine.about_as_dict(answer.about)
             about |= {"documents": answer.place, "without_document": answer.without, "unnamed": list(answer.unnamed)}
-            listed = [{name: getattr(row, name) for name in DOCUMENT_COLUMNS} for row in answer.rows]
-            write_rows(about, listed, DOCUMENT_COLUMNS, format=format, output=output)
+            write_rows(
+                about, machine.listed(answer.rows, DOCUMENT_COLUMNS), DOCUMENT_COLUMNS, format=format, output=output
+            )
     if answer.findings:
         raise typer.Exit(FINDINGS)

@@ -76,8 +76,9 @@ def retention(
         ]
         about["operators_not_in_records"] = list(answer.not_in_records)
         about |= {"not_listed": list(answer.not_listed), "note": NOTHING_DELETED}
-        listed = [{name: getattr(row, name) for name in RETENTION_COLUMNS} for row in answer.rows]
-        write_rows(about, listed, RETENTION_COLUMNS, format=format, output=output)
+        write_rows(
+            about, machine.listed(answer.rows, RETENTION_COLUMNS), RETENTION_COLUMNS, format=format, output=output
+        )
 
 
 def _settled() -> str | None:

@@ -146,5 +146,5 @@ def _print(answer: Any, *, format: str, output: Path | None) -> None:
 
     about: dict[str, Any] = machine.about_as_dict(answer.about)
     about |= {"registration": answer.registration, "on": answer.on, "harness_differs": list(answer.harness_differs)}
-    listed = [{name: getattr(row, name) for name in WALK_COLUMNS} for row in answer.rows]
-    write_rows(about, listed, WALK_COLUMNS, format=format, output=output)
+    rows = machine.listed(answer.rows, WALK_COLUMNS)
+    write_rows(about, rows, WALK_COLUMNS, format=format, output=output)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from fleetlife.clocks.naming import Known, Spelling, UnitIndex
@@ -11,6 +11,7 @@ from fleetlife.store import reference as stored_reference
 from fleetlife.store.facts import LATEST
 from fleetlife.store.former import former_openings
 from fleetlife.terms.number import fold
+from fleetlife.terms.refusal import Refusal
 
 
 def unit_named(connection: Any, part_number: str, serial_number: str, manufacturer: str | None = None) -> int:
@@ -78,3 +79,22 @@ def told(quoted: str, now: Opening, spelt: Iterable[Spelling]) -> str:
     identity = (fold(now.part_number), fold(now.serial_number), fold(now.manufacturer))
     since = max(each.until for each in spelt if each.unit == now.unit and each.folded != identity)
     return f"{quoted} is recorded as {now.part_number} {now.serial_number} since entry {since}."
+
+
+def one_issuer(tracking_number: str, organisation: str | None, found: Collection[str]) -> str:
+    """Who issued the certificate, of those `found` with the number (and the organisation, where it was named).
+    Refusals: `certificate-unknown`, `certificate-ambiguous`."""
+    makers = sorted(found)
+    if not makers:
+        raise Refusal(
+            "certificate-unknown",
+            f"No certificate {tracking_number}{f' of {organisation}' if organisation else ''} is filed.",
+            remedy="Correct the tracking number, or file it: fleetlife import certificates.csv",
+        )
+    if len(makers) > 1:
+        raise Refusal(
+            "certificate-ambiguous",
+            f"Certificate number {tracking_number} was issued by {' and by '.join(makers)}.",
+            remedy="Say which with --organisation.",
+        )
+    return makers[0]

@@ -5,7 +5,7 @@ Nothing is made harmless here: machines get the data as recorded; the writers of
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -85,7 +85,12 @@ def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:
 
 def difference_rows_as_dicts(answer: Comparison) -> list[dict[str, Any]]:
     """The rows of a comparison, with exactly DIFFERENCE_COLUMNS as keys, in that order."""
-    return [{name: getattr(row, name) for name in DIFFERENCE_COLUMNS} for row in answer.rows]
+    return listed(answer.rows, DIFFERENCE_COLUMNS)
+
+
+def listed(rows: Iterable[object], columns: Sequence[str]) -> list[dict[str, Any]]:
+    """The rows by column, as they are."""
+    return [{name: getattr(row, name) for name in columns} for row in rows]
 
 
 def comparison_about_as_dict(answer: Comparison) -> dict[str, Any]:

@@ -141,10 +141,6 @@ class Documents:
         names = (f"sha256:{str(path).rpartition('/')[2]}" for path in found)
         yield from sorted(name for name in names if _NAME.fullmatch(name))
 
-    def location(self, name: str) -> str:
-        """Where the document is, for whoever opens it."""
-        return self._path(name)
-
     def _path(self, name: str) -> str:
         bare = name.removeprefix("sha256:")
         return f"{self._root.rstrip('/')}/{bare[:2]}/{bare}"

@@ -66,7 +66,8 @@ class TestInAFolder:
     def kept(self, tmp_path: Path, paper: Path) -> tuple[Documents, str, Path]:
         documents = Documents(str(tmp_path / "papers"))
         name = documents.keep(paper)
-        return documents, name, Path(documents.location(name))
+        [path] = (tmp_path / "papers").rglob("*.pdf")
+        return documents, name, path
 
     def test_a_byte_changed_is_seen(self, tmp_path: Path, paper: Path) -> None:
         documents, name, path = self.kept(tmp_path, paper)
