@@ -26,8 +26,10 @@ from fleetlife.cli.options import (
     Database,
     Format,
     Manufacturer,
+    On,
     Part,
     Preview,
+    SaysSo,
     Serial,
     Yes,
     check_format,
@@ -45,13 +47,8 @@ def operation_record(
         ),
     ],
     count: Annotated[int, typer.Option("--count", help="How many times; 0 says that there was none.")] = 1,
-    on: Annotated[
-        str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)
-    ] = None,
-    reference: Annotated[
-        str | None,
-        typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False),
-    ] = None,
+    on: On = None,
+    reference: SaysSo = None,
     sequence: Annotated[
         int | None,
         typer.Option("--sequence", help="The order within the day, where it happened again.", show_default=False),

@@ -119,6 +119,11 @@ FittingDay = Annotated[
         show_default=False,
     ),
 ]
+On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
+SaysSo = Annotated[
+    str | None,
+    typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False),
+]
 FORMATS = ("table", "json", "csv", "xlsx")
 
 

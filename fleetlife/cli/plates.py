@@ -29,9 +29,11 @@ from fleetlife.cli.options import (
     Format,
     KnownAt,
     Manufacturer,
+    On,
     Output,
     Part,
     Preview,
+    SaysSo,
     Serial,
     Yes,
     check_format,
@@ -46,11 +48,7 @@ if TYPE_CHECKING:
     from fleetlife.store.engine import Store
     from fleetlife.terms.plate import PlateCard
 
-On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
 SeenBy = Annotated[str, typer.Option("--seen-by", metavar="STAFF", help="Who read the plate.")]
-Document = Annotated[
-    str | None, typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False)
-]
 Scan = Annotated[
     str | None,
     typer.Option(
@@ -192,7 +190,7 @@ def plate_differs(
     plate_part: PlatePart = None,
     plate_serial: PlateSerial = None,
     on: On = None,
-    reference: Document = None,
+    reference: SaysSo = None,
     manufacturer: Manufacturer = None,
     preview: Preview = False,
     yes: Yes = False,
@@ -227,7 +225,7 @@ def plate_agrees(
     serial_number: Serial,
     seen_by: SeenBy,
     on: On = None,
-    reference: Document = None,
+    reference: SaysSo = None,
     manufacturer: Manufacturer = None,
     preview: Preview = False,
     yes: Yes = False,

@@ -30,6 +30,7 @@ from fleetlife.cli.options import (
     Format,
     KnownAt,
     Manufacturer,
+    On,
     Output,
     Part,
     Preview,
@@ -50,7 +51,6 @@ if TYPE_CHECKING:
     from fleetlife.paper.symbol import Plate
     from fleetlife.store.engine import Store
 
-On = Annotated[str | None, typer.Option("--on", metavar="DAY", help="When; today if left out.", show_default=False)]
 NONE_SEEN, NOT_LOOKED = ("none seen", "none"), ("not looked", "not looked for")
 By = Annotated[str, typer.Option("--by", metavar="STAFF", help="Who decided.")]
 Reference = Annotated[

@@ -516,31 +516,34 @@ def open_world(
 
 
 def _derive_changed(world: World, units: set[int]) -> None:
-    book, totals, counters = world.reference.book(), world.totals(), world.counters()
+    """Derive the units in memory, chunk by chunk, and whatever turns out to need it with them."""
+    derive_chunk = _derive_then if world.past else _derive_supposed
     done: set[int] = set()
     left = sorted(units)
     while left:
-        chunk, left = left[:CHUNK], left[CHUNK:]
-        chunk = [unit for unit in chunk if unit not in done]
-        if not chunk:
-            continue
-        if world.past:
-            done.update(facts := world.facts(chunk, held_too=False))
-            left = [*left, *sorted(_derive_then(world, facts) - done)]
-            continue
-        held = gather(world.connection, chunk)
-        facts, carriages = held.facts, held.of_table("carriage")
-        known = settled_boundaries(carriages)
-        if isinstance(totals, StoredTotals):
-            totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
-        if isinstance(counters, StoredCounters):
-            counters.prefetch(counters_wanted(facts, carriages, book))
-        done.update(facts)
-        world.changed.take(derive(facts, book=book, totals=totals, known=known, counters=counters))
+        chunk, left = [unit for unit in left[:CHUNK] if unit not in done], left[CHUNK:]
+        if chunk:
+            derived, below = derive_chunk(world, chunk)
+            done |= derived
+            left += sorted(below - done)
     world.derived_anew = frozenset(done)
     beside = _held_as_now(world, done) if world.past else {}
     world.changed.unit_states.update(beside)
     world.changed_units = world.derived_anew | beside.keys()
+
+
+def _derive_supposed(world: World, units: Collection[int]) -> tuple[set[int], set[int]]:
+    """Derive the units as they are but for what is supposed, with their whole assemblies: nothing is left below."""
+    book, totals, counters = world.reference.book(), world.totals(), world.counters()
+    held = gather(world.connection, units)
+    facts, carriages = held.facts, held.of_table("carriage")
+    known = settled_boundaries(carriages)
+    if isinstance(totals, StoredTotals):
+        totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
+    if isinstance(counters, StoredCounters):
+        counters.prefetch(counters_wanted(facts, carriages, book))
+    world.changed.take(derive(facts, book=book, totals=totals, known=known, counters=counters))
+    return set(facts), set()
 
 
 def _held_as_now(world: World, derived: Collection[int]) -> dict[int, UnitStateRow]:
@@ -555,10 +558,11 @@ def _held_as_now(world: World, derived: Collection[int]) -> dict[int, UnitStateR
     return found
 
 
-def _derive_then(world: World, facts: dict[int, list[Recorded]]) -> set[int]:
-    """Derive the units of the facts as they were then; the units come back that they held, where what those are derived
-    from was otherwise than it is now."""
+def _derive_then(world: World, units: Collection[int]) -> tuple[set[int], set[int]]:
+    """Derive the units as they were then, with those they are derived from; below them those that they held, where what
+    these are derived from was otherwise than it is now."""
     book, totals, connection = world.reference.book(), world.totals(), world.connection
+    facts = world.facts(units, held_too=False)
     stored = {kind: by_unit(read_rows(connection, kind, unit_ids=facts)) for kind in (PlacementRow, CarriageRow)}
     states = {row.unit_id: row for row in read_rows(connection, UnitStateRow, unit_ids=facts)}
     if world._totals is not None:
@@ -575,7 +579,7 @@ def _derive_then(world: World, facts: dict[int, list[Recorded]]) -> set[int]:
             )
             if then != now:
                 below.update(held)
-    return below
+    return set(facts), below
 
 
 def _entry_at(connection: Any, known_at: str, *, last: int) -> int:
