@@ -22,8 +22,10 @@ from fleetlife.cli.context import (
     write_text,
 )
 from fleetlife.cli.options import (
+    CARD_FORMATS,
     AsOf,
     Bands,
+    CardFormat,
     Database,
     DateOrder,
     FittedOn,
@@ -47,7 +49,6 @@ if TYPE_CHECKING:
     from fleetlife.store.engine import Store
     from fleetlife.terms.views import DueList
 
-CARD_FORMATS = ("table", "json")
 _MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 
@@ -233,7 +234,7 @@ def swap_check(
     on: FittingDay = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:
@@ -298,7 +299,7 @@ def unit(
     manufacturer: Manufacturer = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:
@@ -370,7 +371,7 @@ def airframe(
     ] = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:
@@ -437,7 +438,7 @@ def certificate(
     ] = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:

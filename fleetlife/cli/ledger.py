@@ -26,7 +26,17 @@ from fleetlife.cli.context import (
     staff,
     write_text,
 )
-from fleetlife.cli.options import AsOf, ClockBehind, Database, Format, Output, Preview, Yes, check_format
+from fleetlife.cli.options import (
+    CARD_FORMATS,
+    AsOf,
+    CardFormat,
+    ClockBehind,
+    Database,
+    Output,
+    Preview,
+    Yes,
+    check_format,
+)
 from fleetlife.cli.showing import shown_first, tell_moves
 from fleetlife.terms.number import did_you_mean
 from fleetlife.terms.refusal import Refusal
@@ -46,7 +56,7 @@ def verify(
         list[str] | None,
         typer.Option("--head", metavar="DIGEST", help="A head printed earlier: is it on the chain? May be repeated."),
     ] = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:
@@ -59,7 +69,7 @@ def verify(
       fleetlife ledger verify
       fleetlife ledger verify --head 3f9a4c17d2e0b1a6
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     with refusals():
         from fleetlife.answers.verify import verify as ask
 
@@ -77,12 +87,12 @@ def verify(
     raise typer.Exit(FINDINGS if answer.findings else CLEAN)
 
 
-def head(format: Format = "table", database: Database = None) -> None:
+def head(format: CardFormat = "table", database: Database = None) -> None:
     """The last entry's number and digest, to be kept elsewhere.
 
     Example: fleetlife ledger head >> heads.txt
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     with refusals():
         from fleetlife.answers.entry import ledger_head as ask
 

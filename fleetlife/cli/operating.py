@@ -18,13 +18,14 @@ from fleetlife.cli.context import (
     write_text,
 )
 from fleetlife.cli.options import (
+    CARD_FORMATS,
     AcceptedBy,
     AcceptedWhy,
     Acknowledge,
     AsOf,
+    CardFormat,
     ClockBehind,
     Database,
-    Format,
     Manufacturer,
     On,
     Part,
@@ -67,7 +68,7 @@ def operation_record(
     yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
-    format: Format = "table",
+    format: CardFormat = "table",
     database: Database = None,
 ) -> None:
     """Log a filling, a pressurisation or an activation of a unit.
@@ -80,7 +81,7 @@ def operation_record(
       fleetlife operation record TH-410-2 R42002 --operation filling --on 2026-11-20 --reference W-4471
       fleetlife operation record TH-410-2 R42002 --operation activation --preview
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     if acknowledge and not ((reason or "").strip() and (name or "").strip()):
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():

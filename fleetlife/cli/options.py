@@ -32,6 +32,7 @@ KnownAt = Annotated[
     ),
 ]
 Format = Annotated[str, typer.Option("--format", metavar="FORMAT", help="table, json, csv or xlsx.", show_default=True)]
+CardFormat = Annotated[str, typer.Option("--format", metavar="FORMAT", help="table or json.", show_default=True)]
 Output = Annotated[
     Path | None,
     typer.Option("--output", "-o", metavar="FILE", help="Write to a file instead of the screen.", show_default=False),
@@ -125,6 +126,7 @@ SaysSo = Annotated[
     typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False),
 ]
 FORMATS = ("table", "json", "csv", "xlsx")
+CARD_FORMATS = ("table", "json")
 
 
 def check_format(text: str, allowed: tuple[str, ...] = FORMATS, output: Path | None = None) -> str:

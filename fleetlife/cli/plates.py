@@ -23,10 +23,11 @@ from fleetlife.cli.context import (
     write_text,
 )
 from fleetlife.cli.options import (
+    CARD_FORMATS,
     AsOf,
+    CardFormat,
     ClockBehind,
     Database,
-    Format,
     KnownAt,
     Manufacturer,
     On,
@@ -73,7 +74,7 @@ def read(
         str, typer.Argument(metavar="SCAN", help="The plate's message, - for a line from the scanner, photo:FILE.")
     ],
     as_of: AsOf = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
 ) -> None:
     """What a data plate's symbol says, element by element; nothing is looked up and no database is needed.
@@ -84,7 +85,7 @@ def read(
       fleetlife identity read -
       fleetlife identity read photo:plate.jpg
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     with refusals():
         from fleetlife.answers.plate import plate_says
         from fleetlife.cli.scanning import plate_of
@@ -105,7 +106,7 @@ def plate(
     manufacturer: Manufacturer = None,
     as_of: AsOf = None,
     known_at: KnownAt = None,
-    format: Format = "table",
+    format: CardFormat = "table",
     output: Output = None,
     database: Database = None,
 ) -> None:
@@ -119,7 +120,7 @@ def plate(
       fleetlife identity plate KV-2100-3 20110 --scan photo:plate.jpg
       fleetlife identity plate KV-2100-3 20110 --plate-part KV-2100-3 --plate-serial 20011
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     with refusals():
         from fleetlife.answers.plate import plate_card
         from fleetlife.cli.scanning import SCANNED, asked_by_plate, plate_of, unit_asked

@@ -25,13 +25,14 @@ from fleetlife.cli.context import (
     write_text,
 )
 from fleetlife.cli.options import (
+    CARD_FORMATS,
     AcceptedBy,
     AcceptedWhy,
     Acknowledge,
     AsOf,
+    CardFormat,
     ClockBehind,
     Database,
-    Format,
     Preview,
     Yes,
     check_format,
@@ -146,7 +147,7 @@ def swap_record(
     yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
-    format: Format = "table",
+    format: CardFormat = "table",
     database: Database = None,
 ) -> None:
     """Log a swap: a removal and an installation at one position as one thing.
@@ -162,7 +163,7 @@ def swap_record(
       fleetlife swap record Q-TRN L1 --install - --harness left --signed-by C117
       fleetlife swap record --file swap.json --yes
     """
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     if hours not in (None, "decimal", "minutes"):
         raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")
     values = {

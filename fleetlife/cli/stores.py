@@ -23,7 +23,9 @@ from fleetlife.cli.context import (
 )
 from fleetlife.cli.documents import Place, place_of_documents
 from fleetlife.cli.options import (
+    CARD_FORMATS,
     AsOf,
+    CardFormat,
     ClockBehind,
     Database,
     FittedOn,
@@ -110,7 +112,7 @@ def receive(
     yes: Yes = False,
     as_of: AsOf = None,
     accept_clock_behind: ClockBehind = False,
-    format: Format = "table",
+    format: CardFormat = "table",
     database: Database = None,
 ) -> None:
     """A unit came in: plate, paper, mark, damage and where it goes, as one entry.
@@ -126,7 +128,7 @@ def receive(
     """
     from fleetlife.terms import words
 
-    check_format(format, ("table", "json"))
+    check_format(format, CARD_FORMATS)
     _one_of("--result", result, words.RECEIPT_RESULTS)
     _one_of("--condition", condition, words.CONDITIONS)
     _one_of("--life-quality", life_quality, words.LIFE_QUALITIES)
