@@ -95,6 +95,7 @@ def due(
     that day, or on another one (--fitted-on). What if (--utilisation, --programme): the list as it would
     be with these files; nothing is recorded, and the head of the answer names them with their digests.
 
+    \b
     Examples:
       fleetlife due --next-month
       fleetlife due --month 2026-12 --by airframe
@@ -242,6 +243,7 @@ def swap_check(
 
     Exit status 0 no objection in these records, 1 conditions to meet first or do not fit. An answer is not a release.
 
+    \b
     Examples:
       fleetlife swap check Q-TRN L1 SP-4100-3 0417
       fleetlife swap check Q-TRN L1 SP-4100-3 0417 --on 2027-03-01
@@ -307,6 +309,7 @@ def unit(
 
     --story and --log-card end with exit status 1 where something is open: a gap, an overlap, an unknown or a finding.
 
+    \b
     Examples:
       fleetlife unit SP-4100-3 0417
       fleetlife unit SP-4100-3 0417 --explain OVH
@@ -381,6 +384,7 @@ def airframe(
     ones too), gaps and findings, as readable text and as csv, each file with its SHA-256. Exit status 1 where a gap, a
     paper that is not filed or a finding is open.
 
+    \b
     Examples:
       fleetlife airframe Q-TRN
       fleetlife airframe Q-TRN --pack return-Q-TRN --as-of 2026-11-25
@@ -448,6 +452,7 @@ def certificate(
     With --who-else: where the other units with such papers are now, installed ones first, and what stands against
     them.
 
+    \b
     Examples:
       fleetlife certificate FR-22-0871
       fleetlife certificate FR-22-0871 --who-else signatory
@@ -568,6 +573,7 @@ def explain(
     Without a code: the list of all findings, and of the published rules applied with their editions. With a rule: what
     it says and what is done by it. With a number: that ledger entry.
 
+    \b
     Examples:
       fleetlife explain LIF103
       fleetlife explain serial-number-differs

@@ -97,6 +97,7 @@ def audit(
 
     Exit status 0 when nothing is found, 1 when something is.
 
+    \b
     Examples:
       fleetlife audit
       fleetlife audit --airframe Q-TRN --severity stop

@@ -28,6 +28,7 @@ def compare(
 
     With one --known-at the other state is now. Exit status 0 when nothing differs, 1 when something does.
 
+    \b
     Examples:
       fleetlife compare --known-at 2026-11-01
       fleetlife compare --known-at 2026-11-01 --known-at 2026-11-15 --airframe Q-TRN

@@ -88,6 +88,7 @@ def document_file(
     The file is copied whole and read back before anything is recorded; it is never changed afterwards. Another document
     named before stays kept, and stays visible in the history.
 
+    \b
     Examples:
       fleetlife document file scan-0412.pdf --certificate HB-40117
       fleetlife document file better.pdf --certificate HB-40117 --instead "the first scan was cut at the edge"
@@ -155,6 +156,7 @@ def document_read(
     What a block seems to say is a proposal: compare it with the paper, character by character. What is wrong is put
     right with --set. Nothing is filed without a yes; then the file is kept, and every line names it.
 
+    \b
     Examples:
       fleetlife document read HB-40117.pdf --preview
       fleetlife document read HB-40117.pdf --set 2.serial_number=R30118 --set date=2026-03-10
@@ -218,6 +220,7 @@ def document_check(
     A document that is missing or altered is a finding (DOC101, DOC102), and the exit status is 1. Documents that name
     another place are listed and not looked into; certificates without one are counted.
 
+    \b
     Examples:
       fleetlife document check
       fleetlife document check --documents s3://papers/fleetlife --format csv --output documents.csv

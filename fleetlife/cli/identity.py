@@ -47,6 +47,7 @@ def correct(
     still found, and the answer says what they are recorded as since. A number that was changed on the unit itself is a
     modification, and no correction.
 
+    \b
     Examples:
       fleetlife identity correct TH-410-1 R41007 --serial R41070 --reason "misread" --authorised-by Q2
       fleetlife identity correct TH-410-1 R41007 --part TH-410-2 --reason "dash number" --authorised-by Q2 --preview
@@ -114,6 +115,7 @@ def merge(
     Where the two differ in what decides a life, in a hold or in condition it is refused: correct the one that is wrong
     first. The first's numbers still find the unit.
 
+    \b
     Example: fleetlife identity merge TH-880-1 R8895O TH-880-1 R88950 --reason "taken in twice" --authorised-by Q2
     """
     with refusals():

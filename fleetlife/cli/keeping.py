@@ -45,6 +45,7 @@ def init(
 ) -> None:
     """Make the tables of a new database, or upgrade an older one.
 
+    \b
     Example: fleetlife init --database sqlite:///fleet.db
     """
     with refusals():
@@ -111,6 +112,7 @@ def import_files(
     everything that rested on it is derived again, and what moves is shown before it is recorded. --preview shows the
     same of any file, late paper among it, and records nothing.
 
+    \b
     Examples:
       fleetlife import records/
       fleetlife import readings.csv --hours minutes
@@ -176,6 +178,7 @@ def export_files(
 
     Taken into an empty database they give the same answers. Corrections and recorded times travel with ledger export.
 
+    \b
     Example: fleetlife export handover/
     """
     if format not in ("csv", "xlsx"):
@@ -198,6 +201,7 @@ def demo(
 
     Each command is shown above its output, so that it can be repeated by hand.
 
+    \b
     Example: fleetlife demo
     """
     with refusals():

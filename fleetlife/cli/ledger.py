@@ -65,6 +65,7 @@ def verify(
     The chain shows that the ledger agrees with itself. Only a head kept elsewhere shows that it was not rewritten or
     cut: heads stand on every report; give them with --head.
 
+    \b
     Examples:
       fleetlife ledger verify
       fleetlife ledger verify --head 3f9a4c17d2e0b1a6
@@ -90,6 +91,7 @@ def verify(
 def head(format: CardFormat = "table", database: Database = None) -> None:
     """The last entry's number and digest, to be kept elsewhere.
 
+    \b
     Example: fleetlife ledger head >> heads.txt
     """
     check_format(format, CARD_FORMATS)
@@ -112,6 +114,7 @@ def export(
 ) -> None:
     """Write every entry as its canonical text, one a line; each line's SHA-256 is the next one's `previous`.
 
+    \b
     Example: fleetlife ledger export ledger.jsonl
     """
     with refusals():
@@ -142,6 +145,7 @@ def correct(
     The file holds only the fields that change, as `fleetlife explain ENTRY` shows them. What moves is shown before it
     is recorded; a correction that cannot be is refused and leaves everything as it was.
 
+    \b
     Examples:
       fleetlife ledger correct 1204 --file right.json --reason "misread serial" --authorised-by C117
       fleetlife ledger correct 1204 --file right.json --reason "misread serial" --authorised-by C117 --preview
@@ -178,6 +182,7 @@ def withdraw(
 ) -> None:
     """Withdraw what an entry states by a new entry that names it; the old one stays in the ledger.
 
+    \b
     Example: fleetlife ledger withdraw 1204 --reason "typed twice" --authorised-by C117
     """
     with refusals():
@@ -220,6 +225,7 @@ def mend(
      {"entry": 655, "item": 30, "changes": {"minutes": "41210:15"}},
      {"entry": 844, "withdraw": true}]
 
+    \b
     Example: fleetlife ledger mend group.json --reason "wrong unit written up" --authorised-by C117
     """
     with refusals():
@@ -315,6 +321,7 @@ def waive(
     SUBJECT is where it is and what it is about, as audit prints them on its line: airframe, position, unit,
     certificate.
 
+    \b
     Example: fleetlife ledger waive IDN101 "Q-TRN L1 SP-41 0O17" --until 2027-01-31 --reason seen --authorised-by Q2
     """
     with refusals():

@@ -77,6 +77,7 @@ def operation_record(
     If it really happened it is acknowledged by name and reason, or the entry is not made. Name the
     cylinder itself, not the pack that holds it.
 
+    \b
     Examples:
       fleetlife operation record TH-410-2 R42002 --operation filling --on 2026-11-20 --reference W-4471
       fleetlife operation record TH-410-2 R42002 --operation activation --preview

@@ -81,6 +81,7 @@ def read(
 
     Exit status 1 where something in it was not taken.
 
+    \b
     Examples:
       fleetlife identity read -
       fleetlife identity read photo:plate.jpg
@@ -115,6 +116,7 @@ def plate(
     Name the unit and say what its plate reads; or scan the plate alone, and the unit it names is compared. Nothing is
     recorded by looking. Exit status 1 where any of the three differs.
 
+    \b
     Examples:
       fleetlife identity plate -
       fleetlife identity plate KV-2100-3 20110 --scan photo:plate.jpg
@@ -203,6 +205,7 @@ def plate_differs(
 
     The answer is either that the record was wrong (identity correct) or that the plate was misread (plate-agrees).
 
+    \b
     Examples:
       fleetlife identity plate-differs KV-2100-3 20110 --plate-part KV-2100-3 --plate-serial 20011 --seen-by S-204
       fleetlife identity plate-differs KV-2100-3 20110 --scan - --seen-by S-204 --reference W-4480
@@ -236,6 +239,7 @@ def plate_agrees(
 ) -> None:
     """Log that a unit's data plate was read and is what the record says: an earlier reading that was not was wrong.
 
+    \b
     Example: fleetlife identity plate-agrees KV-2100-3 20110 --seen-by S-204 --reference "second look, W-4480"
     """
     _plate(

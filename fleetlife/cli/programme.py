@@ -45,6 +45,7 @@ def changes(
     Nothing is recorded; import applies it. An edition that takes effect later is shown from its day on, on what is
     known now. Exit status 0 when nothing comes earlier, 1 when something does, becomes overdue or cannot be told.
 
+    \b
     Examples:
       fleetlife programme changes edition-5/
       fleetlife programme changes edition-5.csv --bands bands-5.csv

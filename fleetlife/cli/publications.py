@@ -31,6 +31,7 @@ def status(
     A unit of which it cannot be told is shown as that, above what is in order, and never as not affected. The status is
     1 when something is open past its limit, or cannot be told.
 
+    \b
     Examples:
       fleetlife publication status QD-2026-014
       fleetlife publication status QD-2026-014 --as-of 2027-03-31 --full
@@ -72,6 +73,7 @@ def list_all(
 
     The status is 1 when something is open past its limit, or cannot be told.
 
+    \b
     Examples:
       fleetlife publication list
       fleetlife publication list --all --format csv --output publications.csv

@@ -156,6 +156,7 @@ def swap_record(
     reason, or the entry is not made; acknowledged they stay open on the airframe. Without REGISTRATION it asks for
     everything.
 
+    \b
     Examples:
       fleetlife swap record Q-TRN L1 --install SP-4100-3 0417 --harness left --hours-total 21344:10 --signed-by C117
       fleetlife swap record Q-TRN L1 --found SP-4100-3 0993 --install SP-4100-3 0417

@@ -39,6 +39,7 @@ def retention(
     may state them by operator, in a table [retention_operators] with lines like "Tern Air" = "eu". Entries in the
     ledger stay for ever: the list is of the papers and files that belong to them.
 
+    \b
     Examples:
       fleetlife retention
       fleetlife retention --rules eu --part SP-4100-3

@@ -122,6 +122,7 @@ def receive(
     not looked at is told. With --new the unit is introduced by what its paper states; a count it does not state stays
     unknown. Exit status 1 where it is on hold.
 
+    \b
     Examples:
       fleetlife stores receive KV-2100-3 20110 --inspector S-204 --result accepted --store Main --certificate HB-1
       fleetlife stores receive KV-2100-3 20110 --scan - --inspector S-204 --result quarantined --damage "torn cover"
@@ -336,6 +337,7 @@ def lift(
     Refused while something does not agree: that is put right, not lifted. A suspicion stays; it is cleared by stores
     clear.
 
+    \b
     Example: fleetlife stores lift KV-2100-3 20110 --by Q-11 --why "cover replaced by the shop" --reference HB-2
     """
     _decide(
@@ -372,6 +374,7 @@ def suspect(
     Nothing is reported to anybody by it: whom to tell, how and by when follows the rules of your authority. What the
     records hold of it is gathered by stores evidence-pack.
 
+    \b
     Example: fleetlife stores suspect KV-2100-3 20110 --by S-204 --why "serial number re-stamped"
     """
     _decide(
@@ -405,6 +408,7 @@ def clear(
 ) -> None:
     """Clear a unit of the suspicion that it is an unapproved part. By name and with evidence.
 
+    \b
     Example: fleetlife stores clear KV-2100-3 20110 --by Q-11 --why "maker confirms it" --document letter.pdf
     """
     _decide(
@@ -500,6 +504,7 @@ def list_units(
 
     What a unit holds counts with it. Exit status 1 where something is on hold, overdue or not known.
 
+    \b
     Examples:
       fleetlife stores list
       fleetlife stores list --store "Main store" --side left --part KV-2100-3
@@ -550,6 +555,7 @@ def evidence_pack(
     certificate, batch, delivery or organisation. Written whole or not at all. Nothing is reported to anybody by it.
     Exit status 1 where something named is not in the pack.
 
+    \b
     Example: fleetlife stores evidence-pack evidence-20110 KV-2100-3 20110
     """
     with refusals():

@@ -51,6 +51,7 @@ def walk_round(
     reads otherwise puts its unit on hold, and a unit that hangs where another is recorded was found there: all
     together. What stops a fitting is left open on the airframe.
 
+    \b
     Examples:
       fleetlife walk-round Q-SKA
       fleetlife walk-round Q-SKA doors.csv --on 2026-11-24 --record --seen-by C117

@@ -61,6 +61,13 @@ class TestHelp:
             for name in option.opts if option.param_type_name == "option" else ():
                 assert name in said.out
 
+    def test_each_example_stands_on_a_line_of_its_own(self, path: tuple[str, ...]) -> None:
+        lines = fleetlife(*path, "--help", columns=80).out.splitlines()
+        printed = [line.strip().removeprefix("Example: ") for line in lines]
+        assert [shlex.split(line.partition(" >> ")[0])[1:] for line in printed if line.startswith("fleetlife ")] == (
+            examples(COMMANDS[path])
+        )
+
     def test_every_option_and_argument_says_what_it_is(self, path: tuple[str, ...]) -> None:
         silent = [
             option.name

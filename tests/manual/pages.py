@@ -89,10 +89,10 @@ def _commands(group: Any, path: tuple[str, ...]) -> list[tuple[tuple[str, ...], 
 
 
 def _text(text: str) -> list[str]:
-    """Paragraphs; example lines as a fenced block."""
+    """Paragraphs; example lines as a fenced block; without the mark that keeps lines apart on the screen."""
     lines: list[str] = []
     inside = False
-    for line in text.splitlines():
+    for line in text.replace("\b\n", "").splitlines():
         example = line.startswith("  fleetlife ")
         if example != inside:
             lines.append("```text" if example else "```")
