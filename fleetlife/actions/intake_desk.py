@@ -13,6 +13,7 @@ from fleetlife.clocks.naming import Known, Spelling, UnitIndex
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
+from fleetlife.ledger.swaps import SwapPlan
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
@@ -49,6 +50,9 @@ class Desk:
         self.made: dict[int, str | None] = {}
         self.look_up_made: Callable[[], Mapping[int, str]] = dict
         self._made_before: Mapping[int, str] | None = None
+        # swaps by number: those of this intake, and how to look up one that was planned before
+        self.planned: dict[str, SwapPlan] = {}
+        self.look_up_swap: Callable[[str], SwapPlan | None] = lambda number: None
 
     def refuse(self, row: Row, column: str, value: object, reason: str, remedy: str) -> None:
         text = "" if value is None else str(value)
@@ -179,6 +183,16 @@ class Desk:
             "Write digits only, or see whether it is the right counter.",
         )
         return None
+
+    def swap(self, number: str) -> SwapPlan | None:
+        """The plan of a swap, of these files or in the records; None when there is none of the number."""
+        key = fold(number)
+        if key not in self.planned:
+            plan = self.look_up_swap(number)
+            if plan is None:
+                return None
+            self.planned[key] = plan
+        return self.planned[key]
 
     def type_of(self, row: Row, name: str) -> bool:
         if fold(name) in self.reference.types:

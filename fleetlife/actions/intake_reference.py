@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fleetlife.actions.intake_desk import Desk, Values
 from fleetlife.actions.intake_publications import PUBLICATION_CONVERTERS
+from fleetlife.actions.intake_swaps import REFERENCE_OF_SWAPS
 from fleetlife.follows.book import requirement_values
 from fleetlife.ledger import facts as f
 from fleetlife.life.values import Requirement
@@ -322,4 +323,5 @@ REFERENCE_CONVERTERS = {
     "organisations": _organisation,
     "approvals": _approval,
     **PUBLICATION_CONVERTERS,
+    **REFERENCE_OF_SWAPS,
 }

@@ -8,6 +8,7 @@ from fleetlife.actions.intake_desk import Desk, Values
 from fleetlife.actions.intake_publications import OF_UNITS, requirement_named
 from fleetlife.actions.intake_receipts import hold_decision, receipt
 from fleetlife.actions.intake_reference import REFERENCE_CONVERTERS, parts_known
+from fleetlife.actions.intake_swaps import SWAP_CONVERTERS, swap_named
 from fleetlife.clocks.naming import Known
 from fleetlife.dates.marks import parse_mark
 from fleetlife.ledger import facts as f
@@ -356,8 +357,12 @@ def _operation(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     unit = desk.unit(row, "", v)
     if unit is None:
         return None
+    if v.get("intent") and fold(v["operation"]) != fold("deployment"):
+        desk.refuse(row, "intent", v["intent"], "Only a deployment is meant or not.", "Leave it out.")
+        return None
     return f.Operation(
         unit=unit,
+        intent=v.get("intent"),
         operated_on=v["date"],
         operation=v["operation"],
         count=v["count"],
@@ -465,6 +470,18 @@ def _movement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
             "Record a removal and, as another row, the refitting.",
         )
         return None
+    plan = swap_named(desk, row, v) if v.get("swap") else None
+    if v.get("swap") and plan is None:
+        return None
+    if plan is not None and (plan.airframe, plan.position) != (airframe, position):
+        desk.refuse(
+            row,
+            "swap",
+            v["swap"],
+            f"That swap is planned for position {plan.position} of another airframe, or for another position.",
+            "Correct the swap, the registration or the position.",
+        )
+        return None
     return f.Movement(
         airframe=airframe,
         position=position,
@@ -492,6 +509,7 @@ def _movement(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         signed_by=v.get("signed_by"),
         inspected_by=v.get("inspected_by"),
         released_by=v.get("released_by"),
+        swap=None if plan is None else plan.swap,
     )
 
 
@@ -510,6 +528,15 @@ def _transfer(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         if not _slot_known(desk, row, parent, v["slot"]):
             return None
     if unit is None:
+        return None
+    if v.get("disposition") and v["to"] != "scrap":
+        desk.refuse(
+            row,
+            "disposition",
+            v["disposition"],
+            "Only a part that is scrapped has one.",
+            "Leave it out, or write scrap in column to.",
+        )
         return None
     return f.Transfer(
         unit=unit,
@@ -530,6 +557,7 @@ def _transfer(desk: Desk, row: Row, v: Values) -> f.Fact | None:
         certificate_organisation=v.get("certificate_organisation"),
         reference=v.get("reference"),
         signed_by=v.get("signed_by"),
+        disposition=v.get("disposition"),
     )
 
 
@@ -581,7 +609,7 @@ def _variation(desk: Desk, row: Row, v: Values) -> f.Fact | None:
     )
 
 
-Converter = Callable[[Desk, Row, Values], f.Fact | None]
+Converter = Callable[[Desk, Row, Values], f.Fact | tuple[f.Fact, ...] | None]
 
 # In the order in which files rest on one another.
 CONVERTERS: dict[str, Converter] = {
@@ -600,4 +628,5 @@ CONVERTERS: dict[str, Converter] = {
     "receipts": receipt,
     "hold_decisions": hold_decision,
     **OF_UNITS,
+    **SWAP_CONVERTERS,
 }

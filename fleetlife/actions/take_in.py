@@ -47,11 +47,21 @@ from fleetlife.ledger.facts import (
     Variation,
 )
 from fleetlife.ledger.publications import NotEmbodied
+from fleetlife.ledger.swaps import (
+    Deferral,
+    DeferralClosed,
+    GaugeReading,
+    PositionWork,
+    SwapPlan,
+    SwapSignature,
+    SwapStep,
+)
 from fleetlife.life.extensions import Allowance
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import places as stored_places
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.engine import Store
+from fleetlife.store.swaps import planned_swap
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.many import made_in_bulk
 from fleetlife.terms.number import fold
@@ -66,6 +76,7 @@ Progress = Callable[[str, int], None]
 ALONE = (
     *(Opening, UnitModification, NotEmbodied, Certificate, Accomplishment, Operation),
     *(PlateReading, Movement, Transfer, Variation, Receipt, HoldDecision),
+    *(SwapPlan, SwapStep, PositionWork, GaugeReading, SwapSignature, Deferral, DeferralClosed),
 )
 # Files whose rows name no unit: for them the units need not be known.
 NAME_NO_UNIT = frozenset((*REFERENCE_CONVERTERS, "readings", "counter_readings", "utilisation"))
@@ -92,12 +103,13 @@ class RowsRefused(Refusal):
 
 @dataclass(slots=True)
 class Stated:
-    """A fact with the line it came from; `sequenced`: the row stated its sequence."""
+    """A fact with the line it came from; `sequenced`: the row stated its sequence; `beside`: it states another too."""
 
     fact: Fact
     file: str
     line: int
     sequenced: bool = False
+    beside: bool = False
 
 
 @dataclass(slots=True)
@@ -203,6 +215,7 @@ class Intake:
             for identity, unit_id in stored_reference.unit_identities(connection):
                 self.desk.known_units[identity] = unit_id
             self._know_former()
+        self.desk.look_up_swap = lambda number: planned_swap(connection, number)
         self.desk.look_up_made = lambda: stored_reference.manufacture_dates(connection)
         self.desk.file_names = {file.name: file.path.name for file in files.files}
         self.drafted: list[Draft] = []
@@ -271,16 +284,20 @@ class Intake:
             waiting = later if ready else []
 
     def _convert(self, name: str, row: Row) -> None:
-        fact = CONVERTERS[name](self.desk, row, dict(row.values))
-        if fact is None:
+        facts = CONVERTERS[name](self.desk, row, dict(row.values))
+        if facts is None:
             return
+        for place, fact in enumerate(facts if isinstance(facts, tuple) else (facts,)):
+            self._state(name, row, fact, beside=place > 0)
+
+    def _state(self, name: str, row: Row, fact: Fact, *, beside: bool) -> None:
         sequenced = row.values.get("sequence") is not None
         if name in ("movements", "transfers") and not sequenced:
             self.stated.append(Stated(fact, row.file, row.line))
             return
         if self._repeated(fact, row.file, row.line):
             return
-        self.stated.append(Stated(fact, row.file, row.line, sequenced))
+        self.stated.append(Stated(fact, row.file, row.line, sequenced, beside))
         self.reference.add(fact, self.last_entry + 1)
 
     def _repeated(self, fact: Fact, file: str, line: int) -> bool:
@@ -342,7 +359,7 @@ class Intake:
                     self.again.append(stated)
                 elif any(one.digest == said for one in held):
                     # stated before; if it has been replaced since, it is left so
-                    self.counts.add(self.counts.unchanged, stated.file)
+                    self.counts.add(self.counts.unchanged, stated.file, by=0 if stated.beside else 1)
                 elif standing is None:
                     keep.append(stated)
                 else:
@@ -467,8 +484,10 @@ class Intake:
         ordered = [*mended, *early, *blocks, *late]
         self.drafted, self.first_number = ordered, before + 1
         writer.append(ordered, together=bool(mended))
+        counted = {(stated.file, stated.line) for stated in self.stated if not stated.beside}
         for stated in self.stated:
-            self.counts.add(self.counts.new, stated.file)
+            if not stated.beside or (stated.file, stated.line) not in counted:
+                self.counts.add(self.counts.new, stated.file)
         self.readings.count(self.counts.new)
         self.counters.count(self.counts.new)
         self.progress("working out what follows", 0)

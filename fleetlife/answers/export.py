@@ -10,6 +10,19 @@ from fleetlife.dates.partial import day_number
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
 from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
+from fleetlife.ledger.swaps import (
+    AirframeState,
+    Authorisation,
+    Deferral,
+    DeferralClosed,
+    GaugeReading,
+    PositionWork,
+    PressureBand,
+    ReleaseItem,
+    SwapPlan,
+    SwapSignature,
+    SwapStep,
+)
 from fleetlife.store.engine import Store
 from fleetlife.store.reference import facts_of_kind, load_reference, unit_facts
 from fleetlife.store.unit_ids import unit_ids
@@ -83,6 +96,16 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     ),
     "receipts": (f.Receipt, {"received_on": "date"}),
     "hold_decisions": (f.HoldDecision, {"decided_on": "date"}),
+    "airframe_states": (AirframeState, {"since_on": "from"}),
+    "release_items": (ReleaseItem, {}),
+    "pressures": (PressureBand, {"millicelsius": "celsius", "pressure_unit": "unit"}),
+    "authorisations": (Authorisation, {"valid_from": "from", "valid_to": "until"}),
+    "swap_plans": (SwapPlan, {"planned_on": "date", "target_on": "target"}),
+    "swap_steps": (SwapStep, {"stepped_on": "date"}),
+    "position_work": (PositionWork, {"worked_on": "date"}),
+    "gauge_readings": (GaugeReading, {"read_on": "date", "pressure_unit": "unit", "millicelsius": "celsius"}),
+    "swap_signatures": (SwapSignature, {"signed_on": "date"}),
+    "deferrals": (Deferral, {"opened_on": "opened", "expires_on": "expires"}),
     "organisations": (f.Organisation, {}),
     "approvals": (f.Approval, {"valid_from": "from", "valid_to": "until"}),
     "plate_readings": (
@@ -91,10 +114,19 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     ),
 }
 # Fields that name a unit, and the beginning of the columns that name it in the file.
-UNIT_PREFIXES = {"removed": "removed_", "installed": "installed_", "parent": "parent_"}
+UNIT_PREFIXES = {
+    "removed": "removed_",
+    "installed": "installed_",
+    "parent": "parent_",
+    "incoming": "incoming_",
+    "outgoing": "outgoing_",
+}
 # Figures of the counter that the fact names.
 _COUNTED = frozenset(("total", "since_new", "counter_since_new", "counter_since"))
-_DAYS = ("moved_on", "read_on", "embodied_on", "planned_from", "as_of")
+_DAYS = (
+    *("moved_on", "read_on", "embodied_on", "planned_from", "as_of"),
+    *("planned_on", "worked_on", "opened_on", "since_on"),
+)
 
 
 def export(store: Store, folder: Path, *, workbook: bool = False) -> Iterator[tuple[str, int]]:
@@ -117,6 +149,8 @@ def export(store: Store, folder: Path, *, workbook: bool = False) -> Iterator[tu
                 continue
             kind, renamed = KINDS[file.name]
             row = _row_of(reference, openings, renamed, frozenset(file.column_names))
+            if kind is Deferral:
+                row = _with_closings(row, facts_of_kind(connection, DeferralClosed))
             facts = (fact for _, fact in facts_of_kind(connection, kind))
             first = next(facts, None)
             if first is None:
@@ -158,6 +192,24 @@ def _row_of(
         return values
 
     return row
+
+
+def _with_closings(
+    row: Callable[[f.Fact], Values], closings: Iterable[tuple[int, f.Fact]]
+) -> Callable[[f.Fact], Values]:
+    """The rows of deferrals, each with its closing where it is closed."""
+    closed = {
+        (fact.airframe, fact.position, fact.opened_on): fact for _, fact in closings if isinstance(fact, DeferralClosed)
+    }
+
+    def with_closing(fact: f.Fact) -> Values:
+        assert isinstance(fact, Deferral)
+        values, closing = row(fact), closed.get((fact.airframe, fact.position, fact.opened_on))
+        if closing is not None:
+            values |= {"closed": closing.closed_on, "closed_by": closing.closed_by}
+        return values
+
+    return with_closing
 
 
 def _airframe(reference: Reference, fact: f.Fact, airframe: int, columns: frozenset[str]) -> Values:

@@ -26,6 +26,7 @@ from fleetlife.ledger.facts import (
     Slot,
 )
 from fleetlife.ledger.publications import Applicability, Compliance, Publication
+from fleetlife.ledger.swaps import AirframeState, Authorisation, PressureBand, ReleaseItem
 from fleetlife.terms.number import did_you_mean, fold, position_label
 from fleetlife.terms.refusal import Refusal
 
@@ -54,6 +55,10 @@ class Reference:
         self.publications: list[tuple[int, Publication]] = []
         self.applicability: list[tuple[int, Applicability]] = []
         self.compliance: list[tuple[int, Compliance]] = []
+        self.release_items: dict[str, list[ReleaseItem]] = {}
+        self.pressures: dict[str, list[PressureBand]] = {}
+        self.authorisations: dict[str, list[tuple[int, Authorisation]]] = {}
+        self.states: dict[int, list[tuple[int, AirframeState]]] = {}
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -104,6 +109,14 @@ class Reference:
             self.applicability.append((number, fact))
         elif isinstance(fact, Compliance):
             self.compliance.append((number, fact))
+        elif isinstance(fact, ReleaseItem):
+            self.release_items.setdefault(fold(fact.type), []).append(fact)
+        elif isinstance(fact, PressureBand):
+            self.pressures.setdefault(fold(fact.part_number), []).append(fact)
+        elif isinstance(fact, Authorisation):
+            self.authorisations.setdefault(fold(fact.staff), []).append((number, fact))
+        elif isinstance(fact, AirframeState):
+            self.states.setdefault(fact.airframe, []).append((number, fact))
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY

@@ -51,8 +51,9 @@ def _marked(text: str) -> str:
 DATED = (
     *("moved_on", "done_on", "dated_on", "operated_on", "embodied_on", "approved_on", "as_of", "read_on"),
     *("received_on", "decided_on"),
+    *("planned_on", "stepped_on", "worked_on", "signed_on", "closed_on", "opened_on", "since_on"),
 )
-UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent")
+UNIT_FIELDS = ("unit", "removed", "installed", "displaced", "parent", "incoming", "outgoing")
 
 
 _NAMES: dict[str, tuple[str, ...]] = {}

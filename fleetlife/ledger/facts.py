@@ -16,6 +16,7 @@ from typing import Any, ClassVar
 
 from fleetlife.ledger.fact import UNIT_FIELDS, Fact, field_names
 from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
+from fleetlife.ledger.swaps import SWAP_FACTS
 
 __all__ = ["FACTS", "UNIT_FIELDS", "Fact", "fact_from_body", "field_names"]
 
@@ -350,6 +351,7 @@ class Operation(Fact):
     count: int
     reference: str | None = None
     sequence: int | None = None
+    intent: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -461,6 +463,7 @@ class Movement(Fact):
     signed_by: str | None = None
     inspected_by: str | None = None
     released_by: str | None = None
+    swap: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -487,6 +490,7 @@ class Transfer(Fact):
     certificate_organisation: str | None = None
     reference: str | None = None
     signed_by: str | None = None
+    disposition: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -628,6 +632,7 @@ FACTS: dict[str, type[Fact]] = {
         Applicability,
         Compliance,
         NotEmbodied,
+        *SWAP_FACTS,
     )
 }
 

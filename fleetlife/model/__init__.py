@@ -9,6 +9,7 @@ from fleetlife.model import (
     publications,
     receiving,
     reference,
+    swaps,
     units,
 )
 from fleetlife.model.columns import metadata
@@ -23,5 +24,6 @@ __all__ = [
     "publications",
     "receiving",
     "reference",
+    "swaps",
     "units",
 ]

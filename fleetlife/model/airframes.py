@@ -120,6 +120,7 @@ movement = table(
     words("inspected_by", null=True),
     words("released_by", null=True),
     *provenance(),
+    words("swap", null=True, comment="the planned swap that it carries out"),
     PrimaryKeyConstraint("airframe", "position", "moved_on", "sequence"),
     CheckConstraint("removed is not null or installed is not null", name="names_a_unit"),
     CheckConstraint("sequence between 0 and 9999", name="sequence"),
@@ -141,6 +142,8 @@ for _measure in ("minutes_total", "cycles_total"):
 for _who in ("removed", "installed", "displaced"):
     _named = text(f"{_who} is not null")
     Index(f"ix_movement_{_who}", movement.c[_who], sqlite_where=_named, postgresql_where=_named)
+_swapped = text("swap is not null")
+Index("ix_movement_swap", movement.c.swap, sqlite_where=_swapped, postgresql_where=_swapped)
 
 utilisation = table(
     "utilisation",
@@ -154,37 +157,4 @@ utilisation = table(
     CheckConstraint("planned_from <= planned_to", name="period"),
     CheckConstraint("minutes_per_day >= 0 and millicycles_per_day >= 0", name="rates"),
     comment="Planned utilisation of a period, both days included.",
-)
-
-deferral = table(
-    "deferral",
-    names_airframe(),
-    words("position"),
-    day("opened"),
-    words("item", comment="the item of the operator's minimum-equipment provisions"),
-    day("expires", null=True),
-    words("log_page", null=True),
-    words("conditions", null=True),
-    words("authorised_by", null=True),
-    day("closed", null=True),
-    words("closed_by", null=True),
-    *provenance(),
-    PrimaryKeyConstraint("airframe", "position", "opened", "item"),
-    CheckConstraint("closed is null or closed >= opened", name="closed"),
-    comment="Inoperative items carried under the operator's minimum-equipment provisions, as entered.",
-)
-
-safety_device = table(
-    "safety_device",
-    names_airframe(),
-    words("position"),
-    words("device"),
-    whole("fitted_moment"),
-    words("fitted_by"),
-    whole("removed_moment", null=True),
-    words("removed_by", null=True),
-    *provenance(),
-    PrimaryKeyConstraint("airframe", "position", "device", "fitted_moment"),
-    CheckConstraint("removed_moment is null or removed_moment >= fitted_moment", name="removed_moment"),
-    comment="Devices put in to make the work safe and taken out before release.",
 )

@@ -182,17 +182,3 @@ waiver = table(
     PrimaryKeyConstraint("finding", "subject"),
     comment="Findings accepted until a day, by name and reason.",
 )
-
-pressure = table(
-    "pressure",
-    words("part_number"),
-    whole("celsius"),
-    whole("minimum"),
-    whole("maximum"),
-    words("unit", null=True, comment="unit of measure of the two bounds"),
-    words("reference", null=True),
-    words("revision", null=True),
-    *provenance(),
-    PrimaryKeyConstraint("part_number", "celsius"),
-    comment="Permitted pressure for a temperature.",
-)

@@ -19,8 +19,10 @@ from fleetlife.model.columns import (
 from fleetlife.terms.words import (
     CONDITIONS,
     DATE_BASES,
+    DISPOSITIONS,
     FORM_SIDES,
     HARNESSES,
+    INTENTS,
     LIFE_QUALITIES,
     PLACE_KINDS,
     TRANSFER_TARGETS,
@@ -143,6 +145,7 @@ operation = table(
     words("reference", null=True),
     whole("sequence", null=True),
     *provenance(),
+    one_of("intent", INTENTS, null=True, comment="of a deployment"),
     PrimaryKeyConstraint("entry_number", "entry_item"),
     comment="Fillings, pressurisations, activations counted on a unit.",
 )
@@ -204,6 +207,7 @@ transfer = table(
     words("reference", null=True),
     words("signed_by", null=True),
     *provenance(),
+    one_of("disposition", DISPOSITIONS, null=True, comment="of a part that is scrapped"),
     PrimaryKeyConstraint("unit", "moved_on", "sequence"),
     CheckConstraint("sequence between 0 and 9999", name="sequence"),
     CheckConstraint("parent is null or parent <> unit", name="parent"),

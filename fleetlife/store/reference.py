@@ -30,6 +30,7 @@ from fleetlife.ledger.facts import (
     Utilisation,
 )
 from fleetlife.ledger.publications import Applicability, Compliance, Publication
+from fleetlife.ledger.swaps import AirframeState, Authorisation, PressureBand, ReleaseItem
 from fleetlife.model.units import unit, unit_modification
 from fleetlife.store import quick
 from fleetlife.store.bulk import batches
@@ -57,6 +58,10 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     Publication,
     Applicability,
     Compliance,
+    ReleaseItem,
+    PressureBand,
+    Authorisation,
+    AirframeState,
 )
 CHUNK = 2_000
 

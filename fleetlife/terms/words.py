@@ -38,14 +38,34 @@ MANDATORY_KINDS = ("directive", "emergency_directive")
 UNEXTENDABLE_SOURCES = ("airworthiness_limitation", "certification_maintenance", "directive")
 STARTS = ("manufacture", "cure", "release", "first_installation", "installation", "each_installation")
 # What `operation record` knows by itself; programmes may count others.
-OPERATIONS = ("filling", "pressurisation", "activation")
+OPERATIONS = ("filling", "pressurisation", "activation", "deployment")
 DATE_BASES = ("release", "mark", "log")
 DIRECTIONS = ("one-way", "two-way", "supersedes")
 LIFE_QUALITIES = ("documented", "rebuilt", "estimated")
 AIRFRAME_STATUSES = ("in_service", "parked", "withdrawn")
+# What an airframe is doing from a day on; units of one that was in an accident may not be fitted until released.
+AIRFRAME_STATES = (*AIRFRAME_STATUSES, "accident")
 RECEIPT_RESULTS = ("accepted", "quarantined")
 # Of a hold: that a unit is a suspected unapproved part, that it is none, that what a receipt found no longer holds it.
 HOLD_DECISIONS = ("suspected", "cleared", "lifted")
+# A swap: its steps beside its plan, its movement and its signatures; and the roles in which it is signed.
+SWAP_STEPS = ("checked", "begun", "given_up")
+SIGNATURE_ROLES = ("performed", "inspected", "released")
+SWAP_STATES = ("planned", "checked", "begun", "done", "released", "given up")
+# What is accounted for at a door beside the units, and what may be said of each.
+OUTCOMES = {
+    "device": ("placed", "removed", "not_used"),
+    "lock": ("broken", "remade", "not_broken"),
+    "test": ("passed", "failed"),
+    "retained": ("stayed", "left", "not_found"),
+}
+WORK_CATEGORIES = tuple(OUTCOMES)
+RELEASE_CATEGORIES = ("device", "lock", "test", "inspection")
+PRESSURE_UNITS = ("psi", "bar", "kPa", "MPa")
+# Of a deployment.
+INTENTS = ("intended", "unintended")
+# How a part that is scrapped is kept from coming back.
+DISPOSITIONS = ("record", "tag", "mark", "permanent_mark", "segregated", "mutilated", "other")
 RELEASE_STATUSES = ("new", "prototype", "overhauled", "repaired", "inspected", "tested", "inspected/tested", "modified")
 FORM_SIDES = ("production", "maintenance")
 ROW_STATES = ("overdue", "no refill", "in variation", "due", "in date", "waiting", "unknown")

@@ -26,6 +26,7 @@ KINDS: dict[str, str] = {
     "--hours.",
     "sequence": "The order within a day, 0 to 9999.",
     "decimal_count": "A number with up to three decimals after a point.",
+    "celsius": "Degrees Celsius, with up to three decimals after a point; below zero with a minus in front.",
     "mass": "Kilograms, with up to three decimals after a point.",
     "yes_no": "yes or no.",
     "word": "One of the words listed.",

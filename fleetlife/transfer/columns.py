@@ -15,6 +15,18 @@ from fleetlife.transfer.of_unit import UNIT_KEY
 from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
 from fleetlife.transfer.publications import APPLICABILITY, COMPLIANCE, NOT_EMBODIED, PUBLICATIONS
 from fleetlife.transfer.receiving import HOLD_DECISIONS, RECEIPTS
+from fleetlife.transfer.swaps import (
+    AIRFRAME_STATES,
+    AUTHORISATIONS,
+    DEFERRALS,
+    GAUGE_READINGS,
+    POSITION_WORK,
+    PRESSURES,
+    RELEASE_ITEMS,
+    SWAP_PLANS,
+    SWAP_SIGNATURES,
+    SWAP_STEPS,
+)
 
 _REGISTRATION = _must("registration", "name", "The airframe's registration on the day of the row.")
 _PAPER = (
@@ -353,7 +365,7 @@ ACCOMPLISHMENTS = File(
 
 OPERATIONS = File(
     name="operations",
-    meaning="Operations recorded on a unit: fillings, pressurisations, activations.",
+    meaning="Operations recorded on a unit: fillings, pressurisations, activations, deployments.",
     key=(*UNIT_KEY, "date", "operation", "sequence"),
     columns=(
         *_UNIT,
@@ -361,6 +373,7 @@ OPERATIONS = File(
         _must("operation", "name", "The operation."),
         _must("count", "count", "How many times."),
         _col("reference", "name", "The document that says so."),
+        _col("intent", "word", "Of a deployment: whether it was meant.", allowed=words.INTENTS),
         _col("sequence", "sequence", "Order within the day."),
     ),
 )
@@ -465,6 +478,7 @@ MOVEMENTS = File(
         _col("signed_by", "name", "Who did it, as a staff number."),
         _col("inspected_by", "name", "Who inspected it."),
         _col("released_by", "name", "Who released it."),
+        _col("swap", "identifier", "The planned swap that it carries out, as in swap_plans."),
     ),
 )
 
@@ -495,6 +509,12 @@ TRANSFERS = File(
         *_PAPER,
         _col("reference", "name", "The document that says so."),
         _col("signed_by", "name", "Who did it, as a staff number."),
+        _col(
+            "disposition",
+            "word",
+            "Of a part that is scrapped: how it is kept from coming back.",
+            allowed=words.DISPOSITIONS,
+        ),
         _col("sequence", "sequence", "Order within the day."),
     ),
 )
@@ -557,6 +577,7 @@ FILES: tuple[File, ...] = (
     AIRFRAMES,
     REGISTRATIONS,
     MODIFICATIONS,
+    AIRFRAME_STATES,
     PARTS,
     SLOTS,
     ELIGIBILITY,
@@ -565,6 +586,9 @@ FILES: tuple[File, ...] = (
     COUNTERS,
     REQUIREMENTS,
     BANDS,
+    RELEASE_ITEMS,
+    PRESSURES,
+    AUTHORISATIONS,
     PUBLICATIONS,
     APPLICABILITY,
     COMPLIANCE,
@@ -577,6 +601,7 @@ FILES: tuple[File, ...] = (
     CERTIFICATES,
     READINGS,
     COUNTER_READINGS,
+    SWAP_PLANS,
     MOVEMENTS,
     TRANSFERS,
     UTILISATION,
@@ -584,6 +609,11 @@ FILES: tuple[File, ...] = (
     PLATE_READINGS,
     RECEIPTS,
     HOLD_DECISIONS,
+    SWAP_STEPS,
+    POSITION_WORK,
+    GAUGE_READINGS,
+    SWAP_SIGNATURES,
+    DEFERRALS,
     ORGANISATIONS,
     APPROVALS,
 )

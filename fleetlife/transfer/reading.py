@@ -30,7 +30,6 @@ Progress = Callable[[str, int], None]
 SUFFIXES = (".csv", ".xlsx")
 # Tables that one might take for a file of these, by their suffix: passing them over in silence would lose records.
 _OTHER_TABLES = (".xls", ".xlsm", ".xlsb", ".ods", ".txt", ".tsv", ".tab", ".numbers")
-_NOT_TAKEN_IN = ("pressures", "deferrals")
 _PROGRESS_EVERY = 10_000
 _FAULTY_KEYS_KEPT = 100_000
 
@@ -328,10 +327,6 @@ def _not_taken(entry: Path) -> Problem:
 
 
 def _unknown_file(entry: Path, stem: str) -> Problem:
-    if stem in _NOT_TAKEN_IN:
-        return Problem(
-            entry.name, 0, "", "", f"{stem.capitalize()} are not taken in by this version.", "Leave the file out."
-        )
     close = nearest(stem, FILE_NAMES)
     hint = f"Did you mean {close}{entry.suffix}?" if close else f"Files are called {', '.join(FILE_NAMES)}."
     return Problem(entry.name, 0, "", "", f"There is no file called {stem}.", hint)

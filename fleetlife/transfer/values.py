@@ -135,6 +135,12 @@ def _thousandths(text: str) -> int:
     )
 
 
+def _celsius(text: str) -> int:
+    if _is_negative(text):
+        return -_thousandths(text[1:].lstrip())
+    return _thousandths(text)
+
+
 def _is_negative(text: str) -> bool:
     return text[0] in "-−" and any(one.isdecimal() for one in text)
 
@@ -253,5 +259,6 @@ _SIMPLE: dict[str, Converter] = {
     "sequence": _sequence,
     "decimal_count": _thousandths,
     "mass": _thousandths,
+    "celsius": _celsius,
     "yes_no": _yes_no,
 }

@@ -102,13 +102,14 @@ def value_text(column: Column, value: object) -> str:
 
 
 def _thousandths_text(value: Any) -> str:
-    whole, rest = divmod(int(value), 1000)
-    return f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
+    whole, rest = divmod(abs(int(value)), 1000)
+    return ("-" if value < 0 else "") + f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
 
 
 _WRITERS: dict[str, Callable[[Any], str]] = {
     "hours": hours_text,
     "mass": _thousandths_text,
+    "celsius": _thousandths_text,
     "decimal_count": _thousandths_text,
     "yes_no": lambda value: "yes" if value else "no",
 }

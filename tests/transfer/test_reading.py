@@ -119,7 +119,6 @@ BAD_FILES: list[tuple[str, str | bytes, int, str, str]] = [
     ("units.csv", "part_number,serial_number\nA-1,A\x001\n", 2, "serial_number", "cannot be seen"),
     ("units.csv", "part_number,serial_number,condition\nA-1,1,servicable\n", 2, "condition", "no word"),
     ("unit.csv", "part_number,serial_number\n", 0, "", "no file called unit"),
-    ("pressures.csv", "part_number\n", 0, "", "not taken in"),
     ("units.xls", b"\xd0\xcf\x11\xe0", 0, "", "Files ending in .xls"),
     ("units", "part_number\n", 0, "", "Files ending in nothing"),
 ]

@@ -66,6 +66,7 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "sequence": st.integers(0, 9999),
     "decimal_count": st.integers(0, 10**8),
     "mass": st.integers(0, 10**8),
+    "celsius": st.integers(-(10**5), 10**5),
     "yes_no": st.booleans(),
 }
 
