@@ -24,6 +24,7 @@ from fleetlife.follows.order import STEP
 from fleetlife.follows.place import stay_before
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import PlacementRow, UnitStateRow
+from fleetlife.follows.swaps import swap_lives
 from fleetlife.ledger.canonical import canonical, digest
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Movement
@@ -32,6 +33,7 @@ from fleetlife.store.engine import Store
 from fleetlife.store.places import placements_at_positions, placements_of
 from fleetlife.store.readings import bounds
 from fleetlife.store.reference import current_reference
+from fleetlife.store.swaps import door_facts, planned_swap
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import hours_text
@@ -83,6 +85,7 @@ class SwapRequest:
     signed_by: str | None = None
     inspected_by: str | None = None
     released_by: str | None = None
+    swap: str | None = None
 
 
 # What the request states of the movement word for word.
@@ -106,6 +109,7 @@ AS_STATED = (
     "signed_by",
     "inspected_by",
     "released_by",
+    "swap",
 )
 
 
@@ -157,6 +161,15 @@ def record_swap(
         return _record(writer, request, as_of, acknowledged, request_key, wanted, reference, preview, tell)
 
     return recorded_or_shown(store, work, recorded_by=recorded_by, preview=preview)
+
+
+def record_within(
+    writer: Writer, store: Store, request: SwapRequest, *, as_of: date, acknowledged: Sequence[Acknowledgement] = ()
+) -> SwapRecorded:
+    """Record the swap in a transaction that records more. Refusals: those of `record_swap`."""
+    refuse_to_come(request.on, as_of=as_of, said="a swap is recorded when it has happened")
+    reference = current_reference(writer.connection, store.kept)
+    return _record(writer, request, as_of, acknowledged, None, "", reference, False, False)
 
 
 def _body(request: SwapRequest) -> dict[str, Any]:
@@ -226,6 +239,8 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
     connection = world.connection
     airframe = world.reference.airframe_on(request.registration, request.on.toordinal())
     place = world.reference.position_of(airframe, request.position)
+    if request.swap is not None:
+        request = replace(request, swap=_planned(world, request.swap, airframe, place.position))
     stays = placements_at_positions(connection, [(airframe, place.position)])
     installed = _unit(world, request.install)
     named = _unit(world, request.found or request.remove)
@@ -279,6 +294,32 @@ def prepare(world: World, request: SwapRequest) -> Prepared:
         outgoing=concerned.get(removed) if removed is not None else None,
         displaced=concerned.get(displaced) if displaced is not None else None,
     )
+
+
+def _planned(world: World, number: str, airframe: int, position: str) -> str:
+    """The number of the planned swap that this carries out. Refusals: `swap-unknown`, `swap-elsewhere`, `swap-over`."""
+    plan = planned_swap(world.connection, number)
+    if plan is None:
+        raise Refusal(
+            "swap-unknown",
+            f"No swap {number} is planned.",
+            remedy="Correct the number (fleetlife swap list), or record the swap without one.",
+        )
+    if (plan.airframe, plan.position) != (airframe, position):
+        raise Refusal(
+            "swap-elsewhere",
+            f"Swap {plan.swap} is planned for {plan.position} of {world.registration(plan.airframe)}.",
+            remedy="Correct the number, or record the swap without one.",
+        )
+    facts = door_facts(world.connection, [airframe])[airframe]
+    state = swap_lives(facts)[plan.swap].state
+    if state in ("released", "given up"):
+        raise Refusal(
+            "swap-over",
+            f"Swap {plan.swap} is {state}.",
+            remedy="Plan another (fleetlife swap plan), or record the swap without one.",
+        )
+    return plan.swap
 
 
 def _unit(world: World, name: UnitName | None) -> int | None:

@@ -19,6 +19,7 @@ from fleetlife.cli import (
     recording,
     retaining,
     stores,
+    swapping,
     walk_round,
 )
 from fleetlife.cli.scanning import TakesUnit
@@ -96,6 +97,17 @@ app.command("due")(asking.due)
 app.add_typer(swap, name="swap")
 swap.command("check", cls=TakesUnit)(asking.swap_check)
 swap.command("record", cls=TakesUnit)(recording.swap_record)
+swap.command("plan", cls=TakesUnit)(swapping.plan)
+swap.command("checked")(swapping.checked)
+swap.command("begin")(swapping.begin)
+swap.command("enter")(swapping.enter)
+swap.command("gauge", cls=TakesUnit)(swapping.gauge)
+swap.command("sign")(swapping.sign)
+swap.command("release")(swapping.release)
+swap.command("give-up")(swapping.give_up)
+swap.command("fill")(swapping.fill)
+swap.command("show")(swapping.show_one)
+swap.command("list")(swapping.list_swaps)
 app.add_typer(operation, name="operation")
 operation.command("record", cls=TakesUnit)(operating.operation_record)
 app.command("audit")(auditing.audit)

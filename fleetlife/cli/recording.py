@@ -128,6 +128,15 @@ def swap_record(
     signed_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
     inspected_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
     released_by: Annotated[str | None, typer.Option(metavar="STAFF", show_default=False)] = None,
+    swap: Annotated[
+        str | None,
+        typer.Option(
+            "--swap",
+            metavar="SWAP",
+            help="The planned swap that it carries out; airframe, position and unit are the plan's where left out.",
+            show_default=False,
+        ),
+    ] = None,
     acknowledge: Acknowledge = None,
     reason: AcceptedWhy = None,
     name: AcceptedBy = None,
@@ -162,6 +171,7 @@ def swap_record(
       fleetlife swap record Q-TRN L1 --found SP-4100-3 0993 --install SP-4100-3 0417
       fleetlife swap record Q-TRN R2 --remove-only --removed-to shop --removal-kind scheduled
       fleetlife swap record Q-TRN L1 --install - --harness left --signed-by C117
+      fleetlife swap record --swap SW1276 --harness right --signed-by M117
       fleetlife swap record --file swap.json --yes
     """
     check_format(format, CARD_FORMATS)
@@ -194,11 +204,12 @@ def swap_record(
         "signed_by": signed_by,
         "inspected_by": inspected_by,
         "released_by": released_by,
+        "swap": swap,
     }
     stated = [name for name, value in values.items() if value is not None and value is not False] + (acknowledge or [])
     if file is not None and stated:
         raise typer.BadParameter("With --file everything is in the file; leave the rest out.", param_hint="--file")
-    if file is None and stated and (registration is None or position is None):
+    if file is None and stated and swap is None and (registration is None or position is None):
         raise typer.BadParameter("Name the airframe and the position, or give --file.")
     if acknowledge and not (reason and name):
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
@@ -218,6 +229,10 @@ def swap_record(
                 request, accepted = ask_swap(store, as_of=day), []
             else:
                 values["on"] = on or day.isoformat()
+                if swap is not None:
+                    from fleetlife.answers.swaps import with_plan
+
+                    values = with_plan(store, values, as_of=day)
                 request = request_from(values, hours=hours)
                 accepted = [
                     Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "")
@@ -370,7 +385,13 @@ def _from_file(path: Path, *, hours: str | None) -> tuple[SwapRequest, list[Ackn
 
     Refusals: `file-not-read`, `field-not-known`, `field-missing`, `field-not-read`, and those of `request_from`.
     """
-    body = json_object(path)
+    return request_of_body(path, json_object(path), hours=hours)
+
+
+def request_of_body(
+    path: Path, body: dict[str, Any], *, hours: str | None
+) -> tuple[SwapRequest, list[Acknowledgement]]:
+    """A swap from the JSON object read at `path`. Refusals: those of `_from_file` but the first."""
     accepted = _acknowledgements(path, body.pop("acknowledged", []))
     _check_fields(path, body)
     for name in ("install", "remove", "found"):

@@ -141,8 +141,8 @@ def append_drafts(
         digest = entry.digest
         buffer.add(entry, draft)
     buffer.flush()
-    if request_key is not None and entry is not None:
-        insert_tuples(connection, ledger.request, _REQUEST, [(request_key, request_digest, first, number)])
+    if request_key is not None and request_digest is not None and entry is not None:
+        keep_request(connection, request_key, request_digest, first, number)
     return list(range(first, number + 1)), entry
 
 
@@ -159,6 +159,11 @@ def request_answered(connection: Connection, request_key: str, request_digest: s
             remedy="Use a new key for a new request.",
         )
     return list(range(row.first_number, row.last_number + 1))
+
+
+def keep_request(connection: Connection, request_key: str, request_digest: str, first: int, last: int) -> None:
+    """What was asked under a key, and the entries that answer it."""
+    insert_tuples(connection, ledger.request, _REQUEST, [(request_key, request_digest, first, last)])
 
 
 def _digest_of_request(drafts: Iterable[Draft]) -> str:

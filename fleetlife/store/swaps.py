@@ -93,3 +93,11 @@ def _stated(entries: Iterable[Any], retired: set[tuple[int, int]]) -> Iterator[t
         for item, stated in enumerate(facts_of(read_back(body))):
             if isinstance(stated, DOOR_KINDS) and (number, item) not in retired:
                 yield number, stated
+
+
+_AIRFRAMES = select(_PLAN.table.c.airframe).distinct().order_by(_PLAN.table.c.airframe)
+
+
+def airframes_with_swaps(connection: Connection) -> list[int]:
+    """The airframes of which a swap is planned, or was."""
+    return [row[0] for row in connection.execute(_AIRFRAMES)]

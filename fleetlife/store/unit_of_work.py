@@ -18,7 +18,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from fleetlife.ledger.entry import Draft
 from fleetlife.model.ledger import ledger_head
 from fleetlife.store import quick
-from fleetlife.store.append import append_drafts
+from fleetlife.store.append import append_drafts, keep_request
 from fleetlife.store.refusals import database_lost, refused_by_guard
 from fleetlife.terms.refusal import Refusal
 
@@ -83,6 +83,10 @@ class Writer:
             self.head = Head(number=head.number, digest=head.digest, recorded_at=head.recorded_at)
             self.appended += len(numbers)
         return numbers
+
+    def answered(self, request_key: str, request_digest: str, first: int) -> None:
+        """Keep what was asked under the key, and that entries from `first` to the head answer it."""
+        keep_request(self.connection, request_key, request_digest, first, self.head.number)
 
 
 @contextmanager

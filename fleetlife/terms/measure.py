@@ -10,6 +10,7 @@ from fleetlife.terms.refusal import Refusal
 _CLOCK = re.compile(r"^(-?)(\d{1,9}):([0-5]\d)$")
 _POINT = re.compile(r"^(-?)(\d{1,9})[.,](\d{1,6})$")
 _WHOLE = re.compile(r"^(-?)(\d{1,9})$")
+_DECIMAL = re.compile(r"([-−]?)([0-9]{1,9})(?:\.([0-9]{1,3}))?")
 
 
 def hours_text(minutes: int | None) -> str:
@@ -72,6 +73,29 @@ def parse_hours(text: str, *, reading: str | None = None, up: bool = False) -> i
 def count_text(value: int | None) -> str:
     """A whole count, empty when not known."""
     return "" if value is None else str(value)
+
+
+def thousandths_text(value: int) -> str:
+    """Thousandths as a decimal with a point and no zeros behind it: -53889 is `-53.889`, 1250000 is `1250`."""
+    whole, rest = divmod(abs(value), 1000)
+    return ("-" if value < 0 else "") + (f"{whole}.{rest:03d}".rstrip("0") if rest else str(whole))
+
+
+def parse_thousandths(text: str) -> int:
+    """A decimal with up to three decimals after a point as thousandths; a minus may stand in front.
+
+    Refusal: `number-not-read`.
+    """
+    match = _DECIMAL.fullmatch(text.strip())
+    if match is None:
+        raise Refusal(
+            "number-not-read",
+            f"{text!r} is not a number with at most three decimals after a point.",
+            remedy="Write it like 21.5, without a comma.",
+            status=2,
+        )
+    value = int(match[2]) * 1000 + int((match[3] or "").ljust(3, "0"))
+    return -value if match[1] else value
 
 
 class Minutes(int):

@@ -1,0 +1,589 @@
+"""`swap plan` to `swap release`: a swap from its number to the signature that releases the door."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+from fleetlife.cli.asking import write_rows
+from fleetlife.cli.context import (
+    CLEAN,
+    FINDINGS,
+    as_of_day,
+    day_option,
+    json_object,
+    open_database,
+    refusals,
+    say,
+    show,
+    staff,
+    write_text,
+)
+from fleetlife.cli.options import (
+    CARD_FORMATS,
+    AsOf,
+    CardFormat,
+    ClockBehind,
+    Database,
+    Format,
+    KnownAt,
+    On,
+    Output,
+    Preview,
+    SaysSo,
+    Yes,
+    check_format,
+)
+from fleetlife.cli.recording import UnitPair, storable
+
+if TYPE_CHECKING:
+    from fleetlife.actions.swap_work import Wanted
+    from fleetlife.terms.swaps import WorkRecorded
+
+Swap = Annotated[
+    str,
+    typer.Argument(
+        metavar="SWAP", help="The swap's number; - for a line from the scanner, from the symbol on its sheet."
+    ),
+]
+By = Annotated[str, typer.Option("--by", metavar="STAFF", help="Who did it, by staff number.")]
+RequestKey = Annotated[
+    str | None,
+    typer.Option(
+        "--request-key",
+        metavar="TEXT",
+        help="Asked again with the same key: same answer, nothing twice.",
+        show_default=False,
+    ),
+]
+
+
+def _text(option: str, metavar: str, told: str) -> Any:
+    return typer.Option(option, metavar=metavar, help=told, show_default=False)
+
+
+def plan(
+    registration: Annotated[str, typer.Argument(metavar="REGISTRATION", help="The airframe.")],
+    position: Annotated[str, typer.Argument(metavar="POSITION", help="The position: L1, 2R.")],
+    by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who plans it, by staff number.")],
+    install: Annotated[UnitPair, _text("--install", "PART SERIAL", "The unit that is to go on.")] = None,
+    install_manufacturer: Annotated[
+        str | None, _text("--install-manufacturer", "NAME", "Where two units bear the numbers.")
+    ] = None,
+    target: Annotated[str | None, _text("--target", "DAY", "The day by which it is to be done.")] = None,
+    number: Annotated[str | None, _text("--number", "SWAP", "Its number; left out, it gets one of its own.")] = None,
+    work_order: Annotated[str | None, _text("--work-order", "TEXT", "The work order.")] = None,
+    data_reference: Annotated[
+        str | None, _text("--data-reference", "TEXT", "The approved data it is to be done to.")
+    ] = None,
+    data_revision: Annotated[str | None, _text("--data-revision", "TEXT", "Its revision.")] = None,
+    remarks: Annotated[str | None, _text("--remarks", "TEXT", "Anything else.")] = None,
+    on: On = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Give a swap its number before anything is touched: which unit is to go where, by when, to which approved data.
+
+    The unit that hangs there now is the one to come off. Print its sheet with `fleetlife swap sheet SWAP`; ask whether
+    the unit may go there with `fleetlife swap checked SWAP`.
+
+    \b
+    Examples:
+      fleetlife swap plan Q-TRN R1 --install SP-4100-3 0417 --target 2026-12-10 --by P031
+      fleetlife swap plan Q-TRN R1 --install - --by P031 --data-reference "ARM 25-66-01" --data-revision 14
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.actions.swap import UnitName
+        from fleetlife.actions.swap_plan import PlanRequest, plan_swap
+        from fleetlife.cli.scanning import unit_scanned
+
+        day = as_of_day(as_of)
+        for name, text in (("by", by), ("work order", work_order), ("remarks", remarks), ("number", number)):
+            storable(name, text)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            unit = None
+            if install is not None:
+                named = UnitName(part_number=install[0], serial_number=install[1], manufacturer=install_manufacturer)
+                unit = unit_scanned(store, named, as_of=day)
+            request = PlanRequest(
+                registration=registration,
+                position=position,
+                on=day if on is None else day_option(on, "--on"),
+                planned_by=by,
+                swap=number,
+                install=unit,
+                target=None if target is None else day_option(target, "--target"),
+                work_order=work_order,
+                data_reference=data_reference,
+                data_revision=data_revision,
+                remarks=remarks,
+            )
+            _record(partial(plan_swap, store, request, as_of=day, recorded_by=staff()), preview, yes, format)
+
+
+def checked(
+    swap: Swap,
+    by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who asks, by staff number.")],
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Ask whether the planned unit may go on its door, and keep the answer with the swap.
+
+    Kept are the answer, how many stops and conditions it names, and the ledger head it was given against. The whole
+    answer: fleetlife swap check. An answer is not a release.
+
+    \b
+    Example: fleetlife swap checked SW1276 --by S204
+    """
+    from fleetlife.actions.swap_work import Step
+
+    _work(
+        swap,
+        lambda day: [Step(step="checked", on=day_option(on, "--on") if on else day, by=by)],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by},
+    )
+
+
+def begin(
+    swap: Swap,
+    by: By,
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Record that work on a planned swap has begun.
+
+    \b
+    Example: fleetlife swap begin SW1276 --by M117
+    """
+    from fleetlife.actions.swap_work import Step
+
+    _work(
+        swap,
+        lambda day: [Step(step="begun", on=day_option(on, "--on") if on else day, by=by)],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by},
+    )
+
+
+def enter(
+    swap: Swap,
+    item: Annotated[str, typer.Argument(metavar="ITEM", help="The safety device, lock, test or retained item.")],
+    outcome: Annotated[
+        str,
+        typer.Argument(
+            metavar="OUTCOME",
+            help="placed, removed, not_used; broken, remade, not_broken; passed, failed; stayed, left, not_found.",
+        ),
+    ],
+    by: By,
+    value: Annotated[str | None, _text("--value", "TEXT", "Of a test: what was read or seen.")] = None,
+    unlisted: Annotated[bool, typer.Option("--unlisted", help="Record an item that no data asks for.")] = False,
+    reference: SaysSo = None,
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Enter one thing of a swap: a device placed or removed, a lock broken or remade, a test, an item that stays.
+
+    What is to be accounted for at the position is the data of the file release_items, and of positions (column
+    retained). The door is not released while a device is in, a lock is broken, a test has not passed, or an item is not
+    accounted for.
+
+    \b
+    Examples:
+      fleetlife swap enter SW1276 "inflation pin" placed --by M117
+      fleetlife swap enter SW1276 "door indication" passed --value "armed and disarmed shown" --by M117
+      fleetlife swap enter SW1276 "girt bar" stayed --by M117
+    """
+    from fleetlife.actions.swap_work import Work
+
+    _work(
+        swap,
+        lambda day: [
+            Work(
+                item=item,
+                outcome=_word(outcome),
+                on=day_option(on, "--on") if on else day,
+                by=by,
+                value=value,
+                reference=reference,
+                unlisted=unlisted,
+            )
+        ],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by, "item": item, "value": value, "reference": reference},
+    )
+
+
+def gauge(
+    swap: Swap,
+    pressure: Annotated[str, typer.Argument(metavar="PRESSURE", help="What the gauge shows.")],
+    pressure_unit: Annotated[str, typer.Argument(metavar="UNIT", help="psi, bar, kPa or MPa.")],
+    by: By,
+    celsius: Annotated[str, typer.Option("--celsius", metavar="DEGREES", help="The temperature of the unit.")],
+    unit: Annotated[UnitPair, _text("--unit", "PART SERIAL", "Whose gauge, where more than one is fitted.")] = None,
+    manufacturer: Annotated[str | None, _text("--manufacturer", "NAME", "Where two units bear the numbers.")] = None,
+    reference: SaysSo = None,
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Keep what the reservoir's gauge shows at its temperature, and judge it by the part's own table.
+
+    Between two temperatures of the table the bounds lie on a straight line; outside it nothing is known, nothing is
+    extrapolated and nothing is converted. The reading is kept whatever it says.
+
+    \b
+    Example: fleetlife swap gauge SW1276 2950 psi --celsius 18.5 --by M117
+    """
+    from fleetlife.actions.swap import UnitName
+    from fleetlife.actions.swap_work import Gauge
+    from fleetlife.terms.measure import parse_thousandths
+    from fleetlife.terms.words import PRESSURE_UNITS
+
+    known = {each.lower(): each for each in PRESSURE_UNITS}
+    if pressure_unit.lower() not in known:
+        raise typer.BadParameter(f"{pressure_unit!r} is none of {', '.join(PRESSURE_UNITS)}.", param_hint="UNIT")
+
+    def wanted(day: Any) -> list[Wanted]:
+        shown = parse_thousandths(pressure)
+        if shown < 0:
+            raise typer.BadParameter("A gauge shows no pressure below zero.", param_hint="PRESSURE")
+        named = (
+            None if unit is None else UnitName(part_number=unit[0], serial_number=unit[1], manufacturer=manufacturer)
+        )
+        return [
+            Gauge(
+                pressure=shown,
+                pressure_unit=known[pressure_unit.lower()],
+                millicelsius=parse_thousandths(celsius),
+                on=day_option(on, "--on") if on else day,
+                by=by,
+                unit=named,
+                reference=reference,
+            )
+        ]
+
+    _work(
+        swap,
+        wanted,
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by, "reference": reference},
+    )
+
+
+def sign(
+    swap: Swap,
+    role: Annotated[str, typer.Argument(metavar="ROLE", help="performed or inspected.")],
+    by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who signs, by staff number.")],
+    alone: Annotated[
+        str | None,
+        _text("--alone", "WHY", "Why the one who did the work inspects it: recorded as the published exception."),
+    ] = None,
+    reference: SaysSo = None,
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Sign that the work was performed, or that another person inspected it.
+
+    Refused outside what the person may sign on that day (file authorisations), and where the one who did the work
+    inspects it without an exception.
+
+    \b
+    Examples:
+      fleetlife swap sign SW1276 performed --by M117
+      fleetlife swap sign SW1276 inspected --by M204
+    """
+    from fleetlife.actions.swap_work import Sign
+
+    if role not in ("performed", "inspected"):
+        raise typer.BadParameter("Say performed or inspected; a release is fleetlife swap release.", param_hint="ROLE")
+    _work(
+        swap,
+        lambda day: [
+            Sign(role=role, on=day_option(on, "--on") if on else day, by=by, alone=alone, reference=reference)
+        ],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by, "why": alone, "reference": reference},
+    )
+
+
+def release(
+    swap: Swap,
+    by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who releases, by staff number.")],
+    reference: Annotated[str | None, _text("--reference", "TEXT", "The log page or release.")] = None,
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Record the signature that releases the door, refused while anything of the swap is open.
+
+    The record is no release to service: certifying staff issue that.
+
+    \b
+    Example: fleetlife swap release SW1276 --by C009 --reference TL-40213
+    """
+    from fleetlife.actions.swap_work import Sign
+
+    _work(
+        swap,
+        lambda day: [Sign(role="released", on=day_option(on, "--on") if on else day, by=by, reference=reference)],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by, "reference": reference},
+    )
+
+
+def give_up(
+    swap: Swap,
+    by: By,
+    why: Annotated[str, typer.Option("--why", metavar="TEXT", help="Why it is not done.")],
+    on: On = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Give a planned swap up that is not done. What was placed and not removed stays open at the position.
+
+    \b
+    Example: fleetlife swap give-up SW1276 --by P031 --why "the unit failed its inspection"
+    """
+    from fleetlife.actions.swap_work import Step
+
+    _work(
+        swap,
+        lambda day: [Step(step="given_up", on=day_option(on, "--on") if on else day, by=by, why=why)],
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {"by": by, "why": why},
+    )
+
+
+def fill(
+    swap: Swap,
+    file: Annotated[Path, typer.Argument(metavar="JSON", help="The filled sheet; - reads it here.")],
+    hours: Annotated[
+        str | None, _text("--hours", "READING", "decimal or minutes: how 1234.30 is meant. Nothing is guessed.")
+    ] = None,
+    request_key: RequestKey = None,
+    preview: Preview = False,
+    yes: Yes = False,
+    as_of: AsOf = None,
+    accept_clock_behind: ClockBehind = False,
+    format: CardFormat = "table",
+    database: Database = None,
+) -> None:
+    """Take a filled sheet: everything that was done for a swap, from one JSON file, in its order, all of it or nothing.
+
+    Each object of `done` is one thing: {"step": "begun"}, {"item": "inflation pin", "outcome": "placed"}, {"gauge":
+    "2950", "unit": "psi", "celsius": "18.5"}, {"sign": "performed"}, or {"record": {...}} with the fields of
+    swap record --file. `on` and `by` stand in each, or once for all of them at the top.
+
+    \b
+    Example: fleetlife swap fill SW1276 sheet.json
+    """
+    from fleetlife.cli.filled_sheet import wanted_from
+
+    _work(
+        swap,
+        lambda day: wanted_from(json_object(file), str(file), day=day, hours=hours),
+        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        {},
+    )
+
+
+def show_one(
+    swap: Swap,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: CardFormat = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """One swap: where it stands, what is accounted for, what keeps the door from being released, what happened.
+
+    Exit status 0 when it is released or given up, 1 while anything is open.
+
+    \b
+    Examples:
+      fleetlife swap show SW1276
+      fleetlife swap show -
+    """
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.answers.swaps import OVER, swap_show
+
+        with open_database(database) as store:
+            card = swap_show(store, scanned(swap), as_of=as_of_day(as_of), known_at=known_at)
+        if format == "json":
+            from fleetlife.reports.rows import card_as_dict
+            from fleetlife.transfer.writing import json_text
+
+            write_text(json_text(card_as_dict(card)), output)
+        else:
+            from fleetlife.reports.swap_card import swap_card
+
+            show(swap_card(card), output=output)
+    raise typer.Exit(CLEAN if card.state in OVER else FINDINGS)
+
+
+def list_swaps(
+    airframe: Annotated[
+        list[str] | None,
+        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
+    ] = None,
+    over_too: Annotated[bool, typer.Option("--all", help="Those released or given up too.")] = False,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """The swaps that are planned or under way: what is done and not released on top.
+
+    Exit status 1 where one is done and not released.
+
+    \b
+    Examples:
+      fleetlife swap list
+      fleetlife swap list --airframe Q-TRN --all --format csv
+    """
+    check_format(format, output=output)
+    with refusals():
+        from fleetlife.answers.swaps import swap_list
+
+        with open_database(database) as store:
+            answer = swap_list(
+                store, as_of=as_of_day(as_of), known_at=known_at, registrations=airframe or (), over_too=over_too
+            )
+        if format == "table":
+            from fleetlife.reports.swap_card import swap_list as report
+
+            show(report(answer), output=output)
+        else:
+            from fleetlife.reports.rows import about_as_dict, listed
+            from fleetlife.terms.swaps import SwapLine
+
+            columns = tuple(SwapLine.__dataclass_fields__)
+            write_rows(about_as_dict(answer.about), listed(answer.rows, columns), columns, format=format, output=output)
+    raise typer.Exit(FINDINGS if any(row.state == "done" for row in answer.rows) else CLEAN)
+
+
+# --- what they share ------------------------------------------------------------------------------------------------
+
+
+def scanned(swap: str) -> str:
+    """A swap's number as typed, or a line from the scanner."""
+    from fleetlife.clocks.swaps import swap_number
+
+    if swap != "-":
+        return swap_number(swap)
+    if sys.stdin.isatty():
+        say("Scan the symbol on the sheet.")
+    return swap_number(sys.stdin.readline())
+
+
+def _word(outcome: str) -> str:
+    """An outcome as it is kept: `not used` and `not-used` are one word."""
+    return outcome.strip().lower().replace("-", "_").replace(" ", "_")
+
+
+def _work(swap: str, make: Any, asked: tuple[Any, ...], texts: dict[str, str | None]) -> None:
+    """Record what was done for a swap, shown first and asked for at a terminal."""
+    request_key, preview, yes, as_of, accept_clock_behind, format, database = asked
+    check_format(format, CARD_FORMATS)
+    with refusals():
+        from fleetlife.actions.swap_work import record_work
+
+        day = as_of_day(as_of)
+        for name, text in texts.items():
+            storable(name, text)
+        wanted: Sequence[Wanted] = make(day)
+        number = scanned(swap)
+        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+            record = partial(
+                record_work, store, number, wanted, as_of=day, recorded_by=staff(), request_key=request_key
+            )
+            _record(record, preview, yes, format)
+
+
+def _record(record: Any, preview: bool, yes: bool, format: str) -> NoReturn:
+    """Record, or at a terminal show first and ask; exit status 1 while something of the swap is open."""
+    asks = not yes and sys.stdin.isatty() and sys.stdout.isatty()
+    if preview or asks:
+        foreseen = record(preview=True)
+        _print(foreseen, preview=True, format=format)
+        if preview:
+            say("Nothing was recorded.")
+            raise typer.Exit(_status(foreseen))
+        if not typer.confirm("Record this?", default=False):
+            say("Nothing was recorded.")
+            raise typer.Exit(FINDINGS)
+    done = record(preview=False)
+    _print(done, preview=False, format=format)
+    raise typer.Exit(_status(done))
+
+
+def _status(done: WorkRecorded) -> int:
+    return CLEAN if done.card.state in ("released", "given up") else FINDINGS if done.card.state == "done" else CLEAN
+
+
+def _print(done: WorkRecorded, *, preview: bool, format: str) -> None:
+    if format == "json":
+        from fleetlife.reports.rows import card_as_dict
+        from fleetlife.transfer.writing import json_text
+
+        found = {"preview": preview, **card_as_dict(done)}
+        if preview:
+            found["first_entry"] = found["ledger_head"] = None
+        write_text(json_text(found), None)
+        return
+    from fleetlife.reports.swap_card import work_recorded
+
+    show(work_recorded(done, preview))

@@ -1,0 +1,253 @@
+"""Swaps in a world: gathers what `follows.swaps` judges, and tells it in words."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from fleetlife.checks.fitting import CAUTIONS
+from fleetlife.clocks.world import World
+from fleetlife.dates.partial import day_text
+from fleetlife.follows.place import Recorded
+from fleetlife.follows.rows import UnitStateRow
+from fleetlife.follows.swaps import (
+    ROLES_TOLD,
+    TOLD,
+    Item,
+    OpenPoint,
+    SwapLife,
+    gauge_items,
+    items_of,
+    points_before_release,
+    second_person_asked,
+    swap_lives,
+    works_at,
+)
+from fleetlife.ledger.facts import Position
+from fleetlife.ledger.swaps import PositionWork
+from fleetlife.store.swaps import door_facts, planned_swap
+from fleetlife.terms.measure import thousandths_text
+from fleetlife.terms.number import fold
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.swaps import SwapCard, SwapEvent, SwapItem, SwapPoint, SwapUnit
+
+SCANNED = "fleetlife swap show "
+RECORD = (
+    "Follow the current approved maintenance data and local rules; certifying staff decide. What is recorded here is no "
+    "release to service."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapInWorld:
+    """A swap with what it is judged by: its position, the work at it for whichever swap, and the gauges' items."""
+
+    life: SwapLife
+    position: Position
+    works: tuple[tuple[int, PositionWork], ...]
+    gauges: tuple[Item, ...]
+
+    @property
+    def airframe(self) -> int:
+        return self.life.plan.airframe
+
+
+def swap_number(text: str) -> str:
+    """A swap's number as it was typed, or as the scanner sends it from the symbol on its sheet."""
+    stripped = text.strip()
+    if stripped.lower().startswith(SCANNED):
+        stripped = stripped[len(SCANNED) :]
+    return stripped.strip()
+
+
+def doors_of(world: World, airframes: Collection[int]) -> dict[int, list[Recorded]]:
+    """The work at the doors of the airframes, as known and true in the world."""
+    found = door_facts(world.connection, airframes, known=world.known)
+    if not world.past:
+        return found
+    last = day_text(world.as_of) or ""
+    return {airframe: [r for r in facts if (r.fact.dated() or "") <= last] for airframe, facts in found.items()}
+
+
+def swap_named(world: World, number: str) -> SwapInWorld:
+    """The swap of that number. Refusals: `swap-unknown`, `swap-not-then`."""
+    plan = planned_swap(world.connection, swap_number(number))
+    if plan is None:
+        raise Refusal(
+            "swap-unknown",
+            f"No swap {swap_number(number)} is planned.",
+            remedy="Correct the number; fleetlife swap list names them. A new one: fleetlife swap plan.",
+        )
+    facts = doors_of(world, [plan.airframe])[plan.airframe]
+    life = swap_lives(facts).get(plan.swap)
+    if life is None:
+        raise Refusal(
+            "swap-not-then",
+            f"Swap {plan.swap} was not planned then.",
+            remedy="Ask for a later day, or leave --known-at out.",
+        )
+    return in_world(world, [life], facts)[0]
+
+
+def in_world(world: World, lives: Iterable[SwapLife], facts: Sequence[Recorded]) -> list[SwapInWorld]:
+    """The swaps of one airframe with what each is judged by."""
+    found = []
+    for life in lives:
+        position = world.reference.position_of(life.plan.airframe, life.plan.position)
+        found.append(
+            SwapInWorld(
+                life=life,
+                position=position,
+                works=works_at(facts, position.position),
+                gauges=tuple(gauge_items(life, world.reference, _gauged(world, life))),
+            )
+        )
+    return found
+
+
+def _gauged(world: World, life: SwapLife) -> list[tuple[int, str, str]]:
+    """(unit, part number, name) of what is to be fitted and all it holds, of parts that have a table of pressures."""
+    if life.incoming is None or not world.reference.pressures:
+        return []
+    tree = world.tree_of(life.incoming)
+    return [
+        (unit, state.part_number, f"{state.part_number} {state.serial_number}")
+        for unit, state in tree.items()
+        if fold(state.part_number) in world.reference.pressures
+    ]
+
+
+def points_of(swap: SwapInWorld, world: World) -> list[OpenPoint]:
+    """What keeps the door from being released."""
+    return points_before_release(swap.life, swap.position, world.reference, swap.works, gauges=swap.gauges)
+
+
+def card_of(world: World, swap: SwapInWorld, *, told: Sequence[str] = ()) -> SwapCard:
+    """The swap as it is shown."""
+    life, plan = swap.life, swap.life.plan
+    frame = world.reference.airframes[plan.airframe]
+    units = _units(world, [unit for unit in (life.incoming, life.outgoing) if unit is not None])
+    second = second_person_asked(swap.position, world.reference)
+    items = [*items_of(life, swap.position, world.reference, swap.works), *swap.gauges]
+    return SwapCard(
+        about=world.about("swap", airframes={plan.airframe}),
+        swap=plan.swap,
+        state=life.state,
+        registration=world.registration(plan.airframe),
+        constructor_serial=frame.constructor_serial,
+        type=frame.type,
+        position=swap.position.position,
+        side=swap.position.side,
+        harness=swap.position.harness,
+        target=plan.target_on,
+        done_on=life.done_on,
+        work_order=plan.work_order,
+        data_reference=plan.data_reference,
+        data_revision=plan.data_revision,
+        remarks=plan.remarks,
+        incoming=units.get(life.incoming or 0),
+        outgoing=units.get(life.outgoing or 0),
+        events=tuple(events_of(life, units)),
+        items=tuple(
+            SwapItem(
+                category=item.category,
+                item=item.item,
+                settled=item.settled,
+                told=item.told,
+                asked=item.asked,
+                runs=item.runs,
+                passed=item.passed,
+                expects=item.expects,
+                reference=item.reference,
+                entry=item.entry,
+            )
+            for item in items
+        ),
+        open=tuple(
+            SwapPoint(what=point.what, text=point.text, entry=point.entry)
+            for point in (() if life.state == "given up" else points_of(swap, world))
+        ),
+        second_person=None if second is None else second.item,
+        cautions=(RECORD, *CAUTIONS[1:]),
+        told=tuple(told),
+    )
+
+
+def _units(world: World, wanted: Collection[int]) -> dict[int, SwapUnit]:
+    found = {}
+    for unit, state in world.states(wanted).items():
+        part = world.reference.part(state.part_number, state.manufacturer)
+        found[unit] = SwapUnit(
+            unit=unit,
+            part_number=state.part_number,
+            serial_number=state.serial_number,
+            manufacturer=state.manufacturer,
+            description=None if part is None else part.description,
+            where=where_told(world, state),
+        )
+    return found
+
+
+def where_told(world: World, state: UnitStateRow) -> str:
+    """Where a unit is, in a few words."""
+    since = day_text(state.since_moment // 10_000)
+    if state.kind == "position" and state.airframe_id is not None:
+        return f"at {world.registration(state.airframe_id)} {state.position} since {since}"
+    if state.kind == "slot":
+        return f"in slot {state.slot} of an assembly since {since}"
+    return f"{state.kind}{' ' + state.place_name if state.place_name else ''} since {since}"
+
+
+def events_of(life: SwapLife, units: dict[int, SwapUnit]) -> list[SwapEvent]:
+    """What was recorded of the swap, in the order in which it happened."""
+    plan = life.plan
+    goes_on = units.get(plan.incoming or 0)
+    text = "planned" + (f": {goes_on.name} to go on" if goes_on is not None else "")
+    text += f", by {plan.target_on}" if plan.target_on else ""
+    found = [(plan.planned_on, 0, SwapEvent(on=plan.planned_on, what=text, by=plan.planned_by, entry=life.entry))]
+    for number, step in life.steps:
+        told = step.step.replace("_", " ")
+        if step.step == "checked" and step.answer:
+            told += f": {step.answer}, against ledger head {(step.ledger_head or 'not stated')[:16]}"
+        elif step.why:
+            told += f": {step.why}"
+        found.append((step.stepped_on, 1, SwapEvent(on=step.stepped_on, what=told, by=step.signed_by, entry=number)))
+    for number, movement in life.movements:
+        names = {"on": movement.installed, "off": movement.removed}
+        told = ", ".join(
+            f"{units[unit].name if unit in units else 'a unit'} {word}"
+            for word, unit in names.items()
+            if unit is not None
+        )
+        rig = f", rigged {movement.harness}" if movement.harness else ""
+        found.append(
+            (
+                movement.moved_on,
+                3,
+                SwapEvent(on=movement.moved_on, what=f"done: {told}{rig}", by=movement.signed_by, entry=number),
+            )
+        )
+    for number, work in life.works:
+        run = f" (run {work.run})" if work.run else ""
+        read = f": {work.value}" if work.value else ""
+        told = f"{work.item} {TOLD[work.outcome]}{run}{read}"
+        order = 2 if work.outcome in ("placed", "broken") else 4
+        found.append((work.worked_on, order, SwapEvent(on=work.worked_on, what=told, by=work.signed_by, entry=number)))
+    for number, reading in life.gauges:
+        told = (
+            f"gauge {thousandths_text(reading.pressure)} {reading.pressure_unit} at "
+            f"{thousandths_text(reading.millicelsius)} °C"
+        )
+        found.append((reading.read_on, 4, SwapEvent(on=reading.read_on, what=told, by=reading.seen_by, entry=number)))
+    for number, signature in life.signatures:
+        told = f"signed: {ROLES_TOLD[signature.role]}"
+        told += f", own work: {signature.exception}" if signature.exception else ""
+        order = 6 if signature.role == "released" else 5
+        found.append(
+            (
+                signature.signed_on,
+                order,
+                SwapEvent(on=signature.signed_on, what=told, by=signature.signed_by, entry=number),
+            )
+        )
+    return [event for _, _, event in sorted(found, key=lambda each: (each[0], each[1], each[2].entry))]
