@@ -30,6 +30,7 @@ from fleetlife.cli.options import (
     CardFormat,
     ClockBehind,
     Database,
+    FittingDay,
     Format,
     KnownAt,
     On,
@@ -436,6 +437,42 @@ def fill(
         (request_key, preview, yes, as_of, accept_clock_behind, format, database),
         {},
     )
+
+
+def sheet(
+    swap: Swap,
+    on: FittingDay = None,
+    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or letter, when it is printed.")] = "A4",
+    as_of: AsOf = None,
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """The sheet of a swap: one page (HTML) that goes to the door and comes back filled.
+
+    Both units in type that tells O from 0, certificate, what is left if fitted, the rig to be made and in hand, mass
+    and cautions, what stays, the approved data, blanks for what is done, tested and signed, the ledger head, and a
+    symbol that a scanner reads back. It gives no procedure.
+
+    \b
+    Examples:
+      fleetlife swap sheet SW1276 --output SW1276.html
+      fleetlife swap sheet SW1276 --paper letter --on 2026-12-10 -o SW1276.html
+    """
+    sizes = {"a4": "A4", "letter": "letter"}
+    if paper.lower() not in sizes:
+        raise typer.BadParameter(f"{paper!r} is neither A4 nor letter.", param_hint="--paper")
+    with refusals():
+        from fleetlife.answers.swap_sheet import swap_sheet
+        from fleetlife.reports.swap_sheet import swap_sheet_page
+
+        with open_database(database) as store:
+            answer = swap_sheet(
+                store,
+                scanned(swap),
+                as_of=as_of_day(as_of),
+                fitted_on=None if on is None else day_option(on, "--on"),
+            )
+        write_text(swap_sheet_page(answer, paper=sizes[paper.lower()]), output)
 
 
 def show_one(

@@ -33,8 +33,8 @@ from fleetlife.terms.swaps import SwapCard, SwapEvent, SwapItem, SwapPoint, Swap
 
 SCANNED = "fleetlife swap show "
 RECORD = (
-    "Follow the current approved maintenance data and local rules; certifying staff decide. What is recorded here is no "
-    "release to service."
+    "Follow the current approved maintenance data and local rules; certifying staff decide. What is recorded here is "
+    "no release to service."
 )
 
 
