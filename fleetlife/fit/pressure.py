@@ -48,15 +48,13 @@ class PressureAnswer:
 def bounds_at(points: Sequence[PressureBand], millicelsius: int) -> Bounds | None:
     """The bounds at a temperature (thousandths of a degree Celsius) from the points of one part, in any order.
 
-    None where there are none: outside the table, or with neighbours that are not in one unit of pressure.
+    None where there are none: no table, one that contradicts itself, a temperature outside it.
     """
-    ordered = sorted(points, key=lambda point: point.millicelsius)
-    exact = [point for point in ordered if point.millicelsius == millicelsius]
-    if exact:
-        return _straight(exact[0], exact[-1], millicelsius)
-    colder = [point for point in ordered if point.millicelsius < millicelsius]
-    warmer = [point for point in ordered if point.millicelsius > millicelsius]
-    return _straight(colder[-1], warmer[0], millicelsius) if colder and warmer else None
+    if _no_table(points) or _outside(points, millicelsius):
+        return None
+    colder = max((point for point in points if point.millicelsius <= millicelsius), key=_temperature)
+    warmer = min((point for point in points if point.millicelsius >= millicelsius), key=_temperature)
+    return _straight(colder, warmer, millicelsius)
 
 
 def judge_pressure(
@@ -68,11 +66,10 @@ def judge_pressure(
     not in one unit, a reading in another unit than the table's, a temperature outside it.
     """
     read = f"{part_number} shows {thousandths_text(pressure)} {pressure_unit} at {_degrees(millicelsius)}"
-    why = _not_comparable(points, pressure_unit) or _outside(points, millicelsius)
-    if why:
+    why = _no_table(points) or _other_unit(points, pressure_unit) or _outside(points, millicelsius)
+    bounds = None if why else bounds_at(points, millicelsius)
+    if bounds is None:
         return PressureAnswer(outcome="unknown", reason=f"{read}, and whether that is right is not known: {why}.")
-    bounds = bounds_at(points, millicelsius)
-    assert bounds is not None, "inside a table in one unit there are bounds"
     sources = tuple(dict.fromkeys(source for point in bounds.points if (source := _source(point))))
     outcome: PressureOutcome
     if pressure < bounds.minimum:
@@ -86,38 +83,39 @@ def judge_pressure(
     )
 
 
-def _straight(colder: PressureBand, warmer: PressureBand, millicelsius: int) -> Bounds | None:
+def _temperature(point: PressureBand) -> int:
+    return point.millicelsius
+
+
+def _straight(colder: PressureBand, warmer: PressureBand, millicelsius: int) -> Bounds:
     """Both bounds on the line between two points, in whole numbers throughout."""
-    if colder.pressure_unit != warmer.pressure_unit:
-        return None
+    unit = colder.pressure_unit
     if colder.millicelsius == warmer.millicelsius:
-        points = (colder,) if colder == warmer else (colder, warmer)
-        least, most = max(colder.minimum, warmer.minimum), min(colder.maximum, warmer.maximum)
-        return Bounds(minimum=least, maximum=most, pressure_unit=colder.pressure_unit, points=points)
+        return Bounds(minimum=colder.minimum, maximum=colder.maximum, pressure_unit=unit, points=(colder,))
     along, whole = millicelsius - colder.millicelsius, warmer.millicelsius - colder.millicelsius
-    return Bounds(
-        minimum=colder.minimum - (colder.minimum - warmer.minimum) * along // whole,
-        maximum=colder.maximum + (warmer.maximum - colder.maximum) * along // whole,
-        pressure_unit=colder.pressure_unit,
-        points=(colder, warmer),
-    )
+    least = colder.minimum - (colder.minimum - warmer.minimum) * along // whole  # rounded up
+    most = colder.maximum + (warmer.maximum - colder.maximum) * along // whole  # rounded down
+    return Bounds(minimum=least, maximum=most, pressure_unit=unit, points=(colder, warmer))
 
 
-def _not_comparable(points: Sequence[PressureBand], pressure_unit: str) -> str | None:
-    """Why the reading cannot be held against the table at all."""
+def _no_table(points: Sequence[PressureBand]) -> str | None:
+    """Why the points are no table that a reading could be held against."""
     if not points:
         return "no pressures are stated for this part"
     units = list(dict.fromkeys(point.pressure_unit for point in points))
     if len(units) > 1:
         return f"its table is in {' and '.join(units)}, and nothing is converted"
-    if units[0] != pressure_unit:
-        return f"its table is in {units[0]}, and nothing is converted"
     stated: dict[int, tuple[int, int]] = {}
     for point in points:
         band = (point.minimum, point.maximum)
         if stated.setdefault(point.millicelsius, band) != band:
             return f"its table states {_degrees(point.millicelsius)} twice, with different pressures"
     return None
+
+
+def _other_unit(points: Sequence[PressureBand], pressure_unit: str) -> str | None:
+    unit = points[0].pressure_unit
+    return None if unit == pressure_unit else f"its table is in {unit}, and nothing is converted"
 
 
 def _outside(points: Sequence[PressureBand], millicelsius: int) -> str | None:
@@ -132,16 +130,12 @@ def _outside(points: Sequence[PressureBand], millicelsius: int) -> str | None:
 
 def _how(bounds: Bounds) -> str:
     """From which points of the table, and whose table that is."""
-    first, last = bounds.points[0], bounds.points[-1]
-    where = " and ".join(
-        f"{_degrees(point.millicelsius)} ({_range(point.minimum, point.maximum)})"
-        for point in ((first,) if first.millicelsius == last.millicelsius else (first, last))
-    )
-    how = f"stated for {where}" if first.millicelsius == last.millicelsius else f"on the line between {where}"
-    one, other = _source(first), _source(last)
-    if one == other:
-        return f"{how}, by {one}" if one else f"{how}, without a reference"
-    return f"{how}, the first by {one or 'no stated reference'} and the second by {other or 'no stated reference'}"
+    told = [f"{_degrees(p.millicelsius)} ({_range(p.minimum, p.maximum)})" for p in bounds.points]
+    how = f"stated for {told[0]}" if len(told) == 1 else f"on the line between {told[0]} and {told[1]}"
+    first, last = _source(bounds.points[0]), _source(bounds.points[-1])
+    if first == last:
+        return f"{how}, by {first}" if first else f"{how}, without a reference"
+    return f"{how}, the first by {first or 'no stated reference'} and the second by {last or 'no stated reference'}"
 
 
 def _source(point: PressureBand) -> str:

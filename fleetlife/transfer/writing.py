@@ -35,7 +35,7 @@ from openpyxl.cell import Cell, WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import hours_text, thousandths_text
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.sheet import Sheet
 from fleetlife.transfer.column import Column
@@ -101,16 +101,11 @@ def value_text(column: Column, value: object) -> str:
     return str(value) if write is None else write(value)
 
 
-def _thousandths_text(value: Any) -> str:
-    whole, rest = divmod(abs(int(value)), 1000)
-    return ("-" if value < 0 else "") + f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
-
-
 _WRITERS: dict[str, Callable[[Any], str]] = {
     "hours": hours_text,
-    "mass": _thousandths_text,
-    "celsius": _thousandths_text,
-    "decimal_count": _thousandths_text,
+    "mass": thousandths_text,
+    "celsius": thousandths_text,
+    "decimal_count": thousandths_text,
     "yes_no": lambda value: "yes" if value else "no",
 }
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fleetlife.terms.measure import count_text, hours_text, parse_hours
+from fleetlife.terms.measure import count_text, hours_text, parse_hours, thousandths_text
 from fleetlife.terms.refusal import Refusal
 
 
@@ -68,3 +68,12 @@ class TestParseHours:
         minutes = parse_hours(text, reading="decimal", up=up)
         assert (minutes >= exact) if up else (minutes <= exact)
         assert abs(minutes - exact) < 1
+
+
+class TestThousandths:
+    @pytest.mark.parametrize(
+        ("value", "text"),
+        [(0, "0"), (1, "0.001"), (-1, "-0.001"), (1_250_000, "1250"), (-53_889, "-53.889"), (4_500, "4.5")],
+    )
+    def test_a_point_and_no_zeros_behind(self, value: int, text: str) -> None:
+        assert thousandths_text(value) == text
