@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import shlex
+import subprocess
+import sys
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from typer.core import TyperGroup
 from typer.main import get_command
 
+from fleetlife.cli.main import COMMANDS as LISTED
 from fleetlife.cli.main import app
 
-from .running import CLEAN, WRONG_USE, fleetlife, in_a_shell
+from .running import CLEAN, ROOT, WRONG_USE, fleetlife, in_a_shell
 
 
 def _commands(group: Any, path: tuple[str, ...] = ()) -> dict[tuple[str, ...], Any]:
@@ -82,6 +87,58 @@ def test_the_groups_list_their_commands() -> None:
         said = fleetlife(*arguments, "--help")
         assert said.status == CLEAN
         assert all(name.split()[0] in said.out for name in names)
+
+
+def _groups(group: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
+    yield path, group
+    for name, command in group.commands.items():
+        if hasattr(command, "commands"):
+            yield from _groups(command, (*path, name))
+
+
+GROUPS = dict(_groups(get_command(app)))
+
+
+@pytest.mark.parametrize("path", COMMANDS, ids=" ".join)
+def test_what_is_held_of_a_command_is_the_first_paragraph_of_its_help(path: tuple[str, ...]) -> None:
+    listed: Any = LISTED[path[0]]
+    for name in path[1:]:
+        listed = listed.commands[name]
+    assert listed.says == " ".join(str(COMMANDS[path].help).split("\n\n")[0].split())
+
+
+@pytest.mark.parametrize("path", GROUPS, ids=lambda path: " ".join(path) or "fleetlife")
+@pytest.mark.parametrize("columns", [40, 80, 100, 200])
+def test_a_group_lists_what_it_would_list_with_its_commands_loaded(path: tuple[str, ...], columns: int) -> None:
+    group = GROUPS[path]
+    with group.make_context("fleetlife", [], resilient_parsing=True, terminal_width=columns) as context:
+        ours, theirs = context.make_formatter(), context.make_formatter()
+        group.format_commands(context, ours)
+        TyperGroup.format_commands(group, context, theirs)
+    assert ours.getvalue() == theirs.getvalue() != ""
+
+
+@pytest.mark.parametrize("arguments", [["--help"], [], ["--version"], ["swap", "--help"], ["duee"]])
+def test_a_list_loads_neither_a_command_nor_what_only_commands_need(arguments: list[str]) -> None:
+    code = (
+        "import sys\nfrom fleetlife.cli.main import app\n"
+        f"try:\n    app({arguments!r})\nexcept SystemExit:\n    pass\n"
+        "ours = {name for name in sys.modules if name.startswith('fleetlife.')}\n"
+        "print(sorted(ours | {'pydantic', 'rich', 'sqlalchemy', 'pandas'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == str(["fleetlife.cli", "fleetlife.cli.loading", "fleetlife.cli.main"])
+
+
+@pytest.mark.parametrize("path", [("due",), ("swap", "record")])
+def test_the_help_of_a_command_loads_no_library_of_validation(path: tuple[str, ...]) -> None:
+    code = (
+        "import sys\nfrom fleetlife.cli.main import app\n"
+        f"try:\n    app([*{path!r}, '--help'])\nexcept SystemExit:\n    pass\n"
+        "print(sorted({'pydantic', 'rich', 'sqlalchemy', 'pandas'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
 
 
 def test_the_version_is_printed() -> None:

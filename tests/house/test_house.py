@@ -58,10 +58,16 @@ def test_no_module_is_called_after_nothing() -> None:
     assert [name for name, _ in modules() if Path(name).stem in NO_NAMES] == []
 
 
-@pytest.mark.parametrize("what", ["import fleetlife", "import fleetlife.cli.main"])
+LOADED = (  # every command, for a start loads the module of the one it needs
+    "from typer.main import get_command; from fleetlife.cli.main import app; "
+    "commands = get_command(app).commands; [dict(getattr(each, 'commands', {})) for each in commands.values()]"
+)
+
+
+@pytest.mark.parametrize("what", ["import fleetlife", LOADED])
 def test_a_start_loads_neither_sqlalchemy_nor_pandas(what: str) -> None:
     heavy = {"sqlalchemy", "pandas", "alembic", "openpyxl", "pypdf", "fsspec", "rich.table", "fleetlife.terms.views"}
-    code = f"{what}; import sys; print(sorted({heavy!r} & set(sys.modules)))"
+    code = f"{what}\nimport sys; print(sorted({heavy!r} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
 
