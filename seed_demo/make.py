@@ -14,6 +14,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+import doors
 import papers
 import publications
 import reference as ref
@@ -30,6 +31,7 @@ _DATE = {"units": "as_of", "variations": "approved_on"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
 _UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
 _UNDATED += ("utilisation", "organisations", "approvals", "publications", "applicability", "compliance")
+_UNDATED += ("release_items", "pressures", "authorisations")
 
 
 def tables() -> dict[str, list[dict[str, Any]]]:
@@ -47,7 +49,8 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     papers.wrong(life)
     _no_fillings(fleet)
     _landings(fleet)
-    return {**ref.tables(), **publications.tables(), **fleet.rows}
+    at_doors = doors.tables(fleet.rows["movements"])
+    return {**ref.tables(), **publications.tables(), **fleet.rows, **at_doors}
 
 
 def _ordinary(life: Life) -> None:

@@ -25,6 +25,7 @@ CREATE TABLE pressure_band (
 	pressure_unit TEXT COLLATE "C" NOT NULL CONSTRAINT ck_pressure_band_pressure_unit CHECK (pressure_unit in ('psi', 'bar', 'kPa', 'MPa')),
 	reference TEXT COLLATE "C",
 	revision TEXT COLLATE "C",
+	part_fold TEXT COLLATE "C" NOT NULL,
 	entry_number BIGINT NOT NULL,
 	entry_item BIGINT NOT NULL,
 	CONSTRAINT pk_pressure_band PRIMARY KEY (part_number, millicelsius),
@@ -36,6 +37,10 @@ COMMENT ON TABLE pressure_band IS 'What a gauge may show at a temperature.'
 COMMENT ON COLUMN pressure_band.minimum IS 'thousandths of the unit'
 -- then
 COMMENT ON COLUMN pressure_band.maximum IS 'thousandths of the unit'
+-- then
+COMMENT ON COLUMN pressure_band.part_fold IS 'part_number, folded'
+-- then
+CREATE INDEX ix_pressure_band_part_fold ON pressure_band (part_fold, millicelsius)
 -- then
 CREATE TABLE authorisation (
 	staff TEXT COLLATE "C" NOT NULL,

@@ -22,12 +22,15 @@ CREATE TABLE pressure_band (
 	pressure_unit TEXT NOT NULL CONSTRAINT ck_pressure_band_pressure_unit CHECK (pressure_unit in ('psi', 'bar', 'kPa', 'MPa')),
 	reference TEXT,
 	revision TEXT,
+	part_fold TEXT NOT NULL,
 	entry_number INTEGER NOT NULL,
 	entry_item INTEGER NOT NULL,
 	CONSTRAINT pk_pressure_band PRIMARY KEY (part_number, millicelsius),
 	CONSTRAINT ck_pressure_band_band CHECK (minimum >= 0 and maximum >= minimum)
 )
  STRICT
+-- then
+CREATE INDEX ix_pressure_band_part_fold ON pressure_band (part_fold, millicelsius)
 -- then
 CREATE TABLE authorisation (
 	staff TEXT NOT NULL,

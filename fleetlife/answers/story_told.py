@@ -23,9 +23,10 @@ from fleetlife.ledger.facts import (
     Variation,
 )
 from fleetlife.ledger.publications import NotEmbodied
+from fleetlife.ledger.swaps import GaugeReading, SwapPlan, SwapStep
 from fleetlife.life.expansion import expansion_told
 from fleetlife.paper.status import is_new
-from fleetlife.terms.measure import hours_text
+from fleetlife.terms.measure import hours_text, thousandths_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,14 @@ class Teller:
             return f"{fact.counter}: {total} since new, beside the opening statement"
         if isinstance(fact, (Receipt, HoldDecision, PlateReading)):
             return stores_told(fact)
+        if isinstance(fact, SwapPlan):
+            return self._planned(fact)
+        if isinstance(fact, SwapStep):
+            return f"checked for swap {fact.swap}: {fact.answer or 'answer not stated'}, asked by {fact.signed_by}"
+        if isinstance(fact, GaugeReading):
+            shown = f"{thousandths_text(fact.pressure)} {fact.pressure_unit}"
+            swap = f", swap {fact.swap}" if fact.swap else ""
+            return f"gauge {shown} at {thousandths_text(fact.millicelsius)} °C, read by {fact.seen_by}{swap}"
         return fact.KIND.replace("_", " ")
 
     def _work(self, fact: Accomplishment) -> str:
@@ -129,6 +138,12 @@ class Teller:
             text += f", on certificate {fact.certificate}" if fact.certificate else ", no certificate named"
         return text + _signed(fact)
 
+    def _planned(self, fact: SwapPlan) -> str:
+        place = f"{self.registration(fact.airframe, day_number(fact.planned_on))} {fact.position}"
+        what = "to go on" if fact.incoming == self.unit else "to come off"
+        by = f", by {fact.target_on}" if fact.target_on else ""
+        return f"planned {what} {place}, swap {fact.swap}{by}, planned by {fact.planned_by}"
+
     def _other(self, fact: Movement) -> str:
         there = fact.removed if fact.removed not in (None, self.unit) else fact.installed
         return self.name(there) if there is not None else "another unit"
@@ -147,7 +162,7 @@ class Teller:
 
 
 def _signed(fact: Movement) -> str:
-    told = [("log", fact.technical_log), ("order", fact.work_order), ("signed by", fact.signed_by)]
+    told = [("swap", fact.swap), ("log", fact.technical_log), ("order", fact.work_order), ("signed by", fact.signed_by)]
     told.append(("released by", fact.released_by))
     return "".join(f", {label} {value}" for label, value in told if value)
 

@@ -17,6 +17,7 @@ from fleetlife.checks import (
     publications,
     receipts,
     stores,
+    swaps,
     work,
 )
 from fleetlife.checks.register import REGISTER, Check
@@ -36,6 +37,7 @@ FAMILIES = (
     stores,
     receipts,
     publications,
+    swaps,
     ledger,
 )
 

@@ -22,6 +22,7 @@ from fleetlife.ledger.facts import (
     Position,
     Receipt,
 )
+from fleetlife.ledger.swaps import PositionWork
 from fleetlife.life.values import History, Requirement
 from fleetlife.terms.views import BridgedLine
 
@@ -399,3 +400,35 @@ class Difference:
     found: str
     entry: int | None = None
     unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftRow:
+    """The last that was recorded of a device, a lock or a retained item at a position."""
+
+    registration: str
+    position: str
+    work: PositionWork
+    entry: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwapRow:
+    """A planned swap. `open`: what keeps, or should have kept, its door from being released, in words; `exceptions`:
+    (by, on, why, entry) of inspections of own work under the exception; `gauges_wrong`: (item, told, entry) of
+    readings below or above their table; `release_refused`: why its release is outside the signer's authorisation."""
+
+    swap: str
+    registration: str
+    airframe: int
+    position: str
+    state: str
+    entry: int
+    last_entry: int
+    done_on: str | None = None
+    released_on: str | None = None
+    released_by: str | None = None
+    open: tuple[str, ...] = ()
+    exceptions: tuple[tuple[str, str, str, int], ...] = ()
+    gauges_wrong: tuple[tuple[str, str, int | None], ...] = ()
+    release_refused: str | None = None

@@ -128,6 +128,11 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "Take a filled sheet: everything that was done for a swap, from one JSON file, in its order, all of it "
                 "or nothing.",
             ),
+            "guide": Command(
+                "guided",
+                "guide",
+                "Ask for what is still open of a swap, one thing after the other, and record each as it is answered.",
+            ),
             "show": Command(
                 "swapping",
                 "show_one",

@@ -35,14 +35,14 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
                 airframe = world.reference.airframe_on(registration, on.toordinal())
                 break
             except Refusal as refusal:
-                _told(refusal)
+                told(refusal)
         while True:
             label = typer.prompt("Position")
             try:
                 place = world.reference.position_of(airframe, label)
                 break
             except Refusal as refusal:
-                _told(refusal)
+                told(refusal)
         hanging = next((u for u in world.installed_on(airframe) if u.position == place.position), None)
         found = None
         if hanging is not None:
@@ -64,13 +64,13 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
         minutes, cycles = _totals(world, airframe, on)
     harness = certificate = organisation = None
     if install is not None and place.harness:
-        harness = _word(f"Rigged for which side (the position asks for {place.harness})", words.HARNESS_SIDES)
+        harness = word_asked(f"Rigged for which side (the position asks for {place.harness})", words.HARNESS_SIDES)
     if install is not None and (certificate := _text("Release certificate of the unit fitted")) is not None:
         organisation = _text("Who issued it")
     removed_to = removed_kind = None
     if hanging is not None or found is not None:
-        removed_to = _word("Removed to", words.REMOVED_TO)
-        removed_kind = _word("Removal kind", words.REMOVAL_KINDS)
+        removed_to = word_asked("Removed to", words.REMOVED_TO)
+        removed_kind = word_asked("Removal kind", words.REMOVAL_KINDS)
     return SwapRequest(
         registration=registration,
         position=place.position,
@@ -95,7 +95,7 @@ def ask_swap(store: Store, *, as_of: date) -> SwapRequest:
     )
 
 
-def _told(refusal: Refusal) -> None:
+def told(refusal: Refusal) -> None:
     """Why not, and what to answer instead, within the width of a page."""
     say(fill(f"{refusal.message} {refusal.remedy}", width=80))
 
@@ -119,7 +119,7 @@ def _day(question: str, *, latest: date) -> date:
         say(f"{answer} is after {latest}: a swap is recorded when it has happened.")
 
 
-def _word(question: str, allowed: tuple[str, ...]) -> str | None:
+def word_asked(question: str, allowed: tuple[str, ...]) -> str | None:
     while True:
         answer = _text(f"{question} ({', '.join(allowed)})")
         if answer is None or answer in allowed:
@@ -135,7 +135,7 @@ def _totals(world: World, airframe: int, on: date) -> tuple[int | None, int | No
         try:
             check_totals(world.connection, airframe=airframe, on=on, minutes=minutes, cycles=cycles)
         except Refusal as refusal:
-            _told(refusal)
+            told(refusal)
             return False
         return True
 
@@ -154,7 +154,7 @@ def _hours(question: str) -> int | None:
         try:
             minutes = parse_hours(answer)
         except Refusal as refusal:
-            _told(refusal)
+            told(refusal)
             continue
         if minutes >= 0:
             return minutes
@@ -186,7 +186,7 @@ def _unit(world: World, question: str) -> UnitName | None:
                 plate = plate_of(part, as_of=date.fromordinal(world.as_of))
                 named = asked_by_plate(world.connection, plate)
             except Refusal as refusal:
-                _told(refusal)
+                told(refusal)
                 continue
             return UnitName(part_number=named[0], serial_number=named[1], manufacturer=named[2])
         serial = _text(f"{question}: serial number")
@@ -196,14 +196,14 @@ def _unit(world: World, question: str) -> UnitName | None:
         try:
             unit = _named_and_told(world, part, serial)
         except Refusal as refusal:
-            _told(refusal)
+            told(refusal)
             if refusal.code != "unit-ambiguous":
                 continue
             manufacturer = _text(f"{question}: manufacturer")
             try:
                 unit = _named_and_told(world, part, serial, manufacturer)
             except Refusal as again:
-                _told(again)
+                told(again)
                 continue
         _tell_part_number(world, unit, part, serial)
         return UnitName(part_number=part, serial_number=serial, manufacturer=manufacturer)

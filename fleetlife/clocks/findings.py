@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, life, paper, publications, receipts, stores, work
+from fleetlife.checks import cylinders, fit, identity, life, paper, publications, receipts, stores, swaps, work
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
@@ -24,6 +24,7 @@ from fleetlife.clocks.papers import (
     paper_findings,
 )
 from fleetlife.clocks.publications import publication_rows, publications_in_force
+from fleetlife.clocks.swaps import door_rows
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.rows import UnitStateRow
@@ -356,6 +357,21 @@ def _look_alikes(bench: Bench) -> Iterator[Finding]:
     yield from identity.look_alike_identity([[placed[u] for u in group if u in placed] for group in groups])
 
 
+def _swaps(bench: Bench) -> Iterator[Finding]:
+    """What is open at doors: devices and locks, swaps that are done, releases that these records do not bear out."""
+    left, rows = door_rows(bench.world, bench.scope.airframes)
+    for judge in (swaps.safety_device_still_in, swaps.lock_not_remade, swaps.retained_item_gone):
+        yield from judge(left)
+    for of_swap in (
+        swaps.swap_not_released,
+        swaps.released_with_something_open,
+        swaps.released_outside_authorisation,
+        swaps.own_work_inspected,
+        swaps.gauge_outside_its_band,
+    ):
+        yield from of_swap(rows)
+
+
 def _publications(bench: Bench) -> Iterator[Finding]:
     """What publications in force ask of the units and is not met; no statement where there are none. One that names
     nobody is told once, not of every unit."""
@@ -401,6 +417,7 @@ SECTIONS = (
     Section(("RCP101",), "units", lambda bench: receipts.receipt_holds(bench.received())),
     Section(("RCP102",), "units", lambda bench: receipts.suspected_part(bench.suspected())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
+    Section(swaps.OF_DOORS, "airframes", _swaps),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
     Section(publications.OF_PUBLICATIONS, "units", _publications),
     Section(

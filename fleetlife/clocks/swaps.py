@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from fleetlife.checks.fitting import CAUTIONS
+from fleetlife.checks.rows import LeftRow, SwapRow
 from fleetlife.clocks.world import World
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.place import Recorded
@@ -16,8 +17,10 @@ from fleetlife.follows.swaps import (
     Item,
     OpenPoint,
     SwapLife,
+    authorised,
     gauge_items,
     items_of,
+    last_of,
     points_before_release,
     second_person_asked,
     swap_lives,
@@ -25,7 +28,13 @@ from fleetlife.follows.swaps import (
 )
 from fleetlife.ledger.facts import Position
 from fleetlife.ledger.swaps import PositionWork
-from fleetlife.store.swaps import door_facts, planned_swap
+from fleetlife.store.swaps import (
+    airframes_to_judge,
+    airframes_with_swaps,
+    airframes_with_work,
+    door_facts,
+    planned_swap,
+)
 from fleetlife.terms.measure import thousandths_text
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
@@ -127,7 +136,7 @@ def card_of(world: World, swap: SwapInWorld, *, told: Sequence[str] = ()) -> Swa
     life, plan = swap.life, swap.life.plan
     frame = world.reference.airframes[plan.airframe]
     units = _units(world, [unit for unit in (life.incoming, life.outgoing) if unit is not None])
-    second = second_person_asked(swap.position, world.reference)
+    second = second_person_asked(swap.position, world.reference, stated_by=life.released_by_entry)
     items = [*items_of(life, swap.position, world.reference, swap.works), *swap.gauges]
     return SwapCard(
         about=world.about("swap", airframes={plan.airframe}),
@@ -251,3 +260,57 @@ def events_of(life: SwapLife, units: dict[int, SwapUnit]) -> list[SwapEvent]:
             )
         )
     return [event for _, _, event in sorted(found, key=lambda each: (each[0], each[1], each[2].entry))]
+
+
+def door_rows(world: World, airframes: Collection[int] | None) -> tuple[list[LeftRow], list[SwapRow]]:
+    """What findings of the work at doors are judged by: of the airframes, or of all at which something may be open."""
+    candidates = set(airframes_to_judge(world.connection))
+    if world.past:
+        # what is settled now may have been open then
+        candidates |= set(airframes_with_swaps(world.connection)) | set(airframes_with_work(world.connection))
+    wanted = sorted(candidates if airframes is None else candidates & set(airframes))
+    left: list[LeftRow] = []
+    rows: list[SwapRow] = []
+    for airframe, facts in doors_of(world, wanted).items() if wanted else ():
+        registration = world.registration(airframe)
+        for position in sorted({r.fact.position for r in facts if isinstance(r.fact, PositionWork)}):
+            works = works_at(facts, position)
+            left += [
+                LeftRow(registration=registration, position=position, work=work, entry=number)
+                for category in ("device", "lock", "retained")
+                for number, work in last_of(works, category).values()
+            ]
+        rows += [_row(world, swap, registration) for swap in in_world(world, swap_lives(facts).values(), facts)]
+    return left, rows
+
+
+def _row(world: World, swap: SwapInWorld, registration: str) -> SwapRow:
+    life = swap.life
+    released = life.signed("released")
+    last = released[-1][1] if released else None
+    refused = None
+    if last is not None:
+        held, why = authorised(last.signed_by, "released", swap.position, world.reference, last.signed_on)
+        refused = None if held is not None else why
+    return SwapRow(
+        swap=life.plan.swap,
+        registration=registration,
+        airframe=life.plan.airframe,
+        position=life.plan.position,
+        state=life.state,
+        entry=life.entry,
+        last_entry=life.last_entry,
+        done_on=life.done_on,
+        released_on=None if last is None else last.signed_on,
+        released_by=None if last is None else last.signed_by,
+        open=tuple(point.text for point in points_of(swap, world)) if life.state in ("done", "released") else (),
+        exceptions=tuple(
+            (signature.signed_by, signature.signed_on, signature.exception, number)
+            for number, signature in life.signed("inspected")
+            if signature.exception
+        ),
+        gauges_wrong=tuple(
+            (gauge.item, gauge.told, gauge.entry) for gauge in swap.gauges if gauge.outcome in ("below", "above")
+        ),
+        release_refused=refused,
+    )

@@ -55,7 +55,7 @@ class Reference:
         self.publications: list[tuple[int, Publication]] = []
         self.applicability: list[tuple[int, Applicability]] = []
         self.compliance: list[tuple[int, Compliance]] = []
-        self.release_items: dict[str, list[ReleaseItem]] = {}
+        self.release_items: dict[str, list[tuple[int, ReleaseItem]]] = {}
         self.pressures: dict[str, list[PressureBand]] = {}
         self.authorisations: dict[str, list[tuple[int, Authorisation]]] = {}
         self.states: dict[int, list[tuple[int, AirframeState]]] = {}
@@ -110,7 +110,7 @@ class Reference:
         elif isinstance(fact, Compliance):
             self.compliance.append((number, fact))
         elif isinstance(fact, ReleaseItem):
-            self.release_items.setdefault(fold(fact.type), []).append(fact)
+            self.release_items.setdefault(fold(fact.type), []).append((number, fact))
         elif isinstance(fact, PressureBand):
             self.pressures.setdefault(fold(fact.part_number), []).append(fact)
         elif isinstance(fact, Authorisation):

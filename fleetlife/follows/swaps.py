@@ -85,6 +85,17 @@ class SwapLife:
         off = [movement.removed for _, movement in self.movements if movement.removed is not None]
         return off[-1] if off else self.plan.outgoing
 
+    @property
+    def released_by_entry(self) -> int | None:
+        """The entry of its first release; what the data asked for later is not asked of it."""
+        return min((number for number, _ in self.signed("released")), default=None)
+
+    @property
+    def last_entry(self) -> int:
+        """The last entry that speaks of it."""
+        parts = (self.steps, self.movements, self.works, self.gauges, self.signatures)
+        return max([self.entry, *(number for part in parts for number, _ in part)])
+
     def signed(self, role: str) -> tuple[tuple[int, SwapSignature], ...]:
         """The signatures in the role."""
         return tuple(each for each in self.signatures if each[1].role == role)
@@ -188,10 +199,11 @@ def last_of(works: Iterable[tuple[int, PositionWork]], category: str) -> dict[st
     return {fold(work.item): (number, work) for number, work in works if work.category == category}
 
 
-def expected_at(position: Position, reference: Reference) -> list[ReleaseItem]:
+def expected_at(position: Position, reference: Reference, *, stated_by: int | None = None) -> list[ReleaseItem]:
     """What the data asks for at a position: its own rows and those of every position of the type, each item once, the
-    position's own row first."""
-    rows = reference.release_items.get(fold(position.type), [])
+    position's own row first. `stated_by`: only what was stated up to that entry."""
+    stated = reference.release_items.get(fold(position.type), [])
+    rows = [row for number, row in stated if stated_by is None or number <= stated_by]
     found: dict[tuple[str, str], ReleaseItem] = {}
     for own in (True, False):
         for row in rows:
@@ -213,7 +225,11 @@ def items_of(
     `works`: all that was done at the position, for whichever swap: a device that is in keeps the door shut for all of
     them. An inspection by a second person is judged with the signatures.
     """
-    expected = [row for row in expected_at(position, reference) if row.category != "inspection"]
+    expected = [
+        row
+        for row in expected_at(position, reference, stated_by=swap.released_by_entry)
+        if row.category != "inspection"
+    ]
     found: list[Item] = []
     for row in expected:
         mine = [
@@ -370,9 +386,12 @@ def gauge_items(swap: SwapLife, reference: Reference, gauged: Sequence[tuple[int
 # --- signatures ---------------------------------------------------------------------------------------------------
 
 
-def second_person_asked(position: Position, reference: Reference) -> ReleaseItem | None:
+def second_person_asked(
+    position: Position, reference: Reference, *, stated_by: int | None = None
+) -> ReleaseItem | None:
     """The row that asks for an inspection by a second person at the position; None where none does."""
-    return next((row for row in expected_at(position, reference) if row.category == "inspection"), None)
+    rows = expected_at(position, reference, stated_by=stated_by)
+    return next((row for row in rows if row.category == "inspection"), None)
 
 
 def authorised(
@@ -386,7 +405,7 @@ def authorised(
     in_role = [each for each in rows if each[1].role == role]
     if not in_role:
         roles = ", ".join(sorted({each.role for _, each in rows}))
-        return None, f"{staff} is authorised for {roles}, and not for {role}"
+        return None, f"{staff} may sign {roles}, and not {role}"
     in_scope = [
         each
         for each in in_role
@@ -396,11 +415,11 @@ def authorised(
     if not in_scope:
         scopes = "; ".join(sorted({_scope(each) for _, each in in_role}))
         kind = f", {position.kind}" if position.kind else ""
-        return None, f"{staff} is authorised for {role} on {scopes}, and this is {position.type}{kind}"
+        return None, f"{staff} may sign {role} on {scopes}, and this is {position.type}{kind}"
     held = [e for e in in_scope if e[1].valid_from <= on and (e[1].valid_to is None or on <= e[1].valid_to)]
     if not held:
-        periods = "; ".join(f"{each.valid_from} to {each.valid_to or 'no end'}" for _, each in in_scope)
-        return None, f"{staff} is authorised for {role} {periods}, and not on {on}"
+        periods = "; ".join(f"from {each.valid_from} to {each.valid_to or 'no end'}" for _, each in in_scope)
+        return None, f"{staff} may sign {role} {periods}, and not on {on}"
     number, fact = held[0]
     until = f" until {fact.valid_to}" if fact.valid_to else ""
     return held[0], f"{staff} may sign {role}{until} (entry {number})"
@@ -417,7 +436,7 @@ def signature_points(swap: SwapLife, position: Position, reference: Reference) -
     performed, inspected = swap.signed("performed"), swap.signed("inspected")
     if not performed:
         found.append(OpenPoint(what="not-signed", text="Nobody signed that the work was performed."))
-    asked = second_person_asked(position, reference)
+    asked = second_person_asked(position, reference, stated_by=swap.released_by_entry)
     if asked is not None and not inspected:
         by = f" ({_reference(asked)})" if asked.reference else ""
         found.append(
@@ -472,16 +491,3 @@ def points_before_release(
                 OpenPoint(what=f"{item.category}-open", text=f"{word} {item.item}: {item.told}.", entry=item.entry)
             )
     return [*found, *signature_points(swap, position, reference)]
-
-
-def state_of_airframe(airframe: int, reference: Reference, on: str) -> tuple[int, str, str] | None:
-    """(entry, state, since) of what the airframe was doing on a day; None where nothing is stated."""
-    rows = [
-        (fact.since_on, number, fact.state)
-        for number, fact in reference.states.get(airframe, [])
-        if fact.since_on <= on
-    ]
-    if not rows:
-        return None
-    since, number, state = max(rows)
-    return number, state, since

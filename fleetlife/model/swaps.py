@@ -43,11 +43,14 @@ pressure_band = table(
     one_of("pressure_unit", PRESSURE_UNITS),
     words("reference", null=True),
     words("revision", null=True),
+    folded("part_fold", "part_number"),
     *provenance(),
     PrimaryKeyConstraint("part_number", "millicelsius"),
     CheckConstraint("minimum >= 0 and maximum >= minimum", name="band"),
     comment="What a gauge may show at a temperature.",
 )
+
+Index("ix_pressure_band_part_fold", pressure_band.c.part_fold, pressure_band.c.millicelsius)
 
 authorisation = table(
     "authorisation",

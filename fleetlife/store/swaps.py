@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import bindparam, select, text
 from sqlalchemy.engine import Connection
 
 from fleetlife.follows.place import Recorded
@@ -101,3 +101,83 @@ _AIRFRAMES = select(_PLAN.table.c.airframe).distinct().order_by(_PLAN.table.c.ai
 def airframes_with_swaps(connection: Connection) -> list[int]:
     """The airframes of which a swap is planned, or was."""
     return [row[0] for row in connection.execute(_AIRFRAMES)]
+
+
+_AT_WORK = text("SELECT DISTINCT airframe FROM position_work ORDER BY airframe")
+
+
+def airframes_with_work(connection: Connection) -> list[int]:
+    """The airframes at whose positions something was recorded beside the units."""
+    return [row[0] for row in connection.execute(_AT_WORK)]
+
+
+# Where something may be open: an item last left unsettled; a swap done and not released; a release that may not be
+# borne out. They may name too many; the pure rule judges.
+_UNSETTLED = "('placed', 'broken', 'left', 'not_found')"
+# The reading lies in the band on a straight line between the two temperatures of the table around it.
+_WITHIN = """
+    SELECT 1 FROM pressure_band AS p JOIN pressure_band AS q ON q.part_fold = p.part_fold
+    WHERE p.part_fold = u.part_fold AND p.pressure_unit = g.pressure_unit AND q.pressure_unit = g.pressure_unit
+    AND p.millicelsius <= g.millicelsius AND q.millicelsius >= g.millicelsius
+    AND (g.pressure - p.minimum) * (q.millicelsius - p.millicelsius)
+        >= (q.minimum - p.minimum) * (g.millicelsius - p.millicelsius)
+    AND (g.pressure - p.maximum) * (q.millicelsius - p.millicelsius)
+        <= (q.maximum - p.maximum) * (g.millicelsius - p.millicelsius)
+    AND (p.millicelsius < q.millicelsius OR g.pressure BETWEEN p.minimum AND p.maximum)
+    AND NOT EXISTS (SELECT 1 FROM pressure_band AS r WHERE r.part_fold = p.part_fold
+                    AND (r.millicelsius > p.millicelsius AND r.millicelsius < q.millicelsius
+                         OR r.millicelsius = g.millicelsius AND p.millicelsius < q.millicelsius))"""
+_TO_JUDGE = text(
+    f"""
+    SELECT w.airframe FROM position_work AS w
+    WHERE w.outcome IN {_UNSETTLED}
+    AND NOT EXISTS (
+        SELECT 1 FROM position_work AS n
+        WHERE n.airframe = w.airframe AND n.position = w.position AND n.item = w.item
+        AND (n.worked_on > w.worked_on OR n.worked_on = w.worked_on AND n.sequence > w.sequence))
+    UNION
+    SELECT p.airframe FROM swap_plan AS p
+    WHERE EXISTS (SELECT 1 FROM movement AS m WHERE m.swap = p.swap)
+    AND NOT EXISTS (SELECT 1 FROM swap_signature AS s WHERE s.swap = p.swap AND s.role = 'released')
+    UNION
+    SELECT s.airframe FROM swap_signature AS s WHERE s.exception IS NOT NULL
+    UNION
+    SELECT s.airframe FROM swap_signature AS s JOIN airframe AS f ON f.airframe = s.airframe
+    WHERE NOT EXISTS (
+        SELECT 1 FROM authorisation AS a
+        WHERE a.staff = s.signed_by AND a.role = s.role AND a.position_kind IS NULL
+        AND (a.type IS NULL OR a.type = f.type)
+        AND a.valid_from <= s.signed_on AND (a.valid_to IS NULL OR a.valid_to >= s.signed_on))
+    UNION
+    SELECT s.airframe FROM swap_signature AS s
+    WHERE s.role = 'released' AND (
+        NOT EXISTS (SELECT 1 FROM movement AS m WHERE m.swap = s.swap)
+        OR NOT EXISTS (SELECT 1 FROM swap_signature AS q WHERE q.swap = s.swap AND q.role = 'performed')
+        OR EXISTS (
+            SELECT 1 FROM position_work AS w WHERE w.swap = s.swap AND w.outcome IN ('failed', {_UNSETTLED[1:-1]}))
+        OR EXISTS (SELECT 1 FROM swap_signature AS q JOIN swap_signature AS i ON i.swap = q.swap
+                   WHERE q.swap = s.swap AND q.role = 'performed' AND i.role = 'inspected'
+                   AND i.signed_by = q.signed_by)
+        OR EXISTS (
+            SELECT 1 FROM gauge_reading AS g JOIN unit_state AS u ON u.unit_id = g.unit
+            WHERE g.swap = s.swap AND EXISTS (SELECT 1 FROM pressure_band AS p WHERE p.part_fold = u.part_fold)
+            AND NOT EXISTS ({_WITHIN}))
+        OR EXISTS (
+            SELECT 1 FROM release_item AS r JOIN airframe AS f ON f.type = r.type
+            JOIN swap_plan AS p ON p.swap = s.swap
+            WHERE f.airframe = s.airframe AND r.entry_number <= s.entry_number
+            AND (r.position IS NULL OR r.position = p.position)
+            AND (r.category <> 'inspection' AND coalesce(r.runs, 1) > (
+                    SELECT count(*) FROM position_work AS w
+                    WHERE w.swap = s.swap AND w.category = r.category AND w.item = r.item
+                    AND w.outcome NOT IN ('failed', {_UNSETTLED[1:-1]}))
+                 OR r.category = 'inspection' AND NOT EXISTS (
+                    SELECT 1 FROM swap_signature AS q WHERE q.swap = s.swap AND q.role = 'inspected'))))
+    ORDER BY 1
+    """
+)
+
+
+def airframes_to_judge(connection: Connection) -> list[int]:
+    """The airframes at whose doors something may be open, as the records stand; one statement."""
+    return [row[0] for row in connection.execute(_TO_JUDGE)]

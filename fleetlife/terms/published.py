@@ -562,6 +562,24 @@ RULES: dict[str, PublishedRule] = {
             from_memory=True,
         ),
         PublishedRule(
+            key="145.A.48(a)",
+            name="145.A.48(a)",
+            edition="text of Regulation (EU) 2015/1536",
+            says="after maintenance a general verification shows the component clear of tools, equipment and "
+            "extraneous parts, and all access panels refitted",
+            does="A safety device placed and not recorded as removed, and a lock broken and not recorded as remade, "
+            "are stops, and the door of a planned swap is not released before everything asked for is accounted for.",
+        ),
+        PublishedRule(
+            key="145.A.48 reinspection",
+            name="145.A.48, reinspection of own work",
+            edition="text of Regulation (EU) 2015/1536, read as quoted",
+            says="one person may reinspect their own critical task only in the unforeseen absence of a second person, "
+            "with identity and details recorded before the release",
+            does="An inspection by the one who did the work is refused without the reason; with it, it is a note that "
+            "stays.",
+        ),
+        PublishedRule(
             key="145.A.48(c)",
             name="145.A.48(c)",
             edition="text of Regulation (EU) 2015/1536",

@@ -189,5 +189,5 @@ class TestModel:
 
     def test_a_fold_is_of_a_column_that_is_there(self) -> None:
         folds = [(t, c) for t in metadata.tables.values() for c in t.c if "fold" in c.info]
-        assert len(folds) == 9
+        assert len(folds) == 10
         assert all(c.info["fold"] in t.c for t, c in folds)
