@@ -28,7 +28,12 @@ _ELIGIBILITY_SEVERITY: dict[str, Severity] = {"not-eligible": "stop", "unknown":
     rules=("M.A.501(b)",),
 )
 def not_eligible(
-    doors: Iterable[DoorRow], *, reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
+    doors: Iterable[DoorRow],
+    *,
+    reference: Reference,
+    unit_modifications: Mapping[int, Sequence[str]],
+    unit_without: Mapping[int, Sequence[str]],
+    on: int,
 ) -> Iterator[Finding]:
     """A unit hangs at a position for which its part is not eligible, or for which that cannot be shown.
 
@@ -36,7 +41,8 @@ def not_eligible(
     No row means not eligible.
 
     Severity: stop where it is not eligible; rectify where it depends on a modification whose embodiment is not
-    recorded, since unknown is not "not embodied"; a note where it stands in under conditions, which are named.
+    recorded, since unknown is not "not embodied" (a unit that was looked at and found without it is not eligible); a
+    note where it stands in under conditions, which are named.
 
     Triggers: SL-100-3 on L1 of a type whose rows for L1 name SL-100-1 alone; a row for constructor's serials 100 to
     150 and an airframe with serial 171.
@@ -49,7 +55,7 @@ def not_eligible(
 
     What it cannot see: whether the rows taken in are the current revision.
     """
-    for door, unit, answer in _answers(doors, reference, unit_modifications, on):
+    for door, unit, answer in _answers(doors, reference, unit_modifications, unit_without, on):
         frame, position = door.frame, door.position.position
         severity = _ELIGIBILITY_SEVERITY.get(answer.outcome)
         if severity is None:
@@ -72,7 +78,11 @@ def not_eligible(
 
 
 def _answers(
-    doors: Iterable[DoorRow], reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
+    doors: Iterable[DoorRow],
+    reference: Reference,
+    unit_modifications: Mapping[int, Sequence[str]],
+    unit_without: Mapping[int, Sequence[str]],
+    on: int,
 ) -> Iterator[tuple[DoorRow, Placed, EligibilityAnswer]]:
     """Of each door with a unit, whether the unit may be there."""
     for door in doors:
@@ -87,6 +97,7 @@ def _answers(
                 part_number=unit.state.part_number,
                 serial_number=unit.state.serial_number,
                 unit_modifications=unit_modifications.get(unit.state.unit_id, ()),
+                unit_without=unit_without.get(unit.state.unit_id, ()),
                 type=frame.type,
                 position=position,
                 airframe_serial=frame.constructor_serial,
@@ -106,7 +117,12 @@ def stand_in_told(answer: EligibilityAnswer, reference: Reference) -> str | None
 
 @check("FIT110", "stand-in-without-reference", "rectify", rules=("AMC M.A.305(c)2(d)",))
 def stand_in_without_reference(
-    doors: Iterable[DoorRow], *, reference: Reference, unit_modifications: Mapping[int, Sequence[str]], on: int
+    doors: Iterable[DoorRow],
+    *,
+    reference: Reference,
+    unit_modifications: Mapping[int, Sequence[str]],
+    unit_without: Mapping[int, Sequence[str]],
+    on: int,
 ) -> Iterator[Finding]:
     """A unit hangs where its part stands in for the one that is eligible, and no document is named that says so.
 
@@ -123,7 +139,7 @@ def stand_in_without_reference(
 
     What it cannot see: whether the document says so.
     """
-    for door, unit, answer in _answers(doors, reference, unit_modifications, on):
+    for door, unit, answer in _answers(doors, reference, unit_modifications, unit_without, on):
         if answer.outcome == "not-eligible":
             continue
         told = stand_in_told(answer, reference)
@@ -174,15 +190,14 @@ def harness_other_side(doors: Iterable[DoorRow]) -> Iterator[Finding]:
         answer = judge_harness(rig=rig, harness=harness, position_harness=wanted)
         if answer.outcome == "fine":
             continue
-        other = answer.outcome == "stop" or (
-            rig not in HARNESS_SIDES and harness in HARNESS_SIDES and harness != wanted
-        )
+        by_itself = rig in HARNESS_SIDES or rig == "none"  # what it is does not hang on its harness
+        other = answer.outcome == "stop" or (not by_itself and harness in HARNESS_SIDES and harness != wanted)
         yield finding(
             "FIT102",
             regards=regards(door.where),
             severity="stop" if other else "rectify",
             message=f"At {door.position.position}, which asks for a unit rigged {wanted}: "
-            f"{' '.join(answer.reasons) if rig in HARNESS_SIDES else _two_handed(harness, rig)}",
+            f"{' '.join(answer.reasons) if by_itself else _two_handed(harness, rig)}",
             hint=f"Look by eye, then record what is there; {unit.command}",
             expected=wanted,
             found=harness,

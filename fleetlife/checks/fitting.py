@@ -59,6 +59,7 @@ class Fitting:
     `due_points` hold those of every programme that may have a say; `kept`: the stays of each unit on airframes.
     `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
     `papers`: what is found of the papers of the tree by their forms, by who signed them, and by what they say was run.
+    `without`: the modifications that the unit was looked at for and found without; `modifications` are those in it.
     `publications`: what directives and bulletins ask of the tree and is not met, or cannot be told, on the day.
     """
 
@@ -84,6 +85,7 @@ class Fitting:
     kept: Mapping[int, Sequence[Kept]] = field(default_factory=dict)
     papers: Sequence[Finding] = ()
     publications: Sequence[Finding] = ()
+    without: tuple[str, ...] = ()
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -156,6 +158,9 @@ def _place(fitting: Fitting) -> list[Reason]:
         reasons.append(Reason(topic="place", verdict="clear", text="The position is empty in these records."))
     elif fitting.being_removed:
         reasons.append(Reason(topic="place", verdict="note", text=f"To come off: {_name(fitting.occupant)}."))
+    else:
+        text = f"{_name(fitting.occupant)} is there in these records and is not to come off."
+        reasons.append(Reason(topic="place", verdict="stop", text=text))
     return reasons
 
 
@@ -165,6 +170,7 @@ def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
         part_number=fitting.unit.part_number,
         serial_number=fitting.unit.serial_number,
         unit_modifications=fitting.modifications,
+        unit_without=fitting.without,
         type=frame.type,
         position=fitting.position.position,
         airframe_serial=frame.constructor_serial,

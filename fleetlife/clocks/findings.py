@@ -27,6 +27,7 @@ from fleetlife.clocks.publications import publication_rows, publications_in_forc
 from fleetlife.clocks.swaps import door_rows
 from fleetlife.clocks.world import STALE_DAYS, World
 from fleetlife.dates.partial import day_number
+from fleetlife.fit.eligibility import depends_on_unit
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import facts_of
 from fleetlife.ledger.facts import Waiver
@@ -273,8 +274,14 @@ def _aboard(bench: Bench) -> Iterator[Finding]:
         yield from fit.on_hold_installed(units.values())
         yield from fit.not_serviceable_installed(units.values())
         yield from fit.child_missing(_assemblies(bench, units), slots=reference.slots)
-    modifications = bench.modifications(d.occupant.state.unit_id for d in doubtful if d.occupant is not None)
-    asked: dict[str, Any] = {"reference": reference, "unit_modifications": modifications, "on": bench.world.as_of}
+    hanging = [door.occupant.state.unit_id for door in doubtful if door.occupant is not None]
+    depends = any(depends_on_unit(rows) for rows in reference.eligibility.values())
+    asked: dict[str, Any] = {
+        "reference": reference,
+        "unit_modifications": bench.modifications(hanging),
+        "unit_without": bench.world.found_without(hanging) if depends else {},
+        "on": bench.world.as_of,
+    }
     yield from fit.not_eligible(doubtful, **asked)
     yield from fit.stand_in_without_reference(doubtful, **asked)
 

@@ -13,9 +13,12 @@ from fleetlife.clocks.papers import findings_of_papers
 from fleetlife.clocks.publications import publication_rows
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
 from fleetlife.dates.partial import day_text
+from fleetlife.fit.eligibility import depends_on_unit
 from fleetlife.follows.publications import in_force
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
+from fleetlife.ledger.facts import Position
 from fleetlife.terms.finding import Finding
+from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import SwapAnswer
 
@@ -72,6 +75,7 @@ def check_fitting(
         due_points=_due_points(world, tree, airframe),
         kept={unit: kept_of(rows, programmes) for unit, rows in carriages.items()},
         modifications=modifications.get(unit_id, ()),
+        without=_without(world, airframe, place, unit_id),
         manufactured=manufactured,
         lines=by_unit(world.certificate_lines(tree)),
         tests=world.expansion_tests(tree),
@@ -108,6 +112,14 @@ def check_fitting(
         cautions=CAUTIONS,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+
+
+def _without(world: World, airframe: int, place: Position, unit_id: int) -> tuple[str, ...]:
+    """The modifications that the unit was found without; looked up where a row of the position depends on one."""
+    of_type = world.reference.airframes[airframe].type
+    if not depends_on_unit(world.reference.eligibility.get((fold(of_type), place.position), ())):
+        return ()
+    return world.found_without([unit_id]).get(unit_id, ())
 
 
 def _publications(world: World, tree: Mapping[int, UnitStateRow], fitted_on: date | None) -> list[Finding]:

@@ -31,6 +31,7 @@ from fleetlife.follows.rows import (
 )
 from fleetlife.follows.totals import Counters, Point, Totals
 from fleetlife.ledger.facts import Accomplishment, Fact, Opening, UnitModification, Utilisation
+from fleetlife.ledger.publications import NotEmbodied
 from fleetlife.life.expansion import ExpansionTest
 from fleetlife.life.projection import outlook
 from fleetlife.life.values import Outlook, Period
@@ -188,6 +189,15 @@ class World:
                 if (fact.embodied_on, fact.modification) not in held:
                     held.append((fact.embodied_on, fact.modification))
         return dates, {unit: tuple(name for _, name in sorted(held)) for unit, held in embodied.items()}
+
+    def found_without(self, unit_ids: Iterable[int]) -> dict[int, tuple[str, ...]]:
+        """The modifications that each unit was looked at for by the world's day and found without."""
+        last = day_text(self.as_of) or ""
+        found: dict[int, list[str]] = {}
+        for fact in self._stated_of(list(unit_ids), NotEmbodied):
+            if isinstance(fact, NotEmbodied) and fact.read_on <= last:
+                found.setdefault(fact.unit, []).append(fact.modification)
+        return {unit: tuple(sorted(set(names))) for unit, names in found.items()}
 
     def expansion_tests(self, unit_ids: Iterable[int]) -> dict[int, tuple[tuple[str, ExpansionTest], ...]]:
         """The expansion tests with figures recorded on each unit by the world's day, in order, each with its date."""

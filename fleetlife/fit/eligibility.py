@@ -1,7 +1,8 @@
 """May a part be installed at a position of this airframe: by its own rows, else by what it may stand in for.
 
 A part with no row is not eligible. A modification is embodied from the day recorded for it; where nothing is
-recorded its status is unknown, never "not embodied", so a row that depends on it answers unknown.
+recorded its status is unknown, never "not embodied", so a row that depends on it answers unknown. A unit is without one
+where somebody looked and recorded that.
 
 A replacement by an alternate that the design approval holder publishes as fully interchangeable is no modification
 (AMC M.A.305(c)2(d)). Interchangeability is directed: one direction stated says nothing about the other.
@@ -9,7 +10,7 @@ A replacement by an alternate that the design approval holder publishes as fully
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -51,6 +52,7 @@ class _Asked:
     part_number: str
     unit: str
     unit_modifications: frozenset[str]
+    unit_without: frozenset[str]
     type: str
     position: str
     airframe_serial: str
@@ -69,22 +71,26 @@ def judge_eligibility(
     airframe_modifications: Mapping[str, int] | None,
     rows: Sequence[Eligibility],
     alternates: Sequence[Alternate] = (),
+    unit_without: Collection[str] = (),
     on: int,
 ) -> EligibilityAnswer:
     """May the unit be installed at `position` of an airframe of `type` on day `on` (a day number).
 
     `airframe_modifications` are the modifications recorded as embodied, each with its day; None when nobody has
-    stated any. `unit_modifications` are those recorded on the unit. `airframe_serial` is the constructor's serial
-    number, which the rows' ranges are about.
+    stated any. `unit_modifications` are those recorded on the unit, `unit_without` those it was looked at for and found
+    without; one that is in both is in the unit. `airframe_serial` is the constructor's serial number, which the rows'
+    ranges are about.
 
     Rows that name the part itself decide, whatever they say: an alternate never opens what the part's own
-    effectivity closes. Without such a row the part may go where a part it stands in for is eligible. The best of
-    several rows decides: eligible, conditional, unknown, not-eligible.
+    effectivity closes. Without such a row the part may go where a part it stands in for is eligible. A chain of
+    supersession ends at the first part that has rows here, for the same reason: what may not be fitted itself opens
+    nothing for what came after it. The best of several rows decides: eligible, conditional, unknown, not-eligible.
     """
     asked = _Asked(
         part_number=part_number,
         unit=f"{part_number} {serial_number}".strip(),
         unit_modifications=frozenset(fold(name) for name in unit_modifications),
+        unit_without=frozenset(fold(name) for name in unit_without),
         type=type,
         position=position_label(position),
         airframe_serial=airframe_serial,
@@ -102,7 +108,7 @@ def judge_eligibility(
     places = {fold(row.part_number) for row in here}
     through = [
         _judge_row(asked, row, stand_in)
-        for stand_in in stand_ins(part_number, alternates)
+        for stand_in in stand_ins(part_number, alternates, ends=places)
         if fold(stand_in.part_number) in places
         for row in here
         if fold(row.part_number) == fold(stand_in.part_number)
@@ -140,14 +146,14 @@ def _judge_row(asked: _Asked, row: Eligibility, stand_in: StandIn | None) -> Eli
         open_questions += questions
         unknown += names
     how = list(stand_in.reasons) if stand_in else []
+    conditions = [f"Condition: {text}." for text in stand_in.conditions] if stand_in else []
     outcome: Outcome
     if closed:
         outcome, reasons, unknown = "not-eligible", how + closed, []
     elif open_questions:
-        outcome, reasons = "unknown", how + open_questions
+        outcome, reasons = "unknown", how + open_questions + conditions
     elif stand_in and stand_in.conditions:
-        outcome = "conditional"
-        reasons = [*how, _allows(asked, row, stand_in), *(f"Condition: {text}." for text in stand_in.conditions)]
+        outcome, reasons = "conditional", [*how, _allows(asked, row, stand_in), *conditions]
     else:
         outcome, reasons = "eligible", [*how, _allows(asked, row, stand_in)]
     return EligibilityAnswer(
@@ -223,30 +229,32 @@ def _airframe_modifications(asked: _Asked, row: Eligibility) -> tuple[list[str],
 
 
 def _unit_modifications(asked: _Asked, row: Eligibility) -> tuple[list[str], list[str], list[str]]:
-    """The same for the unit. A modification not recorded on the unit is unknown for both sorts of row."""
+    """The same for the unit: what is not recorded on it is unknown, unless it was found without it."""
     against: list[str] = []
     questions: list[str] = []
     unknown: list[str] = []
     for name in modification_names(row.requires_unit_modification):
-        if fold(name) not in asked.unit_modifications:
-            unknown.append(name)
-            questions.append(
-                f"{row.part_number} is eligible at {asked.position} with modification {name} in the unit; "
-                f"none is recorded on {asked.unit}."
-            )
-    for name in modification_names(row.excludes_unit_modification):
         if fold(name) in asked.unit_modifications:
-            against.append(
-                f"{row.part_number} is not eligible at {asked.position} with modification {name}, "
-                f"which {asked.unit} has."
-            )
+            continue
+        needs = f"{row.part_number} is eligible at {asked.position} with modification {name} in the unit; "
+        if fold(name) in asked.unit_without:
+            against.append(f"{needs}{asked.unit} was found without it.")
         else:
             unknown.append(name)
-            questions.append(
-                f"{row.part_number} is not eligible at {asked.position} with modification {name}; "
-                f"whether {asked.unit} has it is not recorded."
-            )
+            questions.append(f"{needs}none is recorded on {asked.unit}.")
+    for name in modification_names(row.excludes_unit_modification):
+        bars = f"{row.part_number} is not eligible at {asked.position} with modification {name}"
+        if fold(name) in asked.unit_modifications:
+            against.append(f"{bars}, which {asked.unit} has.")
+        elif fold(name) not in asked.unit_without:
+            unknown.append(name)
+            questions.append(f"{bars}; whether {asked.unit} has it is not recorded.")
     return against, questions, unknown
+
+
+def depends_on_unit(rows: Iterable[Eligibility]) -> bool:
+    """Whether any of the rows asks for what is in the unit."""
+    return any(row.requires_unit_modification or row.excludes_unit_modification for row in rows)
 
 
 def modification_names(text: str | None) -> tuple[str, ...]:

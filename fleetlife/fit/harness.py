@@ -31,7 +31,7 @@ def judge_harness(*, rig: str | None, harness: str | None, position_harness: str
     rigged = harness if harness in HARNESS_SIDES else None
     wanted = position_harness if position_harness in HARNESS_SIDES else None
     if rig == "none":
-        return _answer("fine", "The part has no harness that makes it a left or a right one.")
+        return _handless(rigged, wanted)
     if rig in HARNESS_SIDES:
         return _handed(rig, rigged, wanted)
     if rig == "either":
@@ -48,11 +48,22 @@ def judge_harness(*, rig: str | None, harness: str | None, position_harness: str
     )
 
 
+def _handless(rigged: str | None, wanted: str | None) -> HarnessAnswer:
+    """A part without a harness; that somebody saw one, for the other side, is looked into first."""
+    if rigged is not None and wanted is not None and rigged != wanted:
+        return _answer(
+            "condition",
+            f"The part is stated to have no harness, and the unit is recorded as rigged {rigged} where the position "
+            f"asks for {wanted}: look, and correct the records.",
+        )
+    return _answer("fine", "The part has no harness that makes it a left or a right one.")
+
+
 def _handed(rig: str, rigged: str | None, wanted: str | None) -> HarnessAnswer:
     """A part that is a left or a right one by itself."""
     if wanted is None:
         return _answer(
-            "condition", f"The part is a {rig} one and the position states no side: find out the position's side."
+            "condition", f"The part is a {rig} one; for which side a unit here is rigged is not stated: find that out."
         )
     if rig != wanted:
         return _answer("stop", f"The part is a {rig} one and the position asks for a {wanted} one.")
@@ -68,7 +79,8 @@ def _two_handed(harness: str | None, rigged: str | None, wanted: str | None) -> 
     """A part whose harness makes it a left or a right one."""
     if wanted is None:
         return _answer(
-            "condition", "The part can serve either side and the position states none: find out the position's side."
+            "condition",
+            "The part can serve either side; for which one a unit here is rigged is not stated: find that out.",
         )
     if rigged is None:
         how = "as without a harness, which contradicts the part" if harness == "none" else "as not known"

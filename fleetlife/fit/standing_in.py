@@ -2,13 +2,14 @@
 
 An alternate is directed: one-way means that the alternate may replace the part and nothing else, two-way is both
 directions stated. Alternates are not transitive. A supersession is a chain and is: the newer part may go where any
-older one may, never the reverse. A chain is not continued through an alternate.
+older one may, never the reverse. A chain is not continued through an alternate, nor through a part of which something
+is stated at the place that is asked about: that part's own rows decide there for it and for what came after it.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -27,13 +28,16 @@ class StandIn:
     references: tuple[str, ...] = ()
 
 
-def stand_ins(part_number: str, alternates: Sequence[Alternate]) -> tuple[StandIn, ...]:
-    """All parts that `part_number` may stand in for, each by its way with the fewest conditions, nearest first."""
+def stand_ins(part_number: str, alternates: Sequence[Alternate], *, ends: Collection[str] = ()) -> tuple[StandIn, ...]:
+    """All parts that `part_number` may stand in for, each by its way with the fewest conditions, nearest first.
+
+    `ends` are folded part numbers that a chain reaches and does not go beyond.
+    """
     found: dict[str, StandIn] = {}
     for row in alternates:
         for stand_in in _one_step(part_number, row):
             _keep(found, stand_in)
-    for stand_in in _older(part_number, alternates):
+    for stand_in in _older(part_number, alternates, ends):
         _keep(found, stand_in)
     found.pop(fold(part_number), None)
     return tuple(sorted(found.values(), key=lambda each: (len(each.conditions), len(each.chain))))
@@ -71,7 +75,7 @@ def _step(part_number: str, replaced: str, row: Alternate) -> StandIn:
     )
 
 
-def _older(part_number: str, alternates: Sequence[Alternate]) -> Iterable[StandIn]:
+def _older(part_number: str, alternates: Sequence[Alternate], ends: Collection[str]) -> Iterable[StandIn]:
     """Everything the part supersedes, directly or by the chain; ways without conditions are followed first.
 
     A chain that runs in a circle ends where it meets itself.
@@ -93,6 +97,8 @@ def _older(part_number: str, alternates: Sequence[Alternate]) -> Iterable[StandI
         done.add(fold(here.part_number))
         if len(here.chain) > 1:
             yield here
+            if fold(here.part_number) in ends:
+                continue
         for row in older.get(fold(here.part_number), ()):
             following = _superseded(here, row)
             waiting.setdefault(len(following.conditions), deque()).append(following)
@@ -129,11 +135,11 @@ def _leads(row: Alternate, one: str, other: str) -> bool:
 def near_misses(part_number: str, listed: Mapping[str, str], alternates: Sequence[Alternate]) -> list[str]:
     """Sentences for ways that look open and are not: the reverse of a stated one, and two steps through an alternate.
 
-    `listed` are the parts that are eligible, by their folded number; none of them is one the part may stand in for.
+    `listed` are the parts with rows at the place, open or not, by their folded number; the part may stand in for none.
     """
     part = fold(part_number)
     sentences = [
-        f"{number} is eligible and may stand in for {part_number}; the reverse is not stated."
+        f"{number} has a row here and may stand in for {part_number}; the reverse is not stated."
         for number in listed.values()
         if any(fold(way.part_number) == part for way in stand_ins(number, alternates))
     ]
@@ -141,8 +147,8 @@ def near_misses(part_number: str, listed: Mapping[str, str], alternates: Sequenc
         for second in stand_ins(first.part_number, alternates):
             if fold(second.part_number) in listed:
                 sentences.append(
-                    f"{part_number} may stand in for {first.part_number}, and that for {second.part_number}, which is "
-                    f"eligible; two steps through an alternate are not one, so {part_number} itself needs a row."
+                    f"{part_number} may stand in for {first.part_number}, and that for {second.part_number}, which has "
+                    f"a row here; two steps through an alternate are not one, so {part_number} itself needs a row."
                 )
     return sentences
 

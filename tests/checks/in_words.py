@@ -645,13 +645,14 @@ def _eligibility(given: Words) -> Iterator[Finding]:
         [_door(given, given)],
         reference=_reference(given),
         unit_modifications={1: tuple(given.get("unit_modifications", ()))},
+        unit_without={1: tuple(given.get("found_without", ()))},
         on=day(given.get("asked", "2026-01-01")),
     )
 
 
 def _stand_in(given: Words) -> Iterator[Finding]:
     return fit.stand_in_without_reference(
-        [_door(given, given)], reference=_reference(given), unit_modifications={}, on=day("2026-01-01")
+        [_door(given, given)], reference=_reference(given), unit_modifications={}, unit_without={}, on=day("2026-01-01")
     )
 
 

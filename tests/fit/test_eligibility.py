@@ -280,7 +280,7 @@ class TestStandingIn:
     def test_the_reverse_of_a_stated_way_is_named(self) -> None:
         edges = edge("A", "B", "supersedes"), edge("B", "C", "supersedes")
         assert judge("A", row("C"), alternates=edges).reasons[-1] == (
-            "C is eligible and may stand in for A; the reverse is not stated."
+            "C has a row here and may stand in for A; the reverse is not stated."
         )
 
     def test_a_way_in_two_steps_is_named(self) -> None:

@@ -10,7 +10,9 @@ from fleetlife.terms import words
 # rig, harness of the unit, side of the position, outcome
 CASES = [
     ("none", None, "left", "fine"),
-    ("none", "right", "left", "fine"),
+    ("none", "left", "left", "fine"),
+    ("none", "right", "left", "condition"),
+    ("none", "right", None, "fine"),
     ("none", None, None, "fine"),
     ("either", "left", "left", "fine"),
     ("either", "right", "right", "fine"),
