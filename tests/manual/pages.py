@@ -17,6 +17,8 @@ from fleetlife.cli.main import app
 from fleetlife.terms.forms import FORMS
 from fleetlife.transfer.columns import columns_page
 
+from .interchangeability import interchangeability_page
+
 ROOT = Path(__file__).resolve().parents[2]
 REWRITE = "FLEETLIFE_REWRITE"
 _BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
@@ -178,6 +180,7 @@ GENERATED = {
     "docs/findings.md": findings_page,
     "docs/commands.md": commands_page,
     "docs/files.md": columns_page,
+    "docs/interchangeability.md": interchangeability_page,
     "docs/published-rules.md": published_rules_page,
 }
 RUN = ("README.md", "docs/audit.md")
