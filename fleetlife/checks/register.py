@@ -73,7 +73,7 @@ def finding(code: str, *, message: str, hint: str, severity: Severity | None = N
 def regards(*parts: object) -> str:
     """What tells a finding from others of its code about the same unit or paper, from what does not change while it
     stands: a requirement, a position, a day, an organisation; never a due date or a count, which move by themselves."""
-    return "|".join(fold(str(part)) for part in parts if part is not None)
+    return "|".join([fold(str(part)) for part in parts if part is not None])
 
 
 __all__ = ["REGISTER", "Check", "Evidence", "check", "finding", "regards"]

@@ -24,9 +24,11 @@ from fleetlife.ledger.facts import (
 )
 from fleetlife.ledger.swaps import PositionWork
 from fleetlife.life.values import History, Requirement
+from fleetlife.terms.filling import filled
 from fleetlife.terms.views import BridgedLine
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placed:
     """A unit with its address.
@@ -114,6 +116,7 @@ class AssemblyRow:
     children: tuple[UnitStateRow, ...] = ()
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaperRow:
     """A certificate line and the unit it is filed against; manufactured is that unit's, as a partial date's text."""

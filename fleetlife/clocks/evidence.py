@@ -84,6 +84,7 @@ class Bench:
         self.scope = scope
         self.kept: dict[str, object] = {}
         self._registrations: dict[int, str] = {}
+        self._roots: dict[int, int | None] = {}  # of the units that were placed, by unit
 
     # -- units -------------------------------------------------------------------------------------------------
 
@@ -98,6 +99,7 @@ class Bench:
     def placed(self, row: Addressed) -> Placed:
         state = row.state
         opened_at = end_of_day(row.as_of)
+        self._roots[state.unit_id] = state.root_id
         return Placed(
             state=state,
             registration=self.registration(state.carried_airframe_id),
@@ -192,6 +194,15 @@ class Bench:
                 placed = self.placed(query.addressed(row))
                 found[placed.state.unit_id] = placed
         return found
+
+    def roots(self, unit_ids: frozenset[int]) -> frozenset[int]:
+        """The units on positions that the units hang in, or are. One statement, none where all were placed before."""
+        self.then  # noqa: B018  places the units that were derived again
+        unseen = frozenset(unit for unit in unit_ids if unit not in self._roots and self.stands(unit))
+        seen = {self._roots[unit] for unit in unit_ids if unit in self._roots}
+        if unseen:
+            seen.update(root for (root,) in ask(self.world.connection, "roots", ids=unseen))
+        return frozenset(root for root in seen if root is not None)
 
     def count(self) -> int:
         """How many units the scope holds, without those on the scrap heap."""

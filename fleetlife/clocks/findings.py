@@ -172,8 +172,8 @@ def _with_acknowledged(bench: Bench, found: list[Finding]) -> list[Finding]:
 
     An acknowledgement counts for the unit fitted and what it holds, until the unit leaves that position.
     """
-    units = bench.units_named(each.unit for each in found if each.unit is not None)
-    roots = frozenset(unit.state.root_id for unit in units.values() if unit.state.root_id is not None)
+    about = frozenset(each.unit for each in found if each.unit is not None)
+    roots = bench.roots(about)
     if not roots:
         return found
     held: dict[int, list[tuple[int, int, dict[str, str]]]] = {}
@@ -183,7 +183,7 @@ def _with_acknowledged(bench: Bench, found: list[Finding]) -> list[Finding]:
             held.setdefault(installed, []).append((moment, number, item))
     if not held:
         return found
-    units |= bench.units_named(held)
+    units = bench.units_named(about | held.keys())
     result = []
     for each in found:
         unit = units.get(each.unit or 0)
@@ -254,9 +254,9 @@ def _readings(bench: Bench) -> Iterator[Finding]:
 
 
 def _agreement(bench: Bench) -> Iterator[Finding]:
-    for row in bench.differing():
-        yield from paper.part_number_differs((row,))
-        yield from paper.serial_number_differs((row,))
+    rows = list(bench.differing())  # as many as there are findings, near enough
+    yield from paper.part_number_differs(rows)
+    yield from paper.serial_number_differs(rows)
 
 
 def _aboard(bench: Bench) -> Iterator[Finding]:

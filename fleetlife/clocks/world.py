@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
+from operator import itemgetter
 from typing import Any
 
 from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
@@ -342,8 +343,10 @@ class World:
     def about(self, question: str, *, airframes: Collection[int] | None = None) -> About:
         """Clocks, ledger head, editions in force and the oldest base reading, for the head of the answer."""
         # an airframe that was not in the records then has no registration to name it by
-        bases = [base for base in self._base_days(airframes) if base[0] in self.reference.airframes]
-        oldest = min(((day, place) for place, (_, day) in enumerate(bases) if day is not None), default=None)
+        there = self.reference.airframes
+        bases = [base for base in self._base_days(airframes) if base[0] in there]
+        # the first of those that were read last on the oldest day
+        oldest = min([base for base in bases if base[1] is not None], key=_day_of, default=None)
         missing = min((self.registration(airframe) for airframe, day in bases if day is None), default=None)
         return About(
             question=question,
@@ -352,8 +355,8 @@ class World:
             ledger_head=self.head_digest,
             ledger_entry=self.head_number,
             editions=self.editions(),
-            oldest_reading=None if oldest is None else day_text(oldest[0]),
-            oldest_reading_airframe=None if oldest is None else self.registration(bases[oldest[1]][0]),
+            oldest_reading=None if oldest is None else day_text(oldest[1]),
+            oldest_reading_airframe=None if oldest is None else self.registration(oldest[0]),
             rules=(
                 *(() if missing is None else (f"{missing} has no reading at all.",)),
                 *self._not_yet_in_force(),
@@ -418,6 +421,9 @@ def _period(fact: Utilisation) -> Period:
         minutes_per_day=fact.minutes_per_day,
         millicycles_per_day=fact.millicycles_per_day,
     )
+
+
+_day_of = itemgetter(1)
 
 
 def _on(fact: Fact, unit: int) -> bool:

@@ -24,9 +24,11 @@ from fleetlife.ledger.facts import (
     Receipt,
     Transfer,
 )
+from fleetlife.store import quick
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
+from fleetlife.terms.filling import filled
 
 STREAM = 5_000
 STATE_NAMES = KEPT["unit_state"].names
@@ -54,6 +56,7 @@ class Scope:
     airframes: frozenset[int] | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Addressed:
     """A unit's row with its address: position of the unit on the position, opening day and entry, entry of its stay."""
@@ -311,6 +314,8 @@ _MODIFICATIONS = """
     SELECT q.unit, q.modification FROM unit_modification AS q WHERE q.unit IN {ids} ORDER BY q.unit, q.embodied_on"""
 _UNITS = f"""
     SELECT {_UNIT} FROM unit_state AS s {_ADDRESS} WHERE s.unit_id IN {{ids}}"""
+_ROOTS = """
+    SELECT DISTINCT s.root_id FROM unit_state AS s WHERE s.unit_id IN {ids}"""
 _TWO_PROGRAMMES = """
     SELECT DISTINCT s.unit_id FROM unit_state AS s
     JOIN airframe AS a ON a.airframe = s.carried_airframe_id
@@ -366,6 +371,7 @@ _TEXTS = {
     "kept since": _KEPT_SINCE,
     "modifications": _MODIFICATIONS,
     "units": _UNITS,
+    "roots": _ROOTS,
     "two programmes": _TWO_PROGRAMMES,
     "filed lines": _FILED,
     "filed lines of units": _FILED_OF_UNITS,
@@ -441,6 +447,9 @@ def ask(connection: Connection, name: str, scope: Scope | None = None, **values:
     if by_airframes:
         parameters["airframes"] = set_value(connection, sorted(where.airframes or ()))
     statement = STATEMENTS[connection.dialect.name, name, by_units, by_airframes]
+    if connection.dialect.name == "sqlite":  # whose driver streams by itself; PostgreSQL's has to be asked to
+        yield from quick.stream(connection, statement, parameters, STREAM)
+        return
     result = connection.execute(statement, parameters, execution_options={"yield_per": STREAM})
     for rows in result.partitions(STREAM):
         for row in rows:

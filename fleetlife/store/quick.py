@@ -7,7 +7,7 @@ machinery, which costs more than the read itself when few rows come back, is pas
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import ClauseElement
@@ -19,6 +19,38 @@ _texts: dict[tuple[int, str], tuple[ClauseElement, str, tuple[str, ...] | None, 
 
 def rows(connection: Connection, statement: ClauseElement, parameters: Mapping[str, Any] | None = None) -> list[Any]:
     """Every row as a tuple. The statement is a module's own."""
+    text, values = _said(connection, statement, parameters)
+    cursor = _asked(connection, text, values, many=False)
+    try:
+        return list(cursor.fetchall())
+    except connection.dialect.loaded_dbapi.Error as error:
+        raise _wrapped(connection, text, values, error) from error
+    finally:
+        cursor.close()
+
+
+def stream(
+    connection: Connection, statement: ClauseElement, parameters: Mapping[str, Any], at_once: int
+) -> Iterator[Any]:
+    """The rows as tuples, so many at a time taken from the driver. The statement is a module's own."""
+    text, values = _said(connection, statement, parameters)
+    cursor = _asked(connection, text, values, many=False)
+    try:
+        while found := cursor.fetchmany(at_once):
+            yield from found
+    except connection.dialect.loaded_dbapi.Error as error:
+        raise _wrapped(connection, text, values, error) from error
+    finally:
+        cursor.close()
+
+
+def run(connection: Connection, text: str, values: Any, *, many: bool) -> None:
+    """Run a statement in the driver's own words, once or for each of many rows of values."""
+    _asked(connection, text, values, many=many).close()
+
+
+def _said(connection: Connection, statement: ClauseElement, parameters: Mapping[str, Any] | None) -> tuple[str, Any]:
+    """The statement in the driver's own words, and the values in its order."""
     dialect = connection.dialect
     key = (id(statement), dialect.name)
     held = _texts.get(key)
@@ -28,25 +60,26 @@ def rows(connection: Connection, statement: ClauseElement, parameters: Mapping[s
         held = _texts[key] = (statement, compiled.string, order, dict(compiled.params))
     _, text, order, constants = held
     given = {**constants, **parameters} if parameters else constants
-    values: Any = tuple([given[name] for name in order]) if order is not None else given
-    return _asked(connection, text, values, many=False, fetch=True)
+    return text, tuple([given[name] for name in order]) if order is not None else given
 
 
-def run(connection: Connection, text: str, values: Any, *, many: bool) -> None:
-    """Run a statement in the driver's own words, once or for each of many rows of values."""
-    _asked(connection, text, values, many=many, fetch=False)
-
-
-def _asked(connection: Connection, text: str, values: Any, *, many: bool, fetch: bool) -> list[Any]:
-    """What the driver answers; its errors come wrapped as Core's do."""
-    dialect = connection.dialect
+def _asked(connection: Connection, text: str, values: Any, *, many: bool) -> Any:
+    """The driver's cursor after the statement; the caller closes it."""
     cursor = connection.connection.cursor()
     try:
         for hear in connection.dispatch.before_cursor_execute:
             hear(connection, cursor, text, values, None, many)
         (cursor.executemany if many else cursor.execute)(text, values)
-        return list(cursor.fetchall()) if fetch else []
-    except dialect.loaded_dbapi.Error as error:
-        raise DBAPIError.instance(text, values, error, dialect.loaded_dbapi.Error, dialect=dialect) from error
-    finally:
+    except BaseException as error:
         cursor.close()
+        if isinstance(error, connection.dialect.loaded_dbapi.Error):
+            raise _wrapped(connection, text, values, error) from error
+        raise
+    return cursor
+
+
+def _wrapped(connection: Connection, text: str, values: Any, error: Any) -> Exception:
+    """The driver's error as Core would raise it."""
+    dialect = connection.dialect
+    wrapped: Exception = DBAPIError.instance(text, values, error, dialect.loaded_dbapi.Error, dialect=dialect)
+    return wrapped

@@ -110,7 +110,7 @@ _BASE_DAYS = text(
 
 def base_days(connection: Connection, *, as_of: int) -> list[tuple[int, int | None]]:
     """Each airframe with the ordinal day of its last reading at or before `as_of`, None without one. One statement."""
-    return [(row[0], row[1]) for row in connection.execute(_BASE_DAYS, {"as_of": as_of})]
+    return quick.rows(connection, _BASE_DAYS, {"as_of": as_of})
 
 
 class Trailing(NamedTuple):

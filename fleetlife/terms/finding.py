@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from fleetlife.terms.filling import filled
 from fleetlife.terms.number import fold
 
 Severity = Literal["stop", "rectify", "note"]
@@ -38,6 +39,7 @@ _NUMBER = re.compile(f"([A-Z]{{3}}[0-9]{{3}})-([{_SIGNS}]{{{_LENGTH}}})")
 _MISREAD = str.maketrans("OIL", "011")
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """One side of a finding: where it stands (`source`), what it says (`says`), its ledger entry."""
@@ -47,6 +49,7 @@ class Evidence:
     entry: int | None = None
 
 
+@filled
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """`code` addresses the page in the register; the message carries the facts, the hint names the command.
@@ -96,10 +99,15 @@ class Finding:
 
     def subject(self) -> str:
         """The address in words, for acknowledgement by name and for sorting."""
-        unit = " ".join(part for part in (self.part_number, self.serial_number) if part)
-        return " ".join(
-            part for part in (self.registration, self.position, unit, self.certificate, self.organisation) if part
+        parts = (
+            self.registration,
+            self.position,
+            self.part_number,
+            self.serial_number,
+            self.certificate,
+            self.organisation,
         )
+        return " ".join([part for part in parts if part])
 
     def sort_key(self) -> tuple[int, str, str, str]:
         return (SEVERITY_ORDER[self.severity], self.code, self.subject(), self.message)
