@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from fleetlife.dates.moment import FAR_DAY, end_of_day, moment_of
-from fleetlife.dates.partial import day_number
+from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey
 from fleetlife.follows.place import Recorded
@@ -61,8 +61,8 @@ def readings_wanted(
                 if bounded or (fact.airframe, moment_of(day, fact.sequence)) not in settled:
                     yield fact.airframe, day - 1, "before"
                     yield fact.airframe, day, "after"
-            elif isinstance(fact, Accomplishment) and fact.unit == unit_id and len(fact.done_on) == len("2026-01-01"):
-                day = day_number(fact.done_on)
+            elif isinstance(fact, Accomplishment) and fact.unit == unit_id:
+                day = parse_partial(fact.done_on).first_day.toordinal()  # as `follows.history` counts a mark's month
                 moment = moment_of(day)
                 for row in carried.get(unit_id, ()):
                     if row.from_moment <= moment and (row.until_moment is None or row.until_moment > moment):
@@ -75,8 +75,12 @@ def readings_wanted(
                     if row.from_moment <= end_of_day(day) and (row.until_moment or FAR) > end_of_day(day):
                         yield row.airframe_id, day, "after"
                         yield row.airframe_id, day - 1, "before"
-            elif bounded and isinstance(fact, Opening) and fact.airframe is not None:
-                yield fact.airframe, day_number(fact.as_of), "after"
+            elif isinstance(fact, Opening) and fact.airframe is not None:
+                day = day_number(fact.as_of)
+                if (fact.airframe, end_of_day(day)) not in settled:
+                    yield fact.airframe, day, "before"
+                if bounded:
+                    yield fact.airframe, day, "after"
 
 
 def counters_wanted(

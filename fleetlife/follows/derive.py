@@ -484,6 +484,10 @@ def _with_cover(state: UnitStateRow, covered_by: int | None) -> UnitStateRow:
     return changed(state, covered_by=covered_by)
 
 
+# The facts by which units must be derived together; all others touch one unit alone.
+JOINING = (Opening, Transfer, Movement)
+
+
 def connected(facts: Iterable[Recorded]) -> list[tuple[int, int]]:
     """Pairs of units that must be derived together: child and parent, the unit found and the one displaced."""
     return [pair for recorded in facts if (pair := _inside(recorded.fact) or _taken_for(recorded.fact)) is not None]
@@ -494,7 +498,7 @@ def needed_beside(fact: Fact, units: Collection[int]) -> tuple[int, ...]:
 
     What they hold is not needed: what is carried says nothing of what carries it.
     """
-    if not isinstance(fact, (Opening, Transfer, Movement)):
+    if not isinstance(fact, JOINING):
         return ()
     inside = _inside(fact)
     if inside is not None:

@@ -646,23 +646,45 @@ def fact_from_body(kind: str, body: dict[str, Any]) -> Fact:
 
 
 def _maker(kind: type[Fact]) -> Callable[[dict[str, Any]], Fact]:
-    """What makes a fact from its body, its slots filled directly: in half the time the frozen class takes itself."""
-    slots = {f.name: getattr(kind, f.name).__set__ for f in fields(kind)}
-    defaults = tuple((slots[f.name], f.default) for f in fields(kind) if f.default is not MISSING)
-    needed = frozenset(f.name for f in fields(kind) if f.default is MISSING)
-    new = object.__new__
+    """What makes a fact from its body, its slots filled directly: in a third of the time the frozen class takes itself.
+
+    Bodies of a kind state the same few sets of fields, each in the order of its names; how a set is put into the slots
+    is written once.
+    """
+    written: dict[tuple[str, ...], Callable[[Any], Fact]] = {}
 
     def make(body: dict[str, Any]) -> Fact:
-        fact = new(kind)
-        for put, value in defaults:
-            put(fact, value)
-        for name, value in body.items():
-            slots[name](fact, value)
-        if not needed <= body.keys():
-            raise TypeError(f"{kind.__name__} lacks {', '.join(sorted(needed - body.keys()))}")
-        return fact
+        stated = tuple(body)
+        filled = written.get(stated)
+        if filled is None:
+            filled = _filler(kind, stated)
+            if len(written) < _MOST_SETS:
+                written[stated] = filled
+        return filled(body.values())
 
     return make
+
+
+# Of one kind, which a program writes no more than a few dozen of; a foreign ledger's are not kept without end.
+_MOST_SETS = 1_000
+
+
+def _filler(kind: type[Fact], stated: tuple[str, ...]) -> Callable[[Any], Fact]:
+    """What makes a fact from the values of the fields stated, in their order; the others have their defaults."""
+    own = {f.name: f for f in fields(kind)}
+    for name in stated:
+        own[name]
+    if lacking := [f.name for f in own.values() if f.default is MISSING and f.name not in stated]:
+        raise TypeError(f"{kind.__name__} lacks {', '.join(sorted(lacking))}")
+    names: dict[str, Any] = {"_new": object.__new__, "_kind": kind}
+    names |= {f"set_{name}": getattr(kind, name).__set__ for name in own}
+    names |= {f"default_{name}": f.default for name, f in own.items()}
+    taken = "".join(f"{name}, " for name in stated)
+    lines = ["def make(_values):", "_fact = _new(_kind)", *([f"({taken}) = _values"] if stated else [])]
+    lines += [f"set_{name}(_fact, {name if name in stated else f'default_{name}'})" for name in own]
+    exec("\n    ".join([*lines, "return _fact"]), names)
+    filled: Callable[[Any], Fact] = names["make"]
+    return filled
 
 
 _MAKERS = {name: _maker(kind) for name, kind in FACTS.items()}

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from sqlalchemy import bindparam, select
 from sqlalchemy.engine import Connection
 
-from fleetlife.follows.derive import connected, needed_beside
+from fleetlife.follows.derive import JOINING, connected, needed_beside
 from fleetlife.follows.place import Recorded
 from fleetlife.ledger.entry import facts_of
 from fleetlife.ledger.facts import Fact, Utilisation
@@ -38,11 +38,13 @@ def trees_of(
             for unit_id in touched if len(touched) < 2 else dict.fromkeys(touched):
                 if unit_id in new:
                     by_unit[unit_id].append(recorded)
+            if not isinstance(stated, JOINING):
+                continue
             if held_too:
                 for pair in connected([recorded]):
                     linked.update(dict.fromkeys(pair))
-            else:
-                linked.update(dict.fromkeys(needed_beside(stated, new)))
+            elif beside := needed_beside(stated, new):
+                linked.update(dict.fromkeys(beside))
         wanted = [unit_id for unit_id in linked if unit_id not in by_unit]
     return by_unit
 

@@ -11,6 +11,7 @@ from fleetlife.answers.due import due
 from fleetlife.clocks.world import open_world
 from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.store.engine import Store
+from tests.store.fleet import statements_of
 
 from .fleet import (
     BOTTLE,
@@ -24,9 +25,11 @@ from .fleet import (
     rebuilt_differs,
     small_fleet,
     transfer,
+    unit,
 )
 
 AS_OF = date(2024, 3, 1)
+_LOOKED_UP = "WITH w AS"  # how the statement that looks readings up begins
 _ROWS = {
     "placement": "placements",
     "carriage": "carriages",
@@ -48,6 +51,27 @@ def known(store: Store, entry: int | None) -> dict[str, Any]:
 
 def rows(store: Store) -> dict[str, Any]:
     return {table: sorted(held, key=repr) for table, held in everything(store).items() if table in DERIVED_TABLES}
+
+
+class TestWhatItCosts:
+    def test_readings_are_looked_up_together_however_many_units_were_changed(self, fleet: Intake) -> None:
+        on = {"registration": "Q-BBB", "condition": "serviceable", "installed": "2022-05-01"}
+        fleet.take({"units": [unit(SLIDE, "0105", position="L1", **on), unit(SLIDE, "0106", position="R1", **on)]})
+        # a mark by month counts from the month's first day, on which its bottle was carried
+        done = {"part_number": BOTTLE, "serial_number": "R1", "requirement": "HST", "date": "2024-02"}
+        fleet.take({"accomplishments": [done]})
+        entry = head(fleet.store)
+        asked = []
+        for row in (
+            movement("2024-02-01", off="0101", removed_to="store"),
+            movement("2024-02-02", off="0105", removed_to="store", registration="Q-BBB"),
+            movement("2024-02-02", "R1", off="0106", removed_to="store", registration="Q-BBB"),
+        ):
+            fleet.take({"movements": [row]})
+            with statements_of(fleet.store) as seen:
+                due(fleet.store, as_of=AS_OF, known_at=str(entry))
+            asked.append(sum(statement.lstrip().startswith(_LOOKED_UP) for statement in seen))
+        assert asked == [2, 2, 2]  # the ones before, and the ones after
 
 
 class TestReadingsThatCameLater:

@@ -72,6 +72,17 @@ class TestBodies:
         with pytest.raises(TypeError, match="surprise"):
             fact_from_body("part", {"part_number": "Q-1", "surprise": 1})
 
+    def test_a_field_that_is_lacking_is_an_assertion_every_time(self) -> None:
+        for _ in range(2):
+            with pytest.raises(TypeError, match=r"lacks .*part_number"):
+                fact_from_body("part", {"manufacturer": "Kittiwake"})
+
+    def test_the_order_of_the_fields_does_not_matter(self) -> None:
+        stated = {"part_number": "Q-1", "manufacturer": "Kittiwake", "kind": "slide"}
+        one = fact_from_body("part", stated)
+        assert one == fact_from_body("part", dict(reversed(stated.items())))
+        assert one.body() == stated
+
     @pytest.mark.parametrize("kind", DIGESTS)
     def test_bare_facts_have_the_digests_they_always_had(self, kind: str) -> None:
         assert fact_digest(bare(FACTS[kind]))[:16] == DIGESTS[kind]
