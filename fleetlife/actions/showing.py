@@ -9,6 +9,7 @@ from typing import TypeVar
 from fleetlife.actions.follow import Impossible, impossible
 from fleetlife.store.engine import Store
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms.many import made_in_bulk
 from fleetlife.terms.refusal import Refusal
 
 Recorded = TypeVar("Recorded")
@@ -35,7 +36,8 @@ def recorded_or_shown(store: Store, work: Callable[[Writer], Recorded], *, recor
     """
     before = 0
     try:
-        with store.writing(recorded_by=recorded_by) as writer:
+        # what a record makes refers to itself nowhere, and nobody else writes while circles are looked for in it
+        with made_in_bulk(), store.writing(recorded_by=recorded_by) as writer:
             before = writer.head.number
             recorded = work(writer)
             if preview:
