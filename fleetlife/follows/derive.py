@@ -484,7 +484,7 @@ def _with_cover(state: UnitStateRow, covered_by: int | None) -> UnitStateRow:
     return changed(state, covered_by=covered_by)
 
 
-# The facts by which units must be derived together; all others touch one unit alone.
+# The facts by which units must be derived together; no other says what a unit was in, or was taken for.
 JOINING = (Opening, Transfer, Movement)
 
 

@@ -646,7 +646,7 @@ def fact_from_body(kind: str, body: dict[str, Any]) -> Fact:
 
 
 def _maker(kind: type[Fact]) -> Callable[[dict[str, Any]], Fact]:
-    """What makes a fact from its body, its slots filled directly: in a third of the time the frozen class takes itself.
+    """What makes a fact from its body, its slots filled directly: in half the time the frozen class takes itself.
 
     Bodies of a kind state the same few sets of fields, each in the order of its names; how a set is put into the slots
     is written once.
@@ -655,12 +655,12 @@ def _maker(kind: type[Fact]) -> Callable[[dict[str, Any]], Fact]:
 
     def make(body: dict[str, Any]) -> Fact:
         stated = tuple(body)
-        filled = written.get(stated)
-        if filled is None:
-            filled = _filler(kind, stated)
+        put = written.get(stated)
+        if put is None:
+            put = _filler(kind, stated)
             if len(written) < _MOST_SETS:
-                written[stated] = filled
-        return filled(body.values())
+                written[stated] = put
+        return put(body.values())
 
     return make
 
@@ -672,8 +672,8 @@ _MOST_SETS = 1_000
 def _filler(kind: type[Fact], stated: tuple[str, ...]) -> Callable[[Any], Fact]:
     """What makes a fact from the values of the fields stated, in their order; the others have their defaults."""
     own = {f.name: f for f in fields(kind)}
-    for name in stated:
-        own[name]
+    if unknown := [name for name in stated if name not in own]:
+        raise KeyError(unknown[0])
     if lacking := [f.name for f in own.values() if f.default is MISSING and f.name not in stated]:
         raise TypeError(f"{kind.__name__} lacks {', '.join(sorted(lacking))}")
     names: dict[str, Any] = {"_new": object.__new__, "_kind": kind}
@@ -683,8 +683,8 @@ def _filler(kind: type[Fact], stated: tuple[str, ...]) -> Callable[[Any], Fact]:
     lines = ["def make(_values):", "_fact = _new(_kind)", *([f"({taken}) = _values"] if stated else [])]
     lines += [f"set_{name}(_fact, {name if name in stated else f'default_{name}'})" for name in own]
     exec("\n    ".join([*lines, "return _fact"]), names)
-    filled: Callable[[Any], Fact] = names["make"]
-    return filled
+    put: Callable[[Any], Fact] = names["make"]
+    return put
 
 
 _MAKERS = {name: _maker(kind) for name, kind in FACTS.items()}
