@@ -21,6 +21,7 @@ KINDS = ("found", "clean", "not applicable")
 COMMANDS = (
     *("fleetlife import", "fleetlife due", "fleetlife swap check", "fleetlife swap record", "fleetlife audit"),
     *("fleetlife unit", "fleetlife airframe", "fleetlife certificate", "fleetlife ledger verify"),
+    "fleetlife swap",
     *(
         "fleetlife ledger correct",
         "fleetlife ledger withdraw",
