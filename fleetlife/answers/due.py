@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
 from typing import Any
 
@@ -14,6 +14,7 @@ from fleetlife.clocks.due_rows import (
     coverage_of,
     is_scrapped,
     narrowed,
+    side_of,
     sort_key,
     stale_findings,
 )
@@ -22,7 +23,7 @@ from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.store.engine import Store
-from fleetlife.terms.number import did_you_mean
+from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueList, DueRow
 
@@ -38,16 +39,23 @@ def due(
     registrations: Collection[str] = (),
     part_numbers: Collection[str] = (),
     requirements: Collection[str] = (),
+    stations: Collection[str] = (),
+    types: Collection[str] = (),
+    operators: Collection[str] = (),
+    sources: Collection[str] = (),
+    sides: Collection[str] = (),
     suppose: Suppose | None = None,
     fitted_on: date | None = None,
 ) -> DueList:
     """The due list: rows overdue or in a special state first, then due in the window, then unknown by cause.
 
-    With `everything` every row, dated or not. The three collections narrow the list; none given means the fleet.
+    With `everything` every row, dated or not. The collections narrow the list, all that are given together; none given
+    means the fleet. Stations, types and operators are those of airframes; `sources` of words.SOURCES; `sides` are the
+    sides of the positions, in stores the side that a unit is rigged for or its part is made for.
     `suppose`: what is supposed beside the records (`actions.suppose`); nothing of it is written. `fitted_on`: the day
     for which the date if fitted is told, `as_of` when left out.
-    Refusals: `fitting-in-the-past`, `registration-*`, `part-unknown`, `requirement-unknown`, those of
-    `world.open_world`.
+    Refusals: `fitting-in-the-past`, `registration-*`, `part-unknown`, `requirement-unknown`, `station-unknown`,
+    `type-unknown`, `operator-unknown`, those of `world.open_world`.
     """
     check_fitting_day(fitted_on, as_of=as_of)
     with store.reading() as connection:
@@ -59,11 +67,39 @@ def due(
             window_from=window_from,
             window_until=window_until,
             everything=everything,
-            airframes=[world.reference.airframe_on(name, world.as_of) for name in registrations] or None,
+            airframes=_airframes(world, registrations, {"station": stations, "type": types, "operator": operators}),
             part_numbers=part_numbers,
             requirements=requirements,
+            sources=sources,
+            sides=sides,
             fitted_on=fitted_on,
         )
+
+
+def _airframes(
+    world: World, registrations: Collection[str], told: Mapping[str, Collection[str]]
+) -> Collection[int] | None:
+    """The airframes that are asked for by their registrations and by what is stated of them; None: all, and stores.
+
+    Refusals: `registration-*`, `station-unknown`, `type-unknown`, `operator-unknown`, with the nearest.
+    """
+    if not registrations and not any(told.values()):
+        return None
+    frames = world.reference.airframes
+    found = {world.reference.airframe_on(name, world.as_of) for name in registrations} or set(frames)
+    for what, names in told.items():
+        known = {fold(value): value for frame in frames.values() if (value := getattr(frame, what)) is not None}
+        for name in names:
+            if fold(name) not in known:
+                raise Refusal(
+                    f"{what}-unknown",
+                    f"No airframe in the records has {what} {name}." + did_you_mean(name, known.values()),
+                    remedy=f"Correct the name; known are {', '.join(sorted(known.values())) or 'none'}.",
+                )
+        if names:
+            wanted = {fold(name) for name in names}
+            found = {airframe for airframe in found if fold(getattr(frames[airframe], what)) in wanted}
+    return sorted(found)
 
 
 def _check_requirements(world: World, names: Collection[str]) -> None:
@@ -86,6 +122,8 @@ def due_in(
     airframes: Collection[int] | None = None,
     part_numbers: Collection[str] = (),
     requirements: Collection[str] = (),
+    sources: Collection[str] = (),
+    sides: Collection[str] = (),
     fitted_on: date | None = None,
 ) -> DueList:
     """The due list in an open world; see `due`."""
@@ -96,7 +134,11 @@ def due_in(
         world, outlooks, until_day=max(until, world.as_of), everything=everything, airframes=airframes
     )
     covered = narrowed([c for c in wanted if not is_scrapped(c)], part_numbers, ())
-    wanted = narrowed(covered, (), requirements)
+    wanted = [
+        c
+        for c in narrowed(covered, (), requirements)
+        if (not sources or c.source in sources) and (not sides or side_of(world, c) in sides)
+    ]
     judge_desk = Desk(world, outlooks, fitted_on=None if fitted_on is None else fitted_on.toordinal())
     judge_desk.prepare(wanted)
     judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))

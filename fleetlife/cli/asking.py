@@ -44,11 +44,13 @@ from fleetlife.cli.options import (
     check_reading,
 )
 from fleetlife.cli.supposed import rows_refused, supposed_files
+from fleetlife.terms import words
 
 if TYPE_CHECKING:
     from fleetlife.store.engine import Store
     from fleetlife.terms.views import DueList
 
+MOST_DAYS = 36_525  # a hundred years: no window is longer
 _MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 
@@ -74,7 +76,33 @@ def due(
     requirement: Annotated[
         list[str] | None, typer.Option("--requirement", metavar="NAME", help="Only this requirement; may be repeated.")
     ] = None,
-    by: Annotated[str, typer.Option("--by", metavar="GROUP", help="state, month, airframe or position.")] = "state",
+    station: Annotated[
+        list[str] | None, typer.Option("--station", metavar="NAME", help="Only airframes based there; may be repeated.")
+    ] = None,
+    type: Annotated[
+        list[str] | None, typer.Option("--type", metavar="TYPE", help="Only airframes of this type; may be repeated.")
+    ] = None,
+    operator: Annotated[
+        list[str] | None,
+        typer.Option("--operator", metavar="NAME", help="Only airframes of this operator; may be repeated."),
+    ] = None,
+    source: Annotated[
+        list[str] | None,
+        typer.Option("--source", metavar="SOURCE", help="Only requirements from this source; may be repeated."),
+    ] = None,
+    side: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--side", metavar="SIDE", help="Only positions of this side, and spares rigged for it; may be repeated."
+        ),
+    ] = None,
+    within: Annotated[
+        int | None,
+        typer.Option("--within", metavar="DAYS", help="So many days from the day asked about.", show_default=False),
+    ] = None,
+    by: Annotated[
+        str, typer.Option("--by", metavar="GROUP", help="state, month, airframe, station, part or position.")
+    ] = "state",
     full: Annotated[bool, typer.Option("--full", help="List unknown rows one by one.")] = False,
     utilisation: Utilisation = None,
     programme: Programme = None,
@@ -99,6 +127,7 @@ def due(
     Examples:
       fleetlife due --next-month
       fleetlife due --month 2026-12 --by airframe
+      fleetlife due --within 90 --station Skarholm --side left --by part
       fleetlife due --from 2026-12-01 --to 2027-02-28 --format xlsx --output due.xlsx
       fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
       fleetlife due --to 2027-12-31 --utilisation summer-plan.csv
@@ -106,9 +135,19 @@ def due(
       fleetlife due --all --part SP-4100-3 --fitted-on 2027-03-01
     """
     check_format(format, output=output)
-    if by not in ("state", "month", "airframe", "position"):
-        raise typer.BadParameter("state, month, airframe or position.", param_hint="--by")
+    if by not in ("state", "month", "airframe", "station", "part", "position"):
+        raise typer.BadParameter("state, month, airframe, station, part or position.", param_hint="--by")
+    for option, given, allowed in (("--source", source, words.SOURCES), ("--side", side, words.SIDES)):
+        for name in given or ():
+            if name not in allowed:
+                raise typer.BadParameter(f"{name!r} is none of {', '.join(allowed)}.", param_hint=option)
     day = as_of_day(as_of)
+    if within is not None:
+        if within < 0 or any((next_month, month, from_day, to_day, everything)):
+            raise typer.BadParameter(
+                "A number of days from 0 on, and no other window beside it.", param_hint="--within"
+            )
+        to_day = (day + timedelta(days=min(within, MOST_DAYS))).isoformat()
     begin, end = window(
         day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
     )
@@ -130,6 +169,11 @@ def due(
                 registrations=registration or (),
                 part_numbers=part or (),
                 requirements=requirement or (),
+                stations=station or (),
+                types=type or (),
+                operators=operator or (),
+                sources=source or (),
+                sides=side or (),
                 suppose=files,
                 fitted_on=None if fitted_on is None else day_option(fitted_on, "--fitted-on"),
             )

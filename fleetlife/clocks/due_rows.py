@@ -34,6 +34,7 @@ from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import counted_figure
 from fleetlife.terms.number import fold
 from fleetlife.terms.views import Coverage, DueRow, UnknownCause
+from fleetlife.terms.words import HARNESS_SIDES
 
 STATE_ORDER = {
     state: rank
@@ -186,6 +187,18 @@ def narrowed(
         for row in rows
         if (not parts or fold(row.unit.part_number) in parts) and (not names or row.requirement in names)
     ]
+
+
+def side_of(world: World, row: DueCandidate) -> str | None:
+    """The side of the position that carries the unit; in stores the side it is rigged for, or its part is made for."""
+    unit = row.unit
+    position = row.root_position
+    if unit.carried_airframe_id is not None and position is not None:
+        return world.reference.position_of(unit.carried_airframe_id, position).side
+    part = world.reference.part(unit.part_number, unit.manufacturer)
+    if part is not None and part.rig in HARNESS_SIDES:
+        return part.rig
+    return unit.harness if unit.harness in HARNESS_SIDES else None
 
 
 class Desk:

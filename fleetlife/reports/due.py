@@ -18,7 +18,7 @@ from fleetlife.terms.number import position_label, serial_runs
 from fleetlife.terms.views import Coverage, DueList, DueRow, UnknownCause
 from fleetlife.terms.words import PLACE_KINDS
 
-GROUPS = ("state", "month", "airframe", "position")
+GROUPS = ("state", "month", "airframe", "station", "part", "position")
 PAST = ("overdue", "no refill", "in variation")
 UNIT_WORDS = {" d": "d days", " FH": "FH flight hours", " FC": "FC flight cycles", " op": "op operations"}
 NOT_KNOWN = "not known"
@@ -35,7 +35,7 @@ _STATE_HEADINGS = {
 
 
 def due_report(due: DueList, *, by: str = "state", full: bool = False) -> RenderableType:
-    """The due list, grouped by state, month, airframe or position.
+    """The due list, grouped by state, month, airframe, station, part or position. By state soft lives stand apart.
 
     Unknown rows are grouped by cause with counts; with `full` they are listed one by one as well, and every row
     says its reason. The coverage line is always the last.
@@ -53,10 +53,16 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     makers = _ambiguous(due.rows)
     first = [row for row in dated if row.state in (*PAST, "due")]
     rest = [row for row in dated if row.state not in (*PAST, "due")]
+    soft: list[DueRow] = []
     if by != "state":
         first, rest = dated, []
+    else:
+        soft = [row for row in first if row.kind == "soft_life"]
+        first = [row for row in first if row.kind != "soft_life"]
     sections = [_section(words, rows, full, makers, by) for words, rows in _groups(first, by)]
     later = [_section(words, rows, full, makers, by) for words, rows in _groups(rest, by)]
+    if soft:
+        later.insert(0, _section("SOFT LIFE, apart: it stops nothing", soft, full, makers, by))
     if full and unknown:
         later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state"))
     every = [row for section in (*sections, *later) for row in section.rows]
@@ -332,6 +338,11 @@ _GROUPINGS: dict[str, tuple[Callable[[DueRow], tuple[object, ...]], Callable[[Du
     "state": (_by_state, lambda row: _STATE_HEADINGS.get(row.state, row.state.upper())),
     "month": (_by_month, lambda row: "PAST THEIR DUE POINT" if row.state in PAST else _month(row) or "NO DATE"),
     "airframe": (_by_airframe, lambda row: row.registration or row.store or "PLACE NOT KNOWN"),
+    "station": (
+        lambda row: (0, row.station) if row.station else (1, ""),
+        lambda row: row.station or ("NOT ON AN AIRFRAME" if not row.registration else "STATION NOT STATED"),
+    ),
+    "part": (lambda row: (serial_runs(row.part_number),), lambda row: row.part_number),
     "position": (
         _by_position,
         lambda row: (
