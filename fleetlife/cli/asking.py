@@ -104,6 +104,10 @@ def due(
         str, typer.Option("--by", metavar="GROUP", help="state, month, airframe, station, part or position.")
     ] = "state",
     full: Annotated[bool, typer.Option("--full", help="List unknown rows one by one.")] = False,
+    calendar: Annotated[
+        Path | None,
+        typer.Option("--calendar", metavar="FILE", help="Write it as a calendar (RFC 5545) too.", show_default=False),
+    ] = None,
     utilisation: Utilisation = None,
     programme: Programme = None,
     bands: Bands = None,
@@ -128,6 +132,7 @@ def due(
       fleetlife due --next-month
       fleetlife due --month 2026-12 --by airframe
       fleetlife due --within 90 --station Skarholm --side left --by part
+      fleetlife due --within 90 --station Skarholm --calendar skarholm.ics
       fleetlife due --from 2026-12-01 --to 2027-02-28 --format xlsx --output due.xlsx
       fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
       fleetlife due --to 2027-12-31 --utilisation summer-plan.csv
@@ -177,6 +182,12 @@ def due(
                 suppose=files,
                 fitted_on=None if fitted_on is None else day_option(fitted_on, "--fitted-on"),
             )
+        if calendar is not None:
+            from fleetlife.transfer.calendar import due_calendar
+            from fleetlife.transfer.writing import write_bytes
+
+            write_bytes(calendar, due_calendar(answer))
+            say(f"Written to {calendar}.")
         _write_due(answer, by=by, full=full, format=format, output=output)
         bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
     raise typer.Exit(FINDINGS if bad or answer.coverage.without_programme or answer.coverage.unknown_rows else CLEAN)

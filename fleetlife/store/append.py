@@ -12,7 +12,6 @@ from typing import Any
 from sqlalchemy import bindparam, select
 from sqlalchemy.engine import Connection
 
-import fleetlife
 from fleetlife.dates.partial import parse_partial
 from fleetlife.ledger.canonical import canonical
 from fleetlife.ledger.canonical import digest as digest_of
@@ -24,8 +23,9 @@ from fleetlife.store.bulk import BATCH, change_tuples, insert_tuples
 from fleetlife.store.facts import standing_items
 from fleetlife.store.typed import TYPED, day_of_text
 from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.version import VERSION
 
-PROGRAM = f"fleetlife {fleetlife.__version__}"
+PROGRAM = f"fleetlife {VERSION}"
 
 _ENTRY = ("number", "previous", "kind", "on_day", "recorded_at", "recorded_by", "request_key", "body", "digest")
 _TOUCH = ("unit_id", "number")

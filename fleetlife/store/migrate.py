@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy.engine import Connection
 
-import fleetlife
 from fleetlife.store.engine import REVISIONS, Store, schema_revision
 from fleetlife.terms.refusal import Refusal
 
@@ -20,7 +19,7 @@ def migrations_folder() -> Path:
 
     A checkout comes first: an editable installation leaves a copy behind that goes stale.
     """
-    package = Path(fleetlife.__file__).parent
+    package = Path(__file__).parent.parent
     for folder in (package.parent / "alembic", package / "_migrations"):
         if (folder / "env.py").is_file() and (folder / "versions").is_dir():
             return folder

@@ -137,15 +137,18 @@ def answer_xlsx(
     about: Mapping[str, object] | None = None,
 ) -> bytes:
     """The rows as a workbook: ISO days as dates, whole numbers as numbers, the rest as text; `about` on a second sheet.
+    The header stays in sight, with a filter over it.
 
     Characters that no cell can hold are shown as U+FFFD. Refusals: `too-many-rows-for-workbook`,
     `text-too-long-for-workbook`.
     """
     book = Workbook(write_only=True)
+    done = 0
     with _sheet(book, title, columns) as sheet:
         for done, values in enumerate(rows, start=1):
             _check_rows(done)
             sheet.append([_answer_cell(sheet, values.get(column)) for column in columns])
+        _filtered(sheet, len(columns), done)
     if about:
         second = book.create_sheet("about")
         for name, value in about.items():
@@ -172,11 +175,16 @@ def answer_book(sheets: Iterable[Sheet]) -> bytes:
                     if isinstance(cell, Cell):
                         cell.alignment = Alignment(vertical="top", wrap_text=True)
                 sheet.append(cells)
-            if each.rows:
-                sheet.auto_filter.ref = f"A1:{get_column_letter(len(each.columns))}{len(each.rows) + 1}"
+            _filtered(sheet, len(each.columns), len(each.rows))
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+def _filtered(sheet: Any, columns: int, rows: int) -> None:
+    """A filter over the header, where there are rows under it."""
+    if rows:
+        sheet.auto_filter.ref = f"A1:{get_column_letter(columns)}{rows + 1}"
 
 
 def write_bytes(path: Path | str, content: bytes | str) -> None:
