@@ -270,6 +270,8 @@ ALTER TABLE transfer ADD COLUMN disposition TEXT COLLATE "C" CONSTRAINT ck_trans
 -- then
 ALTER TABLE operation ADD COLUMN intent TEXT COLLATE "C" CONSTRAINT ck_operation_intent CHECK (intent in ('intended', 'unintended'))
 -- then
+CREATE INDEX ix_unit_state_scrap ON unit_state (unit_id) WHERE kind = 'scrap'
+-- then
 COMMENT ON COLUMN movement.swap IS 'the planned swap that it carries out'
 -- then
 COMMENT ON COLUMN transfer.disposition IS 'of a part that is scrapped'

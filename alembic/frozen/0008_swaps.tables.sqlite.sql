@@ -214,3 +214,5 @@ CREATE INDEX ix_movement_swap ON movement (swap) WHERE swap is not null
 ALTER TABLE transfer ADD COLUMN disposition TEXT CONSTRAINT ck_transfer_disposition CHECK (disposition in ('record', 'tag', 'mark', 'permanent_mark', 'segregated', 'mutilated', 'other'))
 -- then
 ALTER TABLE operation ADD COLUMN intent TEXT CONSTRAINT ck_operation_intent CHECK (intent in ('intended', 'unintended'))
+-- then
+CREATE INDEX ix_unit_state_scrap ON unit_state (unit_id) WHERE kind = 'scrap'

@@ -39,7 +39,8 @@ def downgrade() -> None:
     """Back to the schema before. Entries that state the work at doors stay in the ledger and can no longer be read: for
     trying out, not for a ledger that is kept."""
     connection = op.get_bind()
-    connection.exec_driver_sql("DROP INDEX ix_movement_swap")
+    for index in ("ix_movement_swap", "ix_unit_state_scrap"):
+        connection.exec_driver_sql(f"DROP INDEX {index}")
     for table, column in COLUMNS:
         connection.exec_driver_sql(f"ALTER TABLE {table} DROP COLUMN {column}")
     for table in reversed(TABLES):

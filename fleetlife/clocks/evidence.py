@@ -206,7 +206,8 @@ class Bench:
 
     def count(self) -> int:
         """How many units the scope holds, without those on the scrap heap."""
-        stored: int = next(ask(self.world.connection, "count", self.scope))[0] if self._any_units() else 0
+        counted = "count all" if self.scope.units is None else "count"
+        stored: int = next(ask(self.world.connection, counted, self.scope))[0] if self._any_units() else 0
         changed = self.world.changed_units if self.scope.units is None else self.world.changed_units & self.scope.units
         if changed:
             inside = next(ask(self.world.connection, "count", Scope(units=frozenset(changed))))[0]

@@ -207,6 +207,7 @@ unit_state = table(
 Index("ix_unit_state_plate", unit_state.c.unit_id, **_where("plate is not null"))
 Index("ix_unit_state_receipt", unit_state.c.unit_id, **_where("receipt is not null"))
 Index("ix_unit_state_suspected", unit_state.c.unit_id, **_where("suspected is not null"))
+Index("ix_unit_state_scrap", unit_state.c.unit_id, **_where("kind = 'scrap'"))
 Index("ix_unit_state_carried", unit_state.c.carried_airframe_id, **_where("carried_airframe_id is not null"))
 Index("ix_unit_state_airframe", unit_state.c.airframe_id, unit_state.c.position, **_where("airframe_id is not null"))
 Index("ix_unit_state_parent", unit_state.c.parent_id, **_where("parent_id is not null"))

@@ -25,6 +25,7 @@ from fleetlife.ledger.facts import (
     Transfer,
 )
 from fleetlife.store import quick
+from fleetlife.store.due_query import UNITS_COUNTED
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
@@ -377,6 +378,7 @@ _TEXTS = {
     "filed lines of units": _FILED_OF_UNITS,
     "population": _POPULATION,
     "count": _COUNT,
+    "count all": UNITS_COUNTED,
 }
 
 

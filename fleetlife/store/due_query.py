@@ -424,7 +424,11 @@ class Coverage:
         return self.units - self.without_programme
 
 
-_UNITS = text("SELECT count(*) FROM unit_state WHERE kind <> 'scrap'")
+# All less those on the scrap heap: both counts are of an index, where a condition on the others reads every row.
+UNITS_COUNTED = (
+    "SELECT (SELECT count(*) FROM unit_state) - (SELECT count(*) FROM unit_state WHERE kind = 'scrap') AS units"
+)
+_UNITS = text(UNITS_COUNTED)
 
 
 def _in_force_where(condition: str) -> str:
