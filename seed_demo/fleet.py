@@ -18,11 +18,14 @@ import reference as ref
 OPENED = date(2023, 11, 30)
 LAST = date(2026, 11, 24)
 NOT_READ_SINCE = {"Q-SKE": date(2026, 11, 3), ref.PARKED: date(2026, 10, 3)}
+# On the ground while a slide is off for access.
+GROUNDED = {"Q-SKB": (date(2025, 9, 1), date(2025, 9, 2))}
 FITTERS = ("S-101", "S-104", "S-107", "S-112", "S-119", "S-123")
 INSPECTORS = ("S-201", "S-206", "S-210")
 RELEASERS = ("S-301", "S-304")
 DATA = {ref.SMALL: ("SKR-60 AMM 25-66", "R22"), ref.LARGE: ("LMV-120 AMM 25-66", "R17")}
 DATA[ref.TINY] = ("HVN-20 AMM 25-66", "R9")
+DATA[ref.FOUR_TYPE] = ("HVN-24 AMM 25-66", "R2")
 SHOP_MARKS = {ref.SHOP: "SHC", ref.OTHER_SHOP: "ORO", ref.PACKS: "KVS", ref.CYLINDERS: "THC", ref.CELLS: "LCL"}
 APPROVALS = {
     ref.SHOP: "Q.145.0021",
@@ -123,6 +126,7 @@ class Fleet:
             cycles = int(years * 365 * (7.6 if small else 4.1))
             day = OPENED
             last = NOT_READ_SINCE.get(craft.registration, LAST)
+            owed = (0, 0)
             while day <= last:
                 craft.totals[day] = (minutes, cycles)
                 self.rows["readings"].append(
@@ -134,6 +138,11 @@ class Fleet:
                     }
                 )
                 flown, legs = self._day_of_flying(day, small)
+                if day + timedelta(days=1) in GROUNDED.get(craft.registration, ()):
+                    owed, flown, legs = (owed[0] + flown, owed[1] + legs), 0, 0
+                elif owed != (0, 0):  # flown afterwards, a leg more a day
+                    more = (min(owed[0], 60), min(owed[1], 1))
+                    owed, flown, legs = (owed[0] - more[0], owed[1] - more[1]), flown + more[0], legs + more[1]
                 minutes, cycles = minutes + flown, cycles + legs
                 day += timedelta(days=1)
 

@@ -15,6 +15,7 @@ from random import Random
 from typing import Any
 
 import doors
+import moves
 import papers
 import publications
 import reference as ref
@@ -27,7 +28,7 @@ from fleetlife.transfer.writing import write_csv
 
 SEED = 20_261_125
 FIRST_RECORDED = date(2026, 10, 20)
-_DATE = {"units": "as_of", "variations": "approved_on"}
+_DATE = {"units": "as_of", "variations": "approved_on", "airframe_states": "from", "deferrals": "opened"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
 _UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
 _UNDATED += ("utilisation", "organisations", "approvals", "publications", "applicability", "compliance")
@@ -47,6 +48,7 @@ def tables() -> dict[str, list[dict[str, Any]]]:
     story.plates(life)
     story.received(life)
     papers.wrong(life)
+    moves.moves(life)
     _no_fillings(fleet)
     _landings(fleet)
     at_doors = doors.tables(fleet.rows["movements"])

@@ -45,6 +45,9 @@ PARKED = "Q-SKG"
 # Two small aircraft with one door each: one flies under the airline's programme, the leased one under its owner's.
 TINY, TINY_PACK, TINY_ALTERNATE, TINY_FROM = "HVN-20", "KV-1800-1", "KV-1800-2", "2026-07-01"
 OWN, LEASED = "Q-SKP", "Q-SKN"
+# Four small aircraft of another length, with one door that must hold a slide: what happens beside swaps.
+FOUR_PACK = "KV-1800-4"
+FOUR_TYPE, FOUR = "HVN-24", (("Q-SKR", "8003"), ("Q-SKS", "8004"), ("Q-SKT", "8005"), ("Q-SKU", "8006"))
 LEASED_PROGRAMME, LEASED_EDITION = "FUGLAVIK", "2"
 # The authorities are invented as all else; the forms are public ones, so that their rules can be shown.
 AUTHORITY, OTHER_AUTHORITY = "Skarholm Aviation Office", "Eyland Air Authority"
@@ -71,19 +74,26 @@ def tables() -> dict[str, Rows]:
             {"type": SMALL, "name": "Skerry 60"},
             {"type": LARGE, "name": "Lomvi 120"},
             {"type": TINY, "name": "Havern 20"},
+            {"type": FOUR_TYPE, "name": "Havern 24"},
         ],
-        "positions": [*_positions(), _tiny_door()],
+        "positions": [*_positions(), _tiny_door(), {**_tiny_door(), "type": FOUR_TYPE, "required": True}],
         "airframes": [*_airframes(), *_tiny_airframes()],
         "registrations": [{"constructor_serial": RENAMED, "registration": "Q-SKC", "from": RENAMED_ON}],
         "modifications": [
             {"registration": OLD_REGISTRATION, "modification": MODIFICATION, "date": "2022-05-19"},
             {"registration": "Q-SKF", "modification": MODIFICATION, "date": "2021-10-04"},
         ],
-        "parts": [*_parts(), _tiny_part(), {**_tiny_part(), "part_number": TINY_ALTERNATE}],
+        "parts": [
+            *_parts(),
+            _tiny_part(),
+            {**_tiny_part(), "part_number": TINY_ALTERNATE},
+            {**_tiny_part(), "part_number": FOUR_PACK},
+        ],
         "slots": _slots(),
         "eligibility": [
             *_eligibility(),
             {"type": TINY, "position": "L1", "part_number": TINY_PACK, "reference": "HVN-20 parts data 25-66-01"},
+            {"type": FOUR_TYPE, "position": "L1", "part_number": FOUR_PACK, "reference": "HVN-24 parts data 25-66-01"},
         ],
         "alternates": _alternates(),
         "intermix": _intermix(),
@@ -164,7 +174,7 @@ def _tiny_airframes() -> Rows:
         {
             "registration": registration,
             "constructor_serial": serial,
-            "type": TINY,
+            "type": of_type,
             "manufactured": "2012-05",
             "operator": OPERATOR,
             "station": "Ytrevik",
@@ -172,7 +182,11 @@ def _tiny_airframes() -> Rows:
             "from": TINY_FROM,
             "status": "in_service",
         }
-        for registration, serial, programme in ((OWN, "8001", PROGRAMME), (LEASED, "8002", LEASED_PROGRAMME))
+        for registration, serial, programme, of_type in (
+            (OWN, "8001", PROGRAMME, TINY),
+            (LEASED, "8002", LEASED_PROGRAMME, TINY),
+            *((registration, serial, PROGRAMME, FOUR_TYPE) for registration, serial in FOUR),
+        )
     ]
 
 
@@ -205,7 +219,8 @@ def _tiny_requirements() -> Rows:
     )
     leased = {"programme": LEASED_PROGRAMME, "edition": LEASED_EDITION, "reference": "FUGLAVIK programme 25-66-1"}
     alternate = {"part_number": TINY_ALTERNATE}
-    ours = [overhaul, test, {**overhaul, **alternate}, {**test, **alternate}]
+    four = {"part_number": FOUR_PACK}
+    ours = [overhaul, test, {**overhaul, **alternate}, {**test, **alternate}, {**overhaul, **four}, {**test, **four}]
     return [*ours, {**overhaul, **leased, "source": "programme", "repeat_months": 48}]
 
 

@@ -1,4 +1,4 @@
-"""`operation record`: a filling, a pressurisation or an activation that happened to a unit, without a file.
+"""`operation record`: a filling, a pressurisation, an activation or a deployment of a unit, without a file.
 
 What really happened can always be recorded. A filling of a cylinder past its requalification date or its service life
 is a stop: it is acknowledged by name and reason, or the entry is not made. Acknowledged, it is kept with the entry, and
@@ -8,7 +8,7 @@ the cylinder stays overdue.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
@@ -16,6 +16,7 @@ from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.checks.filling import is_filling
+from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.checks.register import REGISTER
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.filling import check_operation
@@ -33,9 +34,11 @@ from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms import words
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.number import did_you_mean, fold
+from fleetlife.terms.published import RULES
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.views import OperationRecorded, Reason
+from fleetlife.terms.views import DueRow, OperationRecorded, Reason
 
+DEPLOYMENT = "deployment"
 STAYS = "it stays with the entry, and what it breaks stays open."
 
 
@@ -43,7 +46,8 @@ STAYS = "it stays with the entry, and what it breaks stays open."
 class OperationRequest:
     """What happened to a unit: `operation` is one of words.OPERATIONS or what a requirement of its part counts.
 
-    `sequence` orders what happened on one day; needed where the same operation happened again on it.
+    `sequence` orders what happened on one day; needed where the same operation happened again on it. `intent`: of a
+    deployment, one of words.INTENTS.
     """
 
     unit: UnitName
@@ -52,6 +56,7 @@ class OperationRequest:
     count: int = 1
     reference: str | None = None
     sequence: int | None = None
+    intent: str | None = field(default=None, metadata={"words": words.INTENTS})
 
 
 def record_operation(
@@ -67,7 +72,8 @@ def record_operation(
     """Record the operation, or with `preview` show what it would change and record nothing.
 
     Refusals: `stops-not-acknowledged` (every stop in the details), `in-the-future`, `total-negative`, `word-not-known`,
-    `not-the-cylinder`, `operation-recorded-already`, `unit-unknown`, `unit-ambiguous`, `request-key-reused`.
+    `not-the-cylinder`, `operation-recorded-already`, `intent-of-no-deployment`, `unit-unknown`, `unit-ambiguous`,
+    `request-key-reused`.
     """
     _possible(request, as_of)
 
@@ -87,6 +93,13 @@ def _possible(request: OperationRequest, as_of: date) -> None:
     refuse_to_come(request.on, as_of=as_of, said="an operation is recorded when it has happened")
     if request.count < 0 or (request.sequence or 0) < 0:
         raise Refusal("total-negative", "A count or a sequence is below zero.", remedy="Correct it.")
+    if request.intent is not None and fold(request.operation) != fold(DEPLOYMENT):
+        raise Refusal(
+            "intent-of-no-deployment",
+            f"Whether it was intended is said of a deployment, and this is a {request.operation}.",
+            remedy="Leave it out, or record a deployment.",
+            status=2,
+        )
 
 
 def _body(request: OperationRequest) -> dict[str, object]:
@@ -98,6 +111,7 @@ def _body(request: OperationRequest) -> dict[str, object]:
         "count": request.count,
         "reference": request.reference,
         "sequence": request.sequence,
+        **({} if request.intent is None else {"intent": request.intent}),
     }
 
 
@@ -137,6 +151,7 @@ def _record(
         count=request.count,
         reference=request.reference,
         sequence=request.sequence,
+        intent=request.intent,
     )
     _not_recorded_yet(writer, fact)
     stops = check_operation(then, fact)
@@ -153,6 +168,7 @@ def _record(
     tree = now.tree_of(unit)
     state = tree.get(unit)
     carrier = None if state is None else state.carried_airframe_id
+    rows = due_rows_of(now, tree)
     return OperationRecorded(
         entry=first,
         ledger_head=writer.head.digest,
@@ -161,9 +177,10 @@ def _record(
         operation=fact.operation,
         count=fact.count,
         on=fact.operated_on,
-        due=due_rows_of(now, tree),
+        due=rows,
         findings=tuple(_finding(stop, request, now, state) for stop in stops),
-        notes=_beside(now, fact),
+        notes=(*_beside(now, fact), *_deployed(now, fact, state, rows)),
+        cautions=CAUTIONS if fold(fact.operation) == fold(DEPLOYMENT) else (),
         about=now.about("operation record", airframes=set() if carrier is None else {carrier}),
     )
 
@@ -218,6 +235,31 @@ def _beside(world: World, fact: Operation) -> tuple[str, ...]:
     if fact.operated_on > opening.as_of:
         return ()
     return (f"The opening statement holds the counts up to the end of {opening.as_of}: this is added to no count.",)
+
+
+def _deployed(world: World, fact: Operation, state: UnitStateRow | None, rows: Sequence[DueRow]) -> tuple[str, ...]:
+    """What a deployment makes due, that the unit is unserviceable, and a reminder of what may have to be reported."""
+    if fold(fact.operation) != fold(DEPLOYMENT) or fact.count == 0:
+        return ()
+    counted = {rule.requirement for rule in world.reference.book().by_key.values() if rule.operation == DEPLOYMENT}
+    told = [
+        f"Made due by it: {row.part_number} {row.serial_number} {row.requirement}, {row.state}"
+        + (f", {row.operations_left} operations left." if row.operations_left is not None else ".")
+        for row in rows
+        if row.requirement in counted
+    ] or ["No requirement of these records counts deployments: see what the approved data asks for after one."]
+    if state is not None and state.kind == "position" and state.airframe_id is not None:
+        where = f"{world.registration(state.airframe_id)} {state.position}"
+        told.append(
+            f"It deployed at {where}: it is unserviceable until released, and found there (MOV104). Record its "
+            "removal: fleetlife swap record."
+        )
+    if fact.intent is None:
+        told.append("Whether it was intended is not said: --intended, --unintended.")
+    if fact.intent != "intended":
+        rule = RULES["14 CFR 121.703(a)(17)"]
+        told.append(f"A reminder only: {rule.says} ({rule.named}). This program reports nothing.")
+    return tuple(told)
 
 
 def _finding(stop: Reason, request: OperationRequest, world: World, state: UnitStateRow | None) -> Finding:

@@ -46,6 +46,7 @@ class NewUnit:
     life_quality: str | None = None
     batch: str | None = None
     owner: str | None = None
+    return_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +190,7 @@ def _introduced(then: World, connection: Any, seen: ReceiptSeen) -> Opening | No
         life_quality=new.life_quality,
         batch=new.batch,
         owner=new.owner,
+        return_by=new.return_by,
         source=", ".join(
             text
             for text in (

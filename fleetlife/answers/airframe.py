@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
+from fleetlife.clocks.deferrals import deferrals_told
 from fleetlife.clocks.due_rows import counters_read, due_rows_of
 from fleetlife.clocks.findings import findings_of_airframe
 from fleetlife.clocks.places import name_of
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World, open_world, statuses_of
 from fleetlife.dates.moment import FAR_DAY, FIRST_DAY, moment_text
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
@@ -47,7 +48,7 @@ def card_of(world: World, airframe: int) -> AirframeCard:
         operator=fact.operator,
         station=fact.station,
         programme=fact.programme,
-        status=fact.status,
+        status=statuses_of(world, [airframe])[airframe],
         registrations=_registrations(world, airframe),
         hours_total=hours_text(view.base_minutes) or None,
         cycles_total=None if view.base_cycles is None else str(view.base_cycles),
@@ -55,6 +56,7 @@ def card_of(world: World, airframe: int) -> AirframeCard:
         daily=_daily(view),
         doors=doors,
         findings=findings_of_airframe(world, airframe),
+        deferrals=tuple(deferrals_told(world, airframe)),
         counters=tuple(_counter(world, counter, view) for _, _, counter, view in counters_read(world, [airframe])),
     )
 

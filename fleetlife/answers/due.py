@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from fleetlife.clocks.bridging import bridged_units, remarks_of
+from fleetlife.clocks.deferrals import deferrals_in
 from fleetlife.clocks.due_rows import (
     LISTED,
     Desk,
@@ -151,8 +153,9 @@ def due_in(
         elif begin is not None and judged.due_earliest is not None and world.as_of <= judged.due_earliest < begin:
             before += 1
     rows.sort(key=lambda item: item[0])
+    about = world.about("due", airframes=airframes)
     return DueList(
-        about=world.about("due", airframes=airframes),
+        about=replace(about, notes=(*about.notes, *_deferred(world, airframes))),
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
         rows=tuple(row for _, row in rows),
@@ -161,3 +164,12 @@ def due_in(
         before_window=before,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+
+
+def _deferred(world: World, airframes: Collection[int] | None) -> list[str]:
+    """What is carried under a deferral, as entered, for the head of the list: nothing of it moves a due date."""
+    return [
+        f"Deferred, as entered: {world.registration(airframe)} {position}, {each.told(world.as_of)}."
+        for (airframe, position), rows in deferrals_in(world, airframes).items()
+        for each in rows
+    ]

@@ -6,12 +6,14 @@ from fleetlife.checks import (
     approvals,
     counts,
     cylinders,
+    deferrals,
     documents,
     fit,
     forms,
     identity,
     ledger,
     life,
+    moves,
     paper,
     patterns,
     publications,
@@ -38,6 +40,8 @@ FAMILIES = (
     receipts,
     publications,
     swaps,
+    moves,
+    deferrals,
     ledger,
 )
 

@@ -11,6 +11,7 @@ from fleetlife.fit.eligibility import EligibilityAnswer, judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import judge_intermix
 from fleetlife.fit.standing_in import without_reference
+from fleetlife.follows.deferrals import EXPIRED, OPEN
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Intermix, Slot
@@ -269,16 +270,18 @@ def _later_fitted(one: DoorRow, other: DoorRow) -> DoorRow:
 
 
 @check("FIT104", "position-empty", "stop")
-def position_empty(doors: Iterable[DoorRow]) -> Iterator[Finding]:
+def position_empty(doors: Iterable[DoorRow], *, as_of: int) -> Iterator[Finding]:
     """A position that must hold a unit holds none in these records.
 
     Why it matters: an exit without its slide is an exit that may not be used, or the records do not say what is on
     the aeroplane. Whether it may fly so is not for this program to say; a passed maintenance date cannot be deferred
     by taking the unit off.
 
-    Severity: stop; a note on an airframe whose status is parked.
+    Severity: stop; a note on an airframe that is parked or was in an accident, and where a deferral that has not passed
+    its expiry as entered covers the position: it is told with the deferral, and stays counted.
 
-    Triggers: L1 is required, its pack was removed yesterday, and nothing was fitted.
+    Triggers: L1 is required, its pack was removed yesterday, and nothing was fitted; the same under a deferral that
+    expired yesterday.
 
     Does not: a position that is not required; an airframe that is withdrawn.
 
@@ -288,14 +291,18 @@ def position_empty(doors: Iterable[DoorRow]) -> Iterator[Finding]:
     What it cannot see: the door.
     """
     for door in doors:
-        if door.occupant is not None or not door.position.required or door.frame.status == "withdrawn":
+        state = door.state or door.frame.status
+        if door.occupant is not None or not door.position.required or state == "withdrawn":
             continue
-        parked = door.frame.status == "parked"
+        standing = {"parked": " (the airframe is parked)", "accident": " (the airframe was in an accident)"}
+        deferred = [each for each in door.carried if each.standing(as_of) == OPEN]
+        lapsed = [each for each in door.carried if each.standing(as_of) == EXPIRED]
+        told = "".join(f" {each.told(as_of)}." for each in (*deferred, *lapsed))
         yield finding(
             "FIT104",
-            severity="note" if parked else "stop",
+            severity="note" if state in standing or deferred else "stop",
             message=f"Position {door.position.position} must hold a unit, and these records hold none there"
-            f"{' (the airframe is parked)' if parked else ''}.",
+            f"{standing.get(state or '', '')}.{told}",
             hint=f"Look at the door and record what hangs there; fleetlife swap record {door.registration} "
             f"{door.position.position}",
             expected="a unit",
@@ -303,6 +310,7 @@ def position_empty(doors: Iterable[DoorRow]) -> Iterator[Finding]:
             evidence=(
                 Evidence(source=f"positions of type {door.frame.type}", says="required"),
                 Evidence(source="units in these records", says="none at this position"),
+                *(Evidence(source="deferral", says=each.told(as_of), entry=each.entry) for each in door.carried),
             ),
             **door.address(),
         )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from fleetlife.checks.cylinders import against_the_test
 from fleetlife.checks.fit import stand_in_told
 from fleetlife.checks.life import LIFE_LIMIT, UNSALVAGEABLE
+from fleetlife.checks.removal import Removal, off_a_donor_not_flying, refitted_without_release
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
@@ -60,6 +61,8 @@ class Fitting:
     `counter_views`: the outlooks of counters on the airframe asked about and on those that carry the units now.
     `papers`: what is found of the papers of the tree by their forms, by who signed them, and by what they say was run.
     `without`: the modifications that the unit was looked at for and found without; `modifications` are those in it.
+    `removals`: the last removal of each unit of the tree; `deferrals`: what is deferred at the position, as entered;
+    `deployed`: by unit the day on which it last deployed.
     `publications`: what directives and bulletins ask of the tree and is not met, or cannot be told, on the day.
     """
 
@@ -86,6 +89,9 @@ class Fitting:
     papers: Sequence[Finding] = ()
     publications: Sequence[Finding] = ()
     without: tuple[str, ...] = ()
+    removals: Mapping[int, Removal] = field(default_factory=dict)
+    deferrals: Sequence[str] = ()
+    deployed: Mapping[int, int] = field(default_factory=dict)
 
 
 def outcome_of(reasons: Sequence[Reason]) -> str:
@@ -104,6 +110,8 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_eligibility(fitting, reference),
         *_condition(fitting),
         *_release(fitting),
+        *_donors(fitting),
+        *_deployed(fitting),
         *_agreement(fitting),
         *_papers(fitting),
         *life_reasons,
@@ -114,6 +122,7 @@ def judge_fitting(fitting: Fitting, reference: Reference) -> tuple[tuple[Reason,
         *_harness(fitting, reference),
         *_pair(fitting, reference),
         *_retained(fitting),
+        *_deferred(fitting),
         *_readings(fitting),
     )
     return reasons, life
@@ -236,34 +245,41 @@ def _release(fitting: Fitting) -> list[Reason]:
             )
         ]
     released = f"{unit.release_status} of {day_text(unit.released_on)}, certificate {unit.release_certificate}"
-    if unit.removed_on is not None and unit.released_on < unit.removed_on:
-        stays = fitting.placements.get(unit.unit_id, ())
-        kind = next((row.removal_kind for row in reversed(stays) if row.removal_kind), None)
-        last = next((row for row in reversed(stays) if row.kind == "position"), None)
-        back = (
-            kind in ("access", "convenience")
-            and last is not None
-            and last.airframe_id == fitting.airframe
-            and last.position == fitting.position.position
-        )
-        if back:
-            return [
-                Reason(
-                    topic="release",
-                    verdict="note",
-                    text=f"Off for {kind} since {day_text(unit.removed_on)} and going back to where it was; "
-                    f"last release {released}. Whether it may go back so is for certifying staff.",
-                )
-            ]
-        return [
-            Reason(
-                topic="release",
-                verdict="stop",
-                code="PAP104",
-                text=f"Removed on {day_text(unit.removed_on)} and not released since; the last release is {released}.",
-            )
-        ]
-    return [Reason(topic="release", verdict="clear", text=f"Released: {released}.")]
+    removal = fitting.removals.get(unit.unit_id)
+    judged = None if removal is None else refitted_without_release(removal)
+    if removal is None or judged is None:
+        return [Reason(topic="release", verdict="clear", text=f"Released: {released}.")]
+    why = f" for {removal.kind.replace('_', ' ')}" if removal.kind else ""
+    off = f"Removed on {day_text(removal.removed_on)}{why} and not released since; the last release is {released}."
+    told = f"{off} {judged.text}".strip()
+    if judged.verdict == "note":
+        told += " Whether it may go back so is for certifying staff."
+    return [Reason(topic="release", verdict=judged.verdict, code="PAP104", text=told)]
+
+
+def _donors(fitting: Fitting) -> list[Reason]:
+    """What the airframes that it and what it holds came off were doing, with no release since."""
+    reasons = []
+    for unit_id, removal in fitting.removals.items():
+        judged = off_a_donor_not_flying(removal)
+        unit = fitting.tree.get(unit_id)
+        if judged is None or unit is None:
+            continue
+        who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        reasons.append(Reason(topic="release", verdict=judged.verdict, code="MOV101", text=f"{who}{judged.text}"))
+    return reasons
+
+
+def _deployed(fitting: Fitting) -> list[Reason]:
+    """That it, or what it holds, has deployed since its last release."""
+    reasons = []
+    for unit_id, on in fitting.deployed.items():
+        unit = fitting.tree[unit_id]
+        if unit.released_on is None or unit.released_on < on:
+            who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+            text = f"{who}Deployed on {day_text(on)} and not released since: unserviceable."
+            reasons.append(Reason(topic="release", verdict="stop", code="MOV104", text=text))
+    return reasons
 
 
 def _agreement(fitting: Fitting) -> list[Reason]:
@@ -584,6 +600,18 @@ def _retained(fitting: Fitting) -> list[Reason]:
             text=f"Stays with the aircraft: {fitting.position.retained}. "
             "It must not leave with the unit that comes off.",
         )
+    ]
+
+
+def _deferred(fitting: Fitting) -> list[Reason]:
+    """What is carried at the position under a deferral, as entered."""
+    return [
+        Reason(
+            topic="deferral",
+            verdict="note",
+            text=f"Deferred there, as entered: {told}. A fitting closes it for nobody: fleetlife deferral close.",
+        )
+        for told in fitting.deferrals
     ]
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
 from fleetlife.checks.register import Evidence, check, finding, regards
+from fleetlife.checks.removal import BRIEF_REMOVALS, refitted_without_release
 from fleetlife.checks.rows import ClaimRow, FittingRow, LateEntryRow, PaperRow, Placed, RefitRow
 from fleetlife.dates.partial import day_number, day_text, parse_partial
 from fleetlife.follows.rows import CertificateLineRow
@@ -18,7 +19,7 @@ UNFILED = "unfiled"
 # What two spellings of one serial on one paper may differ by.
 ONE_LINE = (*SAME_NUMBER, "leading-zeros", "look-alike")
 ENTERED_WITHIN_DAYS = 30
-BRIEF_REMOVALS = ("access", "convenience")
+_SEVERITIES: dict[str, Severity] = {"stop": "stop", "condition": "rectify", "note": "note"}
 
 
 def _paper(line: CertificateLineRow) -> str:
@@ -192,44 +193,46 @@ def no_release_since_removal(rows: Iterable[RefitRow]) -> Iterator[Finding]:
 
     Why it matters: what came off as unserviceable, or for a reason nobody knows, went back without a release.
 
-    Severity: a note where it came off for access or convenience and went back to the same position of the same
-    airframe; rectify where it was put into a parent that was released afterwards; stop otherwise.
+    Severity: a note where it came off for access or convenience and the published exception for a temporary removal
+    holds (the same airframe, no time in service meanwhile, life status unchanged), or where it was robbed and an
+    inspection since is recorded; rectify where the exception is not shown to hold, or where it was put into a parent
+    that was released afterwards; stop otherwise, and where the exception fails.
 
-    Triggers: removed 2025-06-01 with a defect, fitted elsewhere 2025-06-20, latest release 2023-03-10.
+    Triggers: removed 2025-06-01 with a defect, fitted elsewhere 2025-06-20, latest release 2023-03-10; off for access
+    and on another airframe; robbed, with no tag, inspection or release since.
 
     Does not: a release on or after the day of the removal; a unit that has never been off.
 
     What to do: find the release and take it in, or remove the unit: `fleetlife unit PART SERIAL` shows the stays and
     the papers.
 
-    What it cannot see: whether the release it does find covers the defect it came off for.
+    What it cannot see: whether the release it does find covers the defect it came off for; a flight between two moments
+    of one day that no totals are stated for.
     """
     for row in rows:
         unit, state = row.unit, row.unit.state
         if not unit.carried or state.released_on is None or state.removed_on is None:
             continue
-        if state.released_on >= state.removed_on:
+        judged = refitted_without_release(row.removal)
+        if judged is None:
             continue
-        back = (
-            row.removal_kind in BRIEF_REMOVALS
-            and state.kind == "position"
-            and (row.from_airframe, row.from_position) == (state.airframe_id, state.position)
-        )
-        severity: Severity = "note" if back else "rectify" if _released_with_it(unit) else "stop"
-        why = _why(row.removal_kind)
-        where = ", and went back to where it was" if back else ""
+        severity = _SEVERITIES[judged.verdict]
+        if severity == "stop" and _released_with_it(unit):
+            severity = "rectify"
+        why = _why(row.removal.kind)
+        told = f" {judged.text}" if judged.text else ""
         yield finding(
             "PAP104",
             regards=regards(day_text(state.removed_on)),
             severity=severity,
-            message=f"Removed {day_text(state.removed_on)} {why}, fitted {day_text(unit.since)}{where}; its latest "
-            f"release, {state.release_status}, is of {day_text(state.released_on)}.",
+            message=f"Removed {day_text(state.removed_on)} {why}, fitted {day_text(unit.since)}; its latest "
+            f"release, {state.release_status}, is of {day_text(state.released_on)}.{told}",
             hint=f"Find the release after the removal, or take it off; {unit.command}",
             certificate=state.release_certificate,
             expected=f"a release on or after {day_text(state.removed_on)}",
             found=day_text(state.released_on),
             evidence=(
-                Evidence(source="removal", says=f"{day_text(state.removed_on)} {why}", entry=row.removal_entry),
+                Evidence(source="removal", says=f"{day_text(state.removed_on)} {why}", entry=row.removal.entry),
                 Evidence(source="fitting", says=day_text(unit.since) or "", entry=unit.since_entry),
             ),
             **unit.address(),

@@ -9,7 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from fleetlife.checks.removal import Removal
 from fleetlife.dates.partial import day_number
+from fleetlife.follows.deferrals import Carried
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import (
     Accomplishment,
@@ -85,13 +87,16 @@ class Placed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DoorRow:
-    """A position of an airframe and the unit that hangs there. `part` is what is stated of that unit's part number."""
+    """A position of an airframe and the unit that hangs there. `part` is what is stated of that unit's part number;
+    `state` what the airframe is doing, one of words.AIRFRAME_STATES; `carried` the deferrals that stand there."""
 
     frame: Airframe
     registration: str
     position: Position
     occupant: Placed | None = None
     part: Part | None = None
+    state: str | None = None
+    carried: tuple[Carried, ...] = ()
 
     @property
     def where(self) -> str:
@@ -106,6 +111,18 @@ class DoorRow:
             "position": self.position.position,
             "airframe": self.frame.airframe,
         }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeferralRow:
+    """A deferral, and the registration of its airframe."""
+
+    carried: Carried
+    registration: str
+
+    def address(self) -> dict[str, Any]:
+        fact = self.carried.fact
+        return {"registration": self.registration, "position": fact.position, "airframe": fact.airframe}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,13 +145,41 @@ class PaperRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RefitRow:
-    """A carried unit that was off before its present stay: where it came from, and why it came off."""
+    """A carried unit that was off before its present stay, and its removal."""
 
     unit: Placed
-    removal_kind: str | None = None
-    from_airframe: int | None = None
-    from_position: str | None = None
-    removal_entry: int | None = None
+    removal: Removal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoanRow:
+    """A unit lent out (`out`), or borrowed and still here, the day by which it was to be back, and with whom it is or
+    whose it is."""
+
+    unit: Placed
+    out: bool
+    back_by: int
+    other: str | None = None
+    entry: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScrapRow:
+    """A scrapped unit, the life limits ever stated of its part, and how it is kept from coming back."""
+
+    unit: Placed
+    limits: tuple[str, ...] = ()
+    disposition: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeployedRow:
+    """A unit that deployed after its last release, the day, and whether it was meant to."""
+
+    unit: Placed
+    on: int
+    intent: str | None = None
+    entry: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -66,6 +66,18 @@ def database_url(option: str | None) -> str:
     return f"sqlite:///{user_data_path('fleetlife') / 'fleetlife.db'}"
 
 
+def long_parked_days() -> int | None:
+    """From how many days on an airframe has been parked long, as the settings say. Refusal: `settings-not-read`."""
+    stated = settings().get("long_parked_days")
+    if stated is None or (isinstance(stated, int) and not isinstance(stated, bool) and stated > 0):
+        return stated
+    raise Refusal(
+        "settings-not-read",
+        f"long_parked_days in the settings file is {stated!r}, which is no number of days.",
+        remedy="Give a whole number above zero, for instance: long_parked_days = 180",
+    )
+
+
 def today() -> date:
     """Today, in UTC as technical logs are kept."""
     return datetime.now(UTC).date()
@@ -111,7 +123,9 @@ def open_database(option: str | None, *, accept_clock_behind: bool = False) -> I
     """The open database, closed at the end. Refusals of `store.engine.open_store`."""
     from fleetlife.store.engine import open_store
 
-    store = open_store(database_url(option), accept_clock_behind=accept_clock_behind)
+    store = open_store(
+        database_url(option), accept_clock_behind=accept_clock_behind, long_parked_days=long_parked_days()
+    )
     try:
         yield store
     finally:

@@ -139,6 +139,12 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "One swap: where it stands, what is accounted for, what keeps the door from being released, what "
                 "happened.",
             ),
+            "rob": Command(
+                "moving",
+                "rob",
+                "A robbery: a unit off the donor and on the receiver, as one entry, whole or not at all.",
+                takes_unit=True,
+            ),
             "list": Command(
                 "swapping",
                 "list_swaps",
@@ -147,7 +153,7 @@ COMMANDS: Mapping[str, Command | Group] = {
         },
     ),
     "operation": Group(
-        "Fillings, pressurisations and activations: log that one happened.",
+        "Fillings, pressurisations, activations and deployments: log that one happened.",
         {
             "record": Command(
                 "operating",
@@ -199,6 +205,12 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "merge",
                 "Make two records of one unit one: what the first says is stated again for the second, and the first "
                 "is withdrawn.",
+                takes_unit=True,
+            ),
+            "re-identify": Command(
+                "moving",
+                "re_identify",
+                "A unit bears another part number by a modification; shows what moves by it before it is recorded.",
                 takes_unit=True,
             ),
             "read": Command(
@@ -288,6 +300,75 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "clear",
                 "Clear a unit of the suspicion that it is an unapproved part. By name and with evidence.",
                 takes_unit=True,
+            ),
+            "re-rig": Command(
+                "moving",
+                "re_rig",
+                "The harness of a unit in hand was made for the other side, by name and by the approved data worked "
+                "to.",
+                takes_unit=True,
+            ),
+            "scrap": Command(
+                "moving",
+                "scrap",
+                "A unit is scrapped, and how it is kept from coming back; of one that is scrapped already, that alone.",
+                takes_unit=True,
+            ),
+        },
+    ),
+    "assembly": Group(
+        "Children on the bench: a reservoir or a battery into its pack, or out of it.",
+        {
+            "fit": Command(
+                "moving",
+                "assembly_fit",
+                "A child goes into its parent: a reservoir or a battery into its pack.",
+                takes_unit=True,
+            ),
+            "take-out": Command(
+                "moving", "assembly_take_out", "A child comes out of its parent, and where it goes.", takes_unit=True
+            ),
+        },
+    ),
+    "loan": Group(
+        "Units lent out and come back, and borrowed ones gone back to their owners.",
+        {
+            "out": Command(
+                "lending", "loan_out", "A unit in store is lent out, and by when it is to be back.", takes_unit=True
+            ),
+            "back": Command(
+                "lending",
+                "loan_back",
+                "A unit that was lent out is back. Its condition and its rig are unknown unless they are stated.",
+                takes_unit=True,
+            ),
+            "return": Command(
+                "lending",
+                "loan_return",
+                "A borrowed unit goes back to its owner. It was borrowed with `stores receive --new --owner "
+                "--return-by`.",
+                takes_unit=True,
+            ),
+        },
+    ),
+    "deferral": Group(
+        "Inoperative or missing items carried under a deferral, as authorised people entered them.",
+        {
+            "open": Command(
+                "deferring",
+                "open_one",
+                "An inoperative or missing item at a position, as authorised people entered it.",
+            ),
+            "close": Command(
+                "deferring",
+                "close_one",
+                "A deferral is over: the item has been put right. One that is not open is refused.",
+            ),
+            "list": Command(
+                "deferring",
+                "list_all",
+                "What is carried under a deferral: where, since when, until when, by whom, under which conditions, as "
+                "entered.",
             ),
         },
     ),

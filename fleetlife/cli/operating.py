@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from functools import partial
 from typing import Annotated, Any
 
 import typer
 
-from fleetlife.cli.context import (
-    as_of_day,
-    day_option,
-    open_database,
-    refusals,
-    show,
-    staff,
-    write_text,
-)
+from fleetlife.cli.asked_for import Asked, FromFile, PartOrFile, RequestKey, SerialOrFile, record_asked, unit_said
+from fleetlife.cli.context import show, write_text
 from fleetlife.cli.options import (
-    CARD_FORMATS,
     AcceptedBy,
     AcceptedWhy,
     Acknowledge,
@@ -28,27 +18,35 @@ from fleetlife.cli.options import (
     Database,
     Manufacturer,
     On,
-    Part,
     Preview,
     SaysSo,
-    Serial,
     Yes,
-    check_format,
 )
-from fleetlife.cli.recording import show_and_record, storable
 
 
 def operation_record(
-    part_number: Part,
-    serial_number: Serial,
+    part_number: PartOrFile = None,
+    serial_number: SerialOrFile = None,
     operation: Annotated[
-        str,
+        str | None,
         typer.Option(
-            "--operation", metavar="WORD", help="filling, pressurisation, activation, or what a requirement counts."
+            "--operation",
+            metavar="WORD",
+            help="filling, pressurisation, activation, deployment, or what a requirement counts.",
+            show_default=False,
         ),
-    ],
-    count: Annotated[int, typer.Option("--count", help="How many times; 0 says that there was none.")] = 1,
+    ] = None,
+    count: Annotated[
+        int | None,
+        typer.Option(
+            "--count", help="How many times, once if left out; 0 says that there was none.", show_default=False
+        ),
+    ] = None,
     on: On = None,
+    intended: Annotated[
+        bool | None,
+        typer.Option("--intended/--unintended", help="Of a deployment: whether it was meant.", show_default=False),
+    ] = None,
     reference: SaysSo = None,
     sequence: Annotated[
         int | None,
@@ -58,12 +56,8 @@ def operation_record(
     acknowledge: Acknowledge = None,
     reason: AcceptedWhy = None,
     name: AcceptedBy = None,
-    request_key: Annotated[
-        str | None,
-        typer.Option(
-            "--request-key", metavar="TEXT", help="Asked again with the same key: same answer, no second entry."
-        ),
-    ] = None,
+    file: FromFile = None,
+    request_key: RequestKey = None,
     preview: Preview = False,
     yes: Yes = False,
     as_of: AsOf = None,
@@ -71,44 +65,51 @@ def operation_record(
     format: CardFormat = "table",
     database: Database = None,
 ) -> None:
-    """Log a filling, a pressurisation or an activation of a unit.
+    """Log a filling, a pressurisation, an activation or a deployment of a unit.
 
     A filling of a cylinder past its requalification date or past its service life, in years or in fillings, is a stop.
     If it really happened it is acknowledged by name and reason, or the entry is not made. Name the
     cylinder itself, not the pack that holds it.
 
+    A deployment, intended or not, tells what it makes due; a unit that deployed is unserviceable until released. What
+    may have to be reported of it under the authority's rules is told as a reminder: nothing is reported from here.
+
     \b
     Examples:
       fleetlife operation record TH-410-2 R42002 --operation filling --on 2026-11-20 --reference W-4471
       fleetlife operation record TH-410-2 R42002 --operation activation --preview
+      fleetlife operation record --file filling.json --yes
+      fleetlife operation record KV-2100-3 20141 --operation deployment --unintended --preview
     """
-    check_format(format, CARD_FORMATS)
-    if acknowledge and not ((reason or "").strip() and (name or "").strip()):
-        raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
-    with refusals():
-        from fleetlife.actions.acknowledge import Acknowledgement
-        from fleetlife.actions.operation import OperationRequest, record_operation
-        from fleetlife.actions.swap import UnitName
-        from fleetlife.cli.scanning import unit_scanned
+    from fleetlife.actions.operation import OperationRequest, record_operation
 
-        day = as_of_day(as_of)
-        for what, text in (("reason", reason), ("operation", operation), ("reference", reference), ("name", name)):
-            storable(what, text)
-        request = OperationRequest(
-            unit=UnitName(part_number=part_number, serial_number=serial_number, manufacturer=manufacturer),
-            operation=operation,
-            on=day if on is None else day_option(on, "--on"),
-            count=count,
-            reference=reference,
-            sequence=sequence,
-        )
-        accepted = [
-            Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "") for code in acknowledge or ()
-        ]
-        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            request = replace(request, unit=unit_scanned(store, request.unit, as_of=day))
-            record = partial(record_operation, store, request, as_of=day, recorded_by=staff(), request_key=request_key)
-            show_and_record(record, partial(_print, format=format), accepted, preview=preview, yes=yes)
+    record_asked(
+        OperationRequest,
+        record_operation,
+        {
+            "unit": unit_said(part_number, serial_number, manufacturer),
+            "operation": operation,
+            "on": on,
+            "count": count,
+            "reference": reference,
+            "sequence": sequence,
+            "intent": None if intended is None else "intended" if intended else "unintended",
+        },
+        Asked(
+            file=file,
+            acknowledge=acknowledge,
+            reason=reason,
+            name=name,
+            request_key=request_key,
+            preview=preview,
+            yes=yes,
+            as_of=as_of,
+            accept_clock_behind=accept_clock_behind,
+            format=format,
+            database=database,
+        ),
+        tell=_print,
+    )
 
 
 def _print(recorded: Any, *, preview: bool, format: str) -> None:

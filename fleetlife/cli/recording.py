@@ -392,15 +392,15 @@ def request_of_body(
     path: Path, body: dict[str, Any], *, hours: str | None
 ) -> tuple[SwapRequest, list[Acknowledgement]]:
     """A swap from the JSON object read at `path`. Refusals: those of `_from_file` but the first."""
-    accepted = _acknowledgements(path, body.pop("acknowledged", []))
+    accepted = acknowledgements(path, body.pop("acknowledged", []))
     _check_fields(path, body)
     for name in ("install", "remove", "found"):
         if body.get(name) is not None:
-            body[name] = _unit_of(path, name, body[name])
+            body[name] = unit_of(path, name, body[name])
     try:
         date.fromisoformat(body["on"])
     except ValueError:
-        raise _not_read(path, "on", "is not a day", "Write it as YYYY-MM-DD.") from None
+        raise not_read(path, "on", "is not a day", "Write it as YYYY-MM-DD.") from None
     return request_from(body, hours=hours), accepted
 
 
@@ -423,17 +423,17 @@ def _check_fields(path: Path, body: dict[str, Any]) -> None:
         if value is None and "None" in wanted:
             continue
         if wanted.startswith("int") and (isinstance(value, bool) or not isinstance(value, int)):
-            raise _not_read(path, name, "is no whole number", "Give it without quotation marks and without a point.")
+            raise not_read(path, name, "is no whole number", "Give it without quotation marks and without a point.")
         if wanted.startswith("bool") and not isinstance(value, bool):
-            raise _not_read(path, name, "is neither true nor false", "Give true or false.")
+            raise not_read(path, name, "is neither true nor false", "Give true or false.")
         if wanted.startswith(("str", "date")) and not isinstance(value, str):
-            raise _not_read(path, name, "is no text", "Put it in quotation marks.")
+            raise not_read(path, name, "is no text", "Put it in quotation marks.")
     for name in ("registration", "position", "on"):
         if name not in body:
             raise Refusal("field-missing", f"{path} has no {name}.", remedy="Add it.")
 
 
-def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
+def unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
     if isinstance(unit, dict) and set(unit) == {"scan"} and isinstance(unit["scan"], str):
         return _scan_of(path, name, unit["scan"])
     known = {"part_number", "serial_number", "manufacturer"}
@@ -445,7 +445,7 @@ def _unit_of(path: Path, name: str, unit: Any) -> list[str | None]:
         )
     values = [unit["part_number"], unit["serial_number"], unit.get("manufacturer")]
     if not all(isinstance(value, str) for value in values[:2]) or not isinstance(values[2], (str, type(None))):
-        raise _not_read(path, name, "has a number that is no text", "Put part and serial number in quotation marks.")
+        raise not_read(path, name, "has a number that is no text", "Put part and serial number in quotation marks.")
     for value in values:
         storable(name, value)
     return values
@@ -457,11 +457,11 @@ def _scan_of(path: Path, name: str, scan: str) -> list[str | None]:
     from fleetlife.paper.envelope import is_message
 
     if not is_message(scan):
-        raise _not_read(path, name, "has a scan that is no plate's message", "Give what the scanner sent, from [)> on.")
+        raise not_read(path, name, "has a scan that is no plate's message", "Give what the scanner sent, from [)> on.")
     return [scan, SCANNED, None]
 
 
-def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
+def acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
     from fleetlife.actions.acknowledge import Acknowledgement
 
     wanted = ("finding", "name", "reason")
@@ -480,5 +480,5 @@ def _acknowledgements(path: Path, accepted: Any) -> list[Acknowledgement]:
     return found
 
 
-def _not_read(path: Path, name: str, what: str, remedy: str) -> Refusal:
+def not_read(path: Path, name: str, what: str, remedy: str) -> Refusal:
     return Refusal("field-not-read", f"{name} in {path} {what}.", remedy=remedy)

@@ -106,6 +106,9 @@ def receive(
     ] = None,
     batch: Annotated[str | None, _text("--batch", "NAME", "New: its batch.")] = None,
     owner: Annotated[str | None, _text("--owner", "NAME", "New: whose it is.")] = None,
+    return_by: Annotated[
+        str | None, _text("--return-by", "DAY", "New: borrowed, and to go back to its owner by then.")
+    ] = None,
     on: On = None,
     manufacturer: Manufacturer = None,
     preview: Preview = False,
@@ -142,7 +145,10 @@ def receive(
         "life_quality": life_quality,
         "batch": batch,
         "owner": owner,
+        "return_by": None if return_by is None else day_option(return_by, "--return-by").isoformat(),
     }
+    if return_by is not None and not owner:
+        raise typer.BadParameter("A borrowed unit has an owner: say whose it is with --owner.", param_hint="--owner")
     if not new and any(value is not None for value in paper.values()):
         raise typer.BadParameter("What its paper states of its life is taken with --new alone.", param_hint="--new")
     with refusals():
@@ -275,6 +281,7 @@ def _new_unit(paper: dict[str, Any]) -> NewUnit:
         life_quality=paper["life_quality"],
         batch=paper["batch"],
         owner=paper["owner"],
+        return_by=paper["return_by"],
     )
 
 

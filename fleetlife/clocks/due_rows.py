@@ -11,7 +11,7 @@ from typing import Any
 
 from fleetlife.checks.life import stale_readings
 from fleetlife.clocks.bridging import bridged_of, remarks_of
-from fleetlife.clocks.world import STALE_DAYS, World
+from fleetlife.clocks.world import STALE_DAYS, World, statuses_of
 from fleetlife.dates.moment import FAR_DAY
 from fleetlife.dates.partial import day_text, parse_partial
 from fleetlife.follows.derive import point_of_row
@@ -465,7 +465,7 @@ def stale_findings(
                 ),
                 as_of=world.as_of,
                 after_days=STALE_DAYS,
-                statuses={a: world.reference.airframes[a].status for a in outlooks},
+                statuses=statuses_of(world, outlooks),
                 counters=counters_read(world, airframes),
             ),
             key=Finding.sort_key,

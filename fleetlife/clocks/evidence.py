@@ -15,37 +15,46 @@ from fleetlife.checks.rows import (
     AssemblyRow,
     BridgedRow,
     ClaimRow,
+    DeferralRow,
+    DeployedRow,
     DoneLine,
     DoorRow,
     ExpansionRow,
     FittingRow,
     FormerDueRow,
     LateEntryRow,
+    LoanRow,
     PaperRow,
     Placed,
     PlateRow,
     PromisedRow,
     ReceiptRow,
     RefitRow,
+    ScrapRow,
     SignedRow,
     SuspectedRow,
     WorkRow,
 )
 from fleetlife.checks.work import possibly_late
 from fleetlife.clocks.bridging import bridged_units
+from fleetlife.clocks.deferrals import deferrals_in
+from fleetlife.clocks.removals import removals_of
 from fleetlife.clocks.world import CHUNK, World
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
+from fleetlife.follows.deferrals import Carried
 from fleetlife.follows.derive import applicable, derive, programme_of, with_resets
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.receipts import order_of, suspicion_of
-from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
+from fleetlife.follows.states import not_flying, state_on
 from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
     HoldDecision,
     Movement,
     Opening,
+    Operation,
     PlateReading,
     Position,
     Receipt,
@@ -58,6 +67,7 @@ from fleetlife.store.audit_query import LINE_WIDTH, Addressed, Scope, ask
 from fleetlife.terms.number import fold
 from fleetlife.terms.words import REQUIREMENT_KINDS
 
+DEPLOYMENT = fold("deployment")
 PROVEN = frozenset(f"{kind}|{term}" for kind in REQUIREMENT_KINDS for term in TERMS if proves(kind, term))
 
 
@@ -67,9 +77,10 @@ class Then:
 
     units: dict[int, Placed] = field(default_factory=dict)
     openings: dict[int, Opening] = field(default_factory=dict)
-    movements: dict[int, Movement] = field(default_factory=dict)
+    movements: dict[tuple[int, Movement], None] = field(default_factory=dict)  # by entry: one may state two
     transfers: list[tuple[int, Transfer]] = field(default_factory=list)
     accomplishments: list[tuple[int, Accomplishment]] = field(default_factory=list)
+    deployments: dict[int, list[tuple[int, Operation]]] = field(default_factory=dict)
     plates: list[tuple[int, PlateReading]] = field(default_factory=list)
     receipts: list[tuple[int, Receipt]] = field(default_factory=list)
     suspicions: dict[int, tuple[int, HoldDecision]] = field(default_factory=dict)
@@ -134,9 +145,12 @@ class Bench:
             if isinstance(fact, Opening) and fact.unit == unit:
                 found.openings[unit], number = fact, recorded.number
             elif isinstance(fact, Movement):
-                found.movements[recorded.number] = fact
+                found.movements[recorded.number, fact] = None
             elif isinstance(fact, Transfer) and fact.unit == unit:
                 found.transfers.append((recorded.number, fact))
+            elif isinstance(fact, Operation) and fact.unit == unit:
+                if fold(fact.operation) == DEPLOYMENT and fact.count:
+                    found.deployments.setdefault(unit, []).append((recorded.number, fact))
             elif isinstance(fact, PlateReading) and fact.unit == unit:
                 found.plates.append((recorded.number, fact))
             elif isinstance(fact, Receipt) and fact.unit == unit:
@@ -243,6 +257,8 @@ class Bench:
         """The positions of the airframe and what hangs there."""
         reference = self.world.reference
         frame = reference.airframes[airframe]
+        period = state_on(reference, airframe, self.world.as_of)
+        state = None if period is None else period.state
         hanging = {
             placed.state.position: placed
             for placed in units.values()
@@ -253,8 +269,29 @@ class Bench:
             unit = hanging.get(position.position)
             part = reference.part(unit.state.part_number, unit.state.manufacturer) if unit else None
             registration = self.registration(airframe) or frame.registration
-            rows.append(DoorRow(frame=frame, registration=registration, position=position, occupant=unit, part=part))
+            rows.append(
+                DoorRow(
+                    frame=frame,
+                    registration=registration,
+                    position=position,
+                    occupant=unit,
+                    part=part,
+                    state=state,
+                    carried=tuple(self.carried.get((airframe, position.position), ())),
+                )
+            )
         return rows
+
+    @cached_property
+    def carried(self) -> dict[tuple[int, str], list[Carried]]:
+        """The deferrals that stand, by airframe and position."""
+        return deferrals_in(self.world, self.scope.airframes)
+
+    def deferred(self) -> Iterator[DeferralRow]:
+        """The deferrals that stand, airframe by airframe."""
+        for (airframe, _), rows in self.carried.items():
+            for each in rows:
+                yield DeferralRow(carried=each, registration=self.registration(airframe) or "")
 
     def _positions(self, of_type: str) -> list[Position]:
         found = self._positions_of.get(of_type)
@@ -344,16 +381,77 @@ class Bench:
 
     def refitted(self) -> Iterator[RefitRow]:
         """Carried units that were off before, and whose latest release is older than that."""
-        stays: dict[int, list[PlacementRow]] = {}
-        for row in ask(self.world.connection, "refitted", self.scope):
-            if self.stands(row[0]):
-                stays.setdefault(row[0], []).append(query.placement_of(row))
-        units = self.units_named(stays) if stays else {}
-        for unit, rows in stays.items():
-            yield _refit(units[unit], rows)
+        yield from self._refits("refitted")
+
+    def off_donors(self) -> Iterator[RefitRow]:
+        """Carried units that came, since their latest release, off an airframe that was ever not in service."""
+        donors = not_flying(self.world.reference)
+        if donors:
+            yield from self._refits("off donors", ids=donors)
+
+    def _refits(self, name: str, **values: Any) -> Iterator[RefitRow]:
+        rows = ask(self.world.connection, name, self.scope, **values)
+        units = self.units_named(row[0] for row in rows if self.stands(row[0]))
+        units |= {placed.state.unit_id: placed for placed in self.changed() if placed.carried}
+        wanted = sorted(units)
+        for start in range(0, len(wanted), CHUNK):
+            chunk = {unit: units[unit].state for unit in wanted[start : start + CHUNK]}
+            for unit, removal in removals_of(self.world, chunk).items():
+                yield RefitRow(unit=units[unit], removal=removal)
+
+    def deployed(self) -> Iterator[DeployedRow]:
+        """Carried units with a deployment after their latest release, the last one of each."""
+        found: dict[int, DeployedRow] = {}
+        for row in ask(self.world.connection, "deployed", self.scope, as_of=self.world.as_of):
+            if self.stands(row[3]):
+                placed = self.placed(query.addressed(row[3:]))
+                found[placed.state.unit_id] = DeployedRow(unit=placed, on=row[0], intent=row[1], entry=row[2])
         for placed in self.changed():
-            if placed.carried:
-                yield _refit(placed, self.world.changed.placements[placed.state.unit_id])
+            for number, fact in self.then.deployments.get(placed.state.unit_id, ()):
+                on = day_number(fact.operated_on)
+                found[placed.state.unit_id] = DeployedRow(unit=placed, on=on, intent=fact.intent, entry=number)
+        yield from found.values()
+
+    # -- loans and scrap ----------------------------------------------------------------------------------------
+
+    def loans(self) -> Iterator[LoanRow]:
+        """Units lent out, and borrowed ones still here, whose day has passed."""
+        for row in ask(self.world.connection, "lent out", self.scope, as_of=self.world.as_of):
+            if self.stands(row[2]):
+                placed = self.placed(query.addressed(row[2:]))
+                yield LoanRow(unit=placed, out=True, back_by=row[0], other=row[1], entry=placed.since_entry)
+        for row in ask(self.world.connection, "borrowed", self.scope, as_of=self.world.as_of):
+            if self.stands(row[2]):
+                placed = self.placed(query.addressed(row[2:]))
+                yield LoanRow(unit=placed, out=False, back_by=row[0], other=row[1], entry=placed.entry)
+        for placed in self.changed():
+            stay = self.world.changed.placements[placed.state.unit_id][-1]
+            opening = self.then.openings[placed.state.unit_id]
+            if stay.kind == "loan" and stay.expected_back is not None:
+                back, other = stay.expected_back, stay.place_name
+                yield LoanRow(unit=placed, out=True, back_by=back, other=other, entry=placed.since_entry)
+            elif opening.return_by and stay.kind not in ("loan", "scrap"):
+                back, other = day_number(opening.return_by), opening.owner
+                yield LoanRow(unit=placed, out=False, back_by=back, other=other, entry=placed.entry)
+
+    def scrapped(self) -> Iterator[ScrapRow]:
+        """Scrapped units of parts with a life limit, of which no disposition is recorded."""
+        limits: dict[str, set[str]] = {}
+        for _, rule in self.world.reference.requirements:
+            if rule.kind == "life_limit":
+                limits.setdefault(fold(rule.part_number), set()).add(rule.requirement)
+        if not limits:
+            return
+        for row in ask(self.world.connection, "scrapped", self.scope, parts=frozenset(limits)):
+            if self.stands(row[0]):
+                placed = self.placed(query.addressed(row))
+                yield ScrapRow(unit=placed, limits=tuple(sorted(limits[fold(placed.state.part_number)])))
+        disposed = {(t.unit, moment_of_fact(t)): t.disposition for _, t in self.then.transfers}
+        for placed in self.changed():
+            of_part = limits.get(fold(placed.state.part_number))
+            if placed.state.kind == "scrap" and of_part:
+                how = disposed.get((placed.state.unit_id, placed.state.since_moment))
+                yield ScrapRow(unit=placed, limits=tuple(sorted(of_part)), disposition=how)
 
     def fittings(self) -> Iterator[FittingRow]:
         """Fittings with the paper they name, and fittings that still stand of units with a later release."""
@@ -377,7 +475,7 @@ class Bench:
 
     def _fittings_then(self) -> Iterator[FittingRow]:
         chosen = {placed.state.unit_id: placed for placed in self.changed()}
-        for number, movement in self.then.movements.items():
+        for number, movement in self.then.movements:
             unit = chosen.get(movement.installed or 0)
             if unit is not None:
                 yield from self._named_then(
@@ -573,9 +671,9 @@ class Bench:
 
     # -- movements ----------------------------------------------------------------------------------------------
 
-    def _movements_then(self) -> dict[int, Movement]:
+    def _movements_then(self) -> list[tuple[int, Movement]]:
         airframes = self.scope.airframes
-        return {n: m for n, m in self.then.movements.items() if airframes is None or m.airframe in airframes}
+        return [(n, m) for n, m in self.then.movements if airframes is None or m.airframe in airframes]
 
     def late_entries(self, *, within: int) -> Iterator[LateEntryRow]:
         """Movements recorded later than `within` days after they were done, on airframes recorded by then."""
@@ -583,13 +681,14 @@ class Bench:
         seen = set()
         rows = ask(world.connection, "late", self.scope, within=within, as_of=world.as_of, known=world.known)
         for row in rows:
-            seen.add(row[width])
-            yield self._late(query.fact_of(Movement, row[:width]), *row[width:])
-        more = {number: fact for number, fact in self._movements_then().items() if number not in seen}
+            fact = query.fact_of(Movement, row[:width])
+            seen.add((row[width], fact))
+            yield self._late(fact, *row[width:])
+        more = [each for each in self._movements_then() if each not in seen]
         if more:
-            recorded = dict(ask(world.connection, "recorded", ids=frozenset(more)))
+            recorded = dict(ask(world.connection, "recorded", ids=frozenset(number for number, _ in more)))
             since = dict(ask(world.connection, "kept since"))
-            for number, fact in more.items():
+            for number, fact in more:
                 yield self._late(fact, number, recorded[number], since[fact.airframe])
 
     def _late(self, fact: Movement, number: int, recorded_on: int, kept_since: int) -> LateEntryRow:
@@ -602,12 +701,12 @@ class Bench:
         """Movements of which one person signed for more than `doors` positions of one airframe, on one day or under one
         work order."""
         world, width = self.world, query.width_of(Movement)
-        found: dict[int, Movement] = {}
+        found: dict[tuple[int, Movement], None] = {}
         rows = ask(world.connection, "many doors", self.scope, doors=doors, as_of=world.as_of, known=world.known)
         for row in rows:
-            found[row[width]] = query.fact_of(Movement, row[:width])
-        found.update(self._movements_then())
-        for number, fact in found.items():
+            found[row[width], query.fact_of(Movement, row[:width])] = None
+        found.update(dict.fromkeys(self._movements_then()))
+        for number, fact in found:
             frame = self.world.reference.airframes[fact.airframe]
             position = self.world.reference.positions.get((fold(frame.type), fact.position))
             registration = self.registration(fact.airframe) or frame.registration
@@ -639,19 +738,6 @@ def _in_parent(placed: Placed, units: dict[int, Placed]) -> Placed:
     if parent is None or parent not in units:
         return placed
     return replace(placed, parent=units[parent].state)
-
-
-def _refit(unit: Placed, stays: Sequence[PlacementRow]) -> RefitRow:
-    before = [row for row in stays[:-1] if row.kind in ("position", "slot") and row.until_moment is not None]
-    last = before[-1] if before else None
-    kind = next((row.removal_kind for row in reversed(stays) if row.removal_kind), None)
-    return RefitRow(
-        unit=unit,
-        removal_kind=kind,
-        from_airframe=last.airframe_id if last else None,
-        from_position=last.position if last else None,
-        removal_entry=last.until_entry if last else None,
-    )
 
 
 def _standing_fitting(unit: Placed, lines: Sequence[CertificateLineRow]) -> FittingRow:

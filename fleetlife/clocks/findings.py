@@ -10,7 +10,20 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fleetlife.checks import cylinders, fit, identity, life, paper, publications, receipts, stores, swaps, work
+from fleetlife.checks import (
+    cylinders,
+    deferrals,
+    fit,
+    identity,
+    life,
+    moves,
+    paper,
+    publications,
+    receipts,
+    stores,
+    swaps,
+    work,
+)
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.rows import AssemblyRow, DoorRow, Placed
 from fleetlife.clocks.due_rows import Desk, candidates_of, changed_candidates, counters_read
@@ -25,10 +38,11 @@ from fleetlife.clocks.papers import (
 )
 from fleetlife.clocks.publications import publication_rows, publications_in_force
 from fleetlife.clocks.swaps import door_rows
-from fleetlife.clocks.world import STALE_DAYS, World
+from fleetlife.clocks.world import STALE_DAYS, World, statuses_of
 from fleetlife.dates.partial import day_number
 from fleetlife.fit.eligibility import depends_on_unit
 from fleetlife.follows.rows import UnitStateRow
+from fleetlife.follows.states import registered_by
 from fleetlife.ledger.entry import facts_of
 from fleetlife.ledger.facts import Waiver
 from fleetlife.store.audit_query import Scope, ask
@@ -248,7 +262,7 @@ def _readings(bench: Bench) -> Iterator[Finding]:
         for a, view in sorted(views.items())
         if a in world.reference.airframes and (asked is None or a in asked)
     ]
-    statuses = {a: world.reference.airframes[a].status for _, a, _ in rows}
+    statuses = statuses_of(world, [a for _, a, _ in rows])
     counters = counters_read(world, asked)
     return life.stale_readings(rows, as_of=world.as_of, after_days=STALE_DAYS, statuses=statuses, counters=counters)
 
@@ -270,7 +284,8 @@ def _aboard(bench: Bench) -> Iterator[Finding]:
         yield from paper.no_certificate(units.values())
         yield from fit.harness_other_side(doors)
         yield from fit.pair_intermix(_pairs(doors), rows=reference.intermix)
-        yield from fit.position_empty(doors)
+        if registered_by(reference, airframe, bench.world.as_of):
+            yield from fit.position_empty(doors, as_of=bench.world.as_of)
         yield from fit.on_hold_installed(units.values())
         yield from fit.not_serviceable_installed(units.values())
         yield from fit.child_missing(_assemblies(bench, units), slots=reference.slots)
@@ -387,6 +402,12 @@ def _publications(bench: Bench) -> Iterator[Finding]:
     return publications.findings_of_rows(rows)
 
 
+def _deferrals(bench: Bench) -> Iterator[Finding]:
+    rows = list(bench.deferred())
+    yield from deferrals.deferral_expired(rows, as_of=bench.world.as_of)
+    yield from deferrals.deferral_open(rows, as_of=bench.world.as_of)
+
+
 FEW = 8  # units up to which look-alikes are sought by pattern
 
 SECTIONS = (
@@ -404,6 +425,11 @@ SECTIONS = (
     ),
     Section(("FIT105", "FIT106"), "units", _loose),
     Section(("PAP104",), "units", lambda bench: paper.no_release_since_removal(bench.refitted())),
+    Section(("MOV101",), "units", lambda bench: moves.donor_not_in_service(bench.off_donors())),
+    Section(("MOV102",), "units", lambda bench: moves.loan_not_returned(bench.loans(), as_of=bench.world.as_of)),
+    Section(("MOV103",), "units", lambda bench: moves.scrapped_without_disposition(bench.scrapped())),
+    Section(("MOV104",), "units", lambda bench: moves.deployed_not_released(bench.deployed())),
+    Section(("DEF101", "DEF102"), "airframes", _deferrals),
     Section(("PAP105",), "units", lambda bench: paper.certificate_filed_twice(bench.same_papers())),
     Section(("PAP106",), "units", _fittings),
     Section(("PAP107",), "units", lambda bench: paper.certificate_before_manufacture(bench.before_manufacture())),

@@ -8,15 +8,18 @@ from datetime import date
 from fleetlife.checks.fitting import CAUTIONS, NOT_CHECKED, Fitting, judge_fitting, outcome_of
 from fleetlife.checks.publications import findings_of_rows
 from fleetlife.clocks.bridging import kept_of, points_under
+from fleetlife.clocks.deferrals import deferrals_told
 from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.papers import findings_of_papers
 from fleetlife.clocks.publications import publication_rows
+from fleetlife.clocks.removals import removals_of
 from fleetlife.clocks.world import STALE_DAYS, World, unit_not_then
-from fleetlife.dates.partial import day_text
+from fleetlife.dates.moment import day_of
+from fleetlife.dates.partial import day_number, day_text
 from fleetlife.fit.eligibility import depends_on_unit
 from fleetlife.follows.publications import in_force
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
-from fleetlife.ledger.facts import Position
+from fleetlife.ledger.facts import Operation, Position
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
@@ -87,6 +90,9 @@ def check_fitting(
         stale_after=STALE_DAYS,
         papers=findings_of_papers(world, tree),
         publications=_publications(world, tree, fitted_on),
+        deployed=_deployed(world, tree),
+        deferrals=deferrals_told(world, airframe, place.position),
+        removals=removals_of(world, tree, released=_released(tree), fitting=(airframe, place.position)),
     )
     reasons, life = judge_fitting(fitting, world.reference)
     frame = world.reference.airframes[airframe]
@@ -120,6 +126,27 @@ def _without(world: World, airframe: int, place: Position, unit_id: int) -> tupl
     if not depends_on_unit(world.reference.eligibility.get((fold(of_type), place.position), ())):
         return ()
     return world.found_without([unit_id]).get(unit_id, ())
+
+
+def _released(tree: Mapping[int, UnitStateRow]) -> dict[int, int | None]:
+    """By unit the day of its last release, its own or that of the unit it was put into before."""
+    found: dict[int, int | None] = {}
+    for unit_id, state in tree.items():
+        above = found.get(state.parent_id or 0)
+        with_it = above if above is not None and day_of(state.since_moment) <= above else None
+        found[unit_id] = max((day for day in (state.released_on, with_it) if day is not None), default=None)
+    return found
+
+
+def _deployed(world: World, tree: Mapping[int, UnitStateRow]) -> dict[int, int]:
+    """By unit the last day on which it deployed, by the world's day."""
+    found: dict[int, int] = {}
+    for fact in world.stated_of(list(tree), Operation):
+        if isinstance(fact, Operation) and fold(fact.operation) == fold("deployment") and fact.count:
+            on = day_number(fact.operated_on)
+            if fact.unit in tree and on <= world.as_of:
+                found[fact.unit] = max(on, found.get(fact.unit, on))
+    return found
 
 
 def _publications(world: World, tree: Mapping[int, UnitStateRow], fitted_on: date | None) -> list[Finding]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from fleetlife.clocks.deferrals import deferrals_told
 from fleetlife.clocks.places import name_of, place_text
 from fleetlife.clocks.world import World
 from fleetlife.follows.history import part_numbers_of
@@ -49,6 +50,7 @@ def walk_round_in(world: World, *, registration: str, seen: Sequence[SeenAt]) ->
         type=frame.type,
         on=date.fromordinal(world.as_of).isoformat(),
         rows=rows,
+        deferrals=tuple(deferrals_told(world, airframe)),
         harness_differs=tuple(
             f"{row.position}: rigged {row.harness} by eye, {row.recorded_harness} in the records."
             for row in rows

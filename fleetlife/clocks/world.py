@@ -20,7 +20,7 @@ from fleetlife.clocks.supposed import Suppose, Supposed
 from fleetlife.dates.partial import PartialDate, day_number, day_text, parse_partial
 from fleetlife.follows.derive import Derived, derive, held_by, passed_on
 from fleetlife.follows.history import expansion_of
-from fleetlife.follows.place import Recorded
+from fleetlife.follows.place import Contradiction, Recorded
 from fleetlife.follows.reference import Reference
 from fleetlife.follows.rows import (
     DERIVED_TABLES,
@@ -30,6 +30,7 @@ from fleetlife.follows.rows import (
     PlacementRow,
     UnitStateRow,
 )
+from fleetlife.follows.states import LONG_PARKED_DAYS, state_on
 from fleetlife.follows.totals import Counters, Point, Totals
 from fleetlife.ledger.facts import Accomplishment, Fact, Opening, UnitModification, Utilisation
 from fleetlife.ledger.publications import NotEmbodied
@@ -39,6 +40,7 @@ from fleetlife.life.values import Outlook, Period
 from fleetlife.store import readings as stored_readings
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.counters import StoredCounters, counter_readings_of, trailing_counters
+from fleetlife.store.engine import long_parked_of
 from fleetlife.store.facts import LATEST, number_known_at, units_touched_after, units_touched_by_facts_after
 from fleetlife.store.facts import entry as entry_of
 from fleetlife.store.heads import FirstRead, airframes_touched_after, first_read_since, head_of
@@ -82,6 +84,12 @@ class World:
     _totals: StoredTotals | None = None
     _counters: StoredCounters | None = None
     _counter_outlooks: dict[tuple[int, str], Outlook] = field(default_factory=dict)
+    _to_come: list[Fact] = field(default_factory=list)
+
+    @property
+    def long_parked_days(self) -> int:
+        """From how many days on parked is long, by the operator's setting."""
+        return long_parked_of(self.connection) or LONG_PARKED_DAYS
 
     # -- rows ----------------------------------------------------------------------------------------------
 
@@ -182,7 +190,7 @@ class World:
         dates: dict[int, PartialDate | None] = {}
         embodied: dict[int, list[tuple[str, str]]] = {}
         last = day_text(self.as_of) or ""
-        for fact in self._stated_of(list(unit_ids), Opening, UnitModification):
+        for fact in self.stated_of(list(unit_ids), Opening, UnitModification):
             if isinstance(fact, Opening):
                 dates[fact.unit] = parse_partial(fact.manufactured) if fact.manufactured else None
             elif isinstance(fact, UnitModification) and fact.embodied_on <= last:
@@ -195,7 +203,7 @@ class World:
         """The modifications that each unit was looked at for by the world's day and found without."""
         last = day_text(self.as_of) or ""
         found: dict[int, list[str]] = {}
-        for fact in self._stated_of(list(unit_ids), NotEmbodied):
+        for fact in self.stated_of(list(unit_ids), NotEmbodied):
             if isinstance(fact, NotEmbodied) and fact.read_on <= last:
                 found.setdefault(fact.unit, []).append(fact.modification)
         return {unit: tuple(sorted(set(names))) for unit, names in found.items()}
@@ -204,19 +212,38 @@ class World:
         """The expansion tests with figures recorded on each unit by the world's day, in order, each with its date."""
         wanted, last = list(unit_ids), day_text(self.as_of) or ""
         found: dict[int, set[tuple[str, ExpansionTest]]] = {}
-        for fact in self._stated_of(wanted, Accomplishment):
+        for fact in self.stated_of(wanted, Accomplishment):
             test = expansion_of(fact) if isinstance(fact, Accomplishment) else None
             if isinstance(fact, Accomplishment) and test is not None and fact.unit in wanted and fact.done_on <= last:
                 found.setdefault(fact.unit, set()).add((fact.done_on, test))
         return {unit: tuple(sorted(tests, key=lambda each: each[0])) for unit, tests in found.items()}
 
-    def _stated_of(self, wanted: Sequence[int], *kinds: type[Fact]) -> list[Fact]:
+    def stated_of(self, wanted: Sequence[int], *kinds: type[Fact]) -> list[Fact]:
         """What is stated of the units, these kinds at least: as known then, as gathered, or by a statement a kind."""
+        to_come = [fact for fact in self._to_come if any(_on(fact, unit) for unit in wanted)]
         if self.past:
-            return [r.fact for held in self.facts(wanted).values() for r in held]
+            return [*(r.fact for held in self.facts(wanted).values() for r in held), *to_come]
         if self.gathered is not None and all(unit in self.gathered.facts for unit in wanted):
-            return [r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)]
-        return [f for kind in kinds for _, f in stored_reference.facts_of_units(self.connection, kind, wanted)]
+            return [*(r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)), *to_come]
+        return [
+            *(f for kind in kinds for _, f in stored_reference.facts_of_units(self.connection, kind, wanted)),
+            *to_come,
+        ]
+
+    def take_as_recorded(self, facts: Sequence[Fact]) -> tuple[Contradiction, ...]:
+        """From here on the world answers as if these facts stood too, which are about to be recorded; what of them
+        cannot be. The units they touch are derived again in memory."""
+        touched = {unit for fact in facts for unit in fact.unit_ids()}
+        held = self.facts(touched)
+        for fact in facts:
+            for unit in dict.fromkeys(fact.unit_ids()):
+                held[unit].append(Recorded(self.head_number + 1, fact))
+        derived = derive(held, book=self.reference.book(), totals=self.totals(), counters=self.counters())
+        self.changed.take(derived)
+        self.derived_anew |= held.keys()
+        self.changed_units |= held.keys()
+        self._to_come.extend(facts)
+        return derived.problems
 
     # -- facts and derivations ------------------------------------------------------------------------------
 
@@ -403,6 +430,12 @@ class World:
     def openings(self, unit_ids: Iterable[int]) -> dict[int, Opening]:
         """The opening statements of the units, as they stand."""
         return stored_reference.unit_facts(self.connection, list(unit_ids))
+
+
+def statuses_of(world: World, airframes: Iterable[int]) -> dict[int, str | None]:
+    """What each airframe is doing on the world's day, one of words.AIRFRAME_STATES; None where nobody stated it."""
+    periods = {airframe: state_on(world.reference, airframe, world.as_of) for airframe in airframes}
+    return {airframe: None if period is None else period.state for airframe, period in periods.items()}
 
 
 def unit_not_then() -> Refusal:

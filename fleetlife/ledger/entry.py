@@ -12,8 +12,10 @@ SCHEMA = 1
 GENESIS = "0" * 64
 # What came in with a unit: its receipt and, of kinds of their own, what else was stated with it.
 RECEIVED = "received"
+# A robbery: off the donor, what was found of the unit, on the receiver.
+ROBBED = "robbery"
 # Entries of several kinds of facts; each item then says of which kind it is.
-MIXED = ("correction", RECEIVED)
+MIXED = ("correction", RECEIVED, ROBBED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +23,7 @@ class Draft:
     """What a writer asks to be recorded; the store adds number, previous, recorded_at and recorded_by.
 
     `kind` is a fact kind (then `items` are facts of it), `received` (a receipt and what was stated with it),
+    `robbery` (off one position and on another),
     `correction` (items are the new facts, `replaces` names the entries they replace) or `withdrawal` (`withdraws` names
     entries). `items_of` names the items meant of an entry in either list; without it the whole entry is. `into`: the
     unit of which a withdrawn opening statement speaks, where two records were of one unit.

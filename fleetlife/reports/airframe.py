@@ -9,6 +9,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from fleetlife.reports.columns import Column, Columns, Row, Section
+from fleetlife.reports.deferrals import deferred_block
 from fleetlife.reports.findings import finding_block
 from fleetlife.reports.harmless import said, tied, whole
 from fleetlife.reports.head import about_block
@@ -53,6 +54,7 @@ def airframe_card(card: AirframeCard) -> RenderableType:
         blocks += [_Plan(card.doors), Blank(), _table(card.doors)]
     else:
         blocks.append(Paragraph(Text("This type has no positions in these records.")))
+    blocks += deferred_block(card.deferrals)
     blocks.append(heading("FINDINGS", len(card.findings)))
     blocks.append(finding_block(card.findings) if card.findings else Paragraph(Text("None open in these records.")))
     blocks += [Blank(), Rule(), state_legend({door.state for door in card.doors if door.state}, *_more(card.doors))]

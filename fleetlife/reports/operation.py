@@ -39,4 +39,6 @@ def operation_recorded(recorded: OperationRecorded, preview: bool = False) -> Re
     blocks.append(
         due_rows_block(recorded.due) if recorded.due else Paragraph(Text("No requirement rows for the unit."))
     )
+    if recorded.cautions:
+        blocks += [heading("CAUTION"), Listing([said(text) for text in recorded.cautions], mark="!")]
     return Report([*blocks, *left_open(recorded, preview)])

@@ -10,9 +10,10 @@ from fleetlife.reports.findings import finding_block
 from fleetlife.reports.harmless import harmless, said, whole
 from fleetlife.reports.head import HEAD_LENGTH, about_block
 from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Flow, Paragraph, Report, Rule, heading, title
+from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.views import OperationRecorded, SwapRecorded
 
-Recorded = SwapRecorded | OperationRecorded
+Recorded = SwapRecorded | OperationRecorded | MoveRecorded
 KEEP = "Keep the ledger head elsewhere: it proves later that nothing was rewritten or cut."
 
 

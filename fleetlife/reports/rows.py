@@ -12,6 +12,7 @@ from typing import Any
 from fleetlife.terms.audited import SAMPLE_RULE
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import Minutes, hours_text
+from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
 from fleetlife.terms.stores import StoresList, StoresRow
@@ -208,13 +209,18 @@ def operation_recorded_as_dict(recorded: OperationRecorded, *, preview: bool = F
     return _recorded(recorded, preview)
 
 
-def _recorded(recorded: SwapRecorded | OperationRecorded, preview: bool) -> dict[str, Any]:
+def _recorded(recorded: SwapRecorded | OperationRecorded | MoveRecorded, preview: bool) -> dict[str, Any]:
     found = card_as_dict(recorded)
     if preview:
         found["entry"] = found["ledger_head"] = None
         if found["about"] is not None:
             found["about"]["ledger_entry"] = found["about"]["ledger_head"] = None
     return {"preview": preview, **found}
+
+
+def move_recorded_as_dict(recorded: MoveRecorded, *, preview: bool = False) -> dict[str, Any]:
+    """What another movement changed. A preview has no entry and no ledger head: they would be on no ledger."""
+    return _recorded(recorded, preview)
 
 
 def unit_card_as_dict(card: UnitCard) -> dict[str, Any]:

@@ -184,7 +184,7 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
         return recorded_already("SWAP", recorded)
     blocks = recorded_title("SWAP", "A SWAP", recorded, preview)
     for label, pairs in (("BEFORE", recorded.before), ("AFTER", recorded.after)):
-        blocks += [heading(label), _changes(pairs)]
+        blocks += [heading(label), changes(pairs)]
     if recorded.due:
         blocks += [
             heading("WHAT FALLS DUE AFTER IT" if not preview else "WHAT WOULD FALL DUE"),
@@ -195,7 +195,8 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
     return Report([*blocks, *left_open(recorded, preview)])
 
 
-def _changes(pairs: Sequence[tuple[str, str]]) -> Block:
+def changes(pairs: Sequence[tuple[str, str]]) -> Block:
+    """What was, or is, where: one line a pair."""
     if not pairs:
         return Paragraph(Text("nothing"), indent=2)
     return Columns(

@@ -7,6 +7,7 @@ from rich.text import Text
 
 from fleetlife.reports.certificate import place_by_place, spelled
 from fleetlife.reports.columns import Column, Columns, Row, Section
+from fleetlife.reports.deferrals import deferred_block
 from fleetlife.reports.harmless import said, tied, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import (
@@ -35,6 +36,7 @@ def walk_round_report(answer: WalkRound) -> RenderableType:
         Rule(),
         Paragraph(said(_counts(answer))),
         _table(answer.rows),
+        *deferred_block(answer.deferrals),
     ]
     if answer.harness_differs:
         blocks += [

@@ -13,7 +13,7 @@ from typing import Any
 from sqlalchemy import TextClause, text
 from sqlalchemy.engine import Connection
 
-from fleetlife.follows.rows import CertificateLineRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
@@ -34,14 +34,12 @@ from fleetlife.terms.filling import filled
 STREAM = 5_000
 STATE_NAMES = KEPT["unit_state"].names
 _LINE = KEPT["certificate_line"].names
-_PLACEMENT = KEPT["placement"].names
 
 # A unit with its address: itself, the position of the unit it hangs in, its opening statement, its present stay.
 _MORE = "r.position, o.as_of, o.placed_on, o.entry_number, p.entry, o.manufactured"
 _UNIT = ", ".join((*(f"s.{name}" for name in STATE_NAMES), _MORE))
 _CHILD = ", ".join(f"c.{name}" for name in STATE_NAMES)
 _PAPER = ", ".join(f"l.{name}" for name in _LINE)
-_STAY = ", ".join(f"q.{name}" for name in _PLACEMENT)
 _ADDRESS = (
     "JOIN unit AS o ON o.unit = s.unit_id"
     " JOIN placement AS p ON p.unit_id = s.unit_id AND p.until_moment IS NULL"
@@ -137,11 +135,31 @@ _SAME_PAPER_OF_UNITS = f"""
     SELECT {_PAPER}, {_UNIT} FROM certificate_line AS l
     JOIN unit_state AS s ON s.unit_id = l.unit_id {_ADDRESS}
     WHERE l.tracking_number IN (SELECT q.tracking_number FROM certificate_line AS q WHERE q.unit_id IN {{ids}})"""
-_REFITTED = f"""
-    SELECT {_STAY} FROM unit_state AS s
-    JOIN placement AS q ON q.unit_id = s.unit_id
-    WHERE s.carried_airframe_id IS NOT NULL AND s.released_on < s.removed_on {{units:s.unit_id}}
-    ORDER BY q.unit_id, q.from_moment"""
+_REFITTED = """
+    SELECT s.unit_id FROM unit_state AS s
+    WHERE s.carried_airframe_id IS NOT NULL AND s.released_on < s.removed_on {units:s.unit_id}"""
+# Off an airframe of `ids` since the last release, and on one again.
+_OFF_DONORS = """
+    SELECT DISTINCT s.unit_id FROM carriage AS c JOIN unit_state AS s ON s.unit_id = c.unit_id
+    WHERE c.airframe_id IN {ids} AND c.until_moment IS NOT NULL AND s.carried_airframe_id IS NOT NULL
+    AND (s.released_on IS NULL OR s.released_on < c.until_moment / 10000) {units:s.unit_id}"""
+_DEPLOYED = f"""
+    SELECT a.operated_on, a.intent, a.entry_number, {_UNIT} FROM operation AS a
+    JOIN unit_state AS s ON s.unit_id = a.unit {_ADDRESS}
+    WHERE lower(a.operation) = 'deployment' AND a.count > 0 AND a.operated_on <= :as_of
+    AND s.carried_airframe_id IS NOT NULL AND (s.released_on IS NULL OR s.released_on < a.operated_on)
+    {{units:a.unit}} ORDER BY a.unit, a.operated_on, a.entry_number"""
+_LENT_OUT = f"""
+    SELECT p.expected_back, s.place_name, {_UNIT} FROM unit_state AS s {_ADDRESS}
+    WHERE s.kind = 'loan' AND p.expected_back < :as_of {{units:s.unit_id}}"""
+_BORROWED = f"""
+    SELECT o.return_by, o.owner, {_UNIT} FROM unit_state AS s {_ADDRESS}
+    WHERE o.return_by < :as_of AND s.kind <> 'loan' AND s.kind <> 'scrap' {{units:s.unit_id}}"""
+_SCRAPPED = f"""
+    SELECT {_UNIT} FROM unit_state AS s {_ADDRESS}
+    WHERE s.kind = 'scrap' AND s.part_fold IN {{parts}} AND NOT EXISTS
+    (SELECT 1 FROM transfer AS t WHERE t.unit = s.unit_id AND t.disposition IS NOT NULL
+     AND t.moved_on * 10000 + t.sequence = s.since_moment) {{units:s.unit_id}}"""
 _NAMED_PAPER = f"""
     SELECT m.moved_on, m.entry_number, {_PAPER}, {_UNIT} FROM movement AS m
     JOIN certificate_line AS l ON l.unit_id = m.installed AND l.tracking_number = m.certificate
@@ -296,7 +314,7 @@ _LIKE = """
 _ACKNOWLEDGED = """
     SELECT m.installed, m.airframe, m.position, m.moved_on * 10000 + m.sequence, e.number, e.body
     FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
-    WHERE m.installed IN {ids} AND e.kind = 'movement' AND substr(e.body, 1, 16) = '{{"acknowledged":'
+    WHERE m.installed IN {ids} AND e.kind IN ('movement', 'robbery') AND substr(e.body, 1, 16) = '{{"acknowledged":'
     AND e.number <= :known"""
 _WAIVERS = """
     SELECT e.number, e.body,
@@ -343,6 +361,11 @@ _TEXTS = {
     "same paper": _SAME_PAPER,
     "same paper of units": _SAME_PAPER_OF_UNITS,
     "refitted": _REFITTED,
+    "off donors": _OFF_DONORS,
+    "deployed": _DEPLOYED,
+    "lent out": _LENT_OUT,
+    "borrowed": _BORROWED,
+    "scrapped": _SCRAPPED,
     "named paper": _NAMED_PAPER,
     "child's paper": _CHILD_PAPER,
     "later release": _LATER_RELEASE,
@@ -458,7 +481,7 @@ def ask(connection: Connection, name: str, scope: Scope | None = None, **values:
             yield tuple(row)
 
 
-_make_state, _make_line, _make_placement = maker_of(UnitStateRow), maker_of(CertificateLineRow), maker_of(PlacementRow)
+_make_state, _make_line = maker_of(UnitStateRow), maker_of(CertificateLineRow)
 LINE_WIDTH = len(_LINE)
 
 
@@ -483,10 +506,6 @@ def state_of(values: Sequence[Any]) -> UnitStateRow:
 
 def line_of(values: Sequence[Any]) -> CertificateLineRow:
     return _make_line(values)
-
-
-def placement_of(values: Sequence[Any]) -> PlacementRow:
-    return _make_placement(values)
 
 
 def fact_of(kind: type[Fact], values: Sequence[Any]) -> Any:

@@ -23,6 +23,7 @@ from fleetlife.terms.refusal import Refusal
 REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
 OLDEST_SQLITE = (3, 37, 0)
 BUSY_SECONDS = 30
+LONG_PARKED = "long_parked_days"
 NETWORK_FILESYSTEMS = frozenset(
     (
         *("afs", "beegfs", "ceph", "cifs", "coda", "glusterfs", "lustre", "ncpfs", "nfs", "nfs4", "smb3", "smbfs"),
@@ -62,17 +63,24 @@ class Store:
 
 
 def open_store(
-    url: str, *, any_schema: bool = False, clock: Callable[[], datetime] = utc_now, accept_clock_behind: bool = False
+    url: str,
+    *,
+    any_schema: bool = False,
+    clock: Callable[[], datetime] = utc_now,
+    accept_clock_behind: bool = False,
+    long_parked_days: int | None = None,
 ) -> Store:
     """The database at `url`: `sqlite:///FILE`, `postgresql://...`, or the path of a SQLite file.
 
     With `any_schema` the schema is not looked at and a SQLite file that is not there is made: for `init` and
-    upgrades. Refusals: `database-url-not-read`, `database-missing`, `network-share`, `sqlite-too-old`,
+    upgrades. `long_parked_days`: the operator's setting; every connection knows it.
+    Refusals: `database-url-not-read`, `database-missing`, `network-share`, `sqlite-too-old`,
     `driver-missing`, `database-not-reachable`, `schema-missing`, `schema-older`, `schema-newer`.
     """
     parsed = _parse(url)
     dialect = parsed.get_backend_name()
     engine = _sqlite(parsed, make=any_schema) if dialect == "sqlite" else _postgresql(parsed)
+    engine.update_execution_options(**{LONG_PARKED: long_parked_days})
     store = Store(engine=engine, name=_name_of(parsed), clock=clock, accept_clock_behind=accept_clock_behind)
     try:
         with engine.connect() as connection:
@@ -88,6 +96,12 @@ def open_store(
         engine.dispose()
         raise
     return store
+
+
+def long_parked_of(connection: Connection) -> int | None:
+    """From how many days on parked is long, by the setting with which the database was opened; None: none is set."""
+    found = connection.get_execution_options().get(LONG_PARKED)
+    return found if isinstance(found, int) else None
 
 
 def schema_revision(connection: Connection) -> str | None:

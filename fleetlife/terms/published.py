@@ -225,8 +225,36 @@ RULES: dict[str, PublishedRule] = {
             edition="2007 edition, and that of 2024-01-01",
             says="a temporary removal of a life-limited part needs no disposition only for the same serial-numbered "
             "product, with life status unchanged and no time in service meanwhile",
-            does="Off for access and back at the same position is a note; fitted anywhere else without a release, a "
-            "stop.",
+            does="Off for access or convenience and back on the same airframe is a note where no time was flown and "
+            "nothing changed the life status meanwhile; where that is not shown a condition; on another airframe, or "
+            "after flight, without a release, a stop.",
+        ),
+        PublishedRule(
+            key="14 CFR 121.703(a)(17)",
+            name="14 CFR 121.703(a)(17)",
+            edition="edition not known",
+            says="emergency evacuation equipment found defective, or deployed inadvertently, may have to be reported, "
+            "within 96 hours, under the rules of the operator's authority",
+            does="A deployment that was not stated as intended is followed by a reminder; nothing is reported by the "
+            "program: whether, whom, how and by when follows the authority's rules.",
+            applied="operation record",
+            from_memory=True,
+        ),
+        PublishedRule(
+            key="14 CFR 43.10(c) methods",
+            name="14 CFR 43.10(c)",
+            edition="2007 edition, and that of 2024-01-01",
+            says="who removes a life-limited part controls it by a record system, a tag, a non-permanent mark, a "
+            "permanent mark, segregation, mutilation, or another approved method",
+            does="Scrap of a part with a life limit names one of the seven; without it, it is found.",
+        ),
+        PublishedRule(
+            key="AMC1 145.A.42(a)(ii) accident",
+            name="AMC1 145.A.42(a)(ii)",
+            edition=_UK_TEXT,
+            says="a component that was installed in an aircraft involved in an accident or incident is unserviceable",
+            does="A unit that came off an airframe stated to have been in an accident is stopped until a release dated "
+            "since is filed. Long parked and withdrawn donors are treated alike: common practice, no source.",
         ),
         PublishedRule(
             key="14 CFR 43.10(c)",

@@ -572,6 +572,7 @@ class AirframeCard:
     doors: tuple[Door, ...]
     findings: tuple[Finding, ...] = ()
     counters: tuple[tuple[str, str | None], ...] = ()
+    deferrals: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -645,6 +646,7 @@ class OperationRecorded:
     notes: tuple[str, ...] = ()
     already: bool = False
     about: About | None = None
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

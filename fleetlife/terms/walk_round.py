@@ -73,6 +73,7 @@ class WalkRound:
     on: str
     rows: tuple[WalkRow, ...]
     harness_differs: tuple[str, ...]
+    deferrals: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:

@@ -156,7 +156,7 @@ class TestSwap:
     def test_a_stay_between_two_that_are_recorded_needs_both_its_ends_at_once(self, fleet: Intake) -> None:
         store = fleet.store
         swap(store, off="0101", on="2024-01-05", removal_kind="access", removed_condition="serviceable")
-        swap(store, fit="0101", on="2024-01-20")
+        swap(store, fit="0101", on="2024-01-20", accept=("PAP104",))
         assert refusal(store, fit="0103", on="2024-01-10").code == "place-occupied"
         fleet.take({"movements": [movement("2024-01-10", fit="0103"), movement("2024-01-15", off="0103")]})
         assert [row.kind for row in stays(store, "0103")] == ["store", "position", "store"]

@@ -11,24 +11,29 @@ from fleetlife.checks import (
     approvals,
     counts,
     cylinders,
+    deferrals,
     documents,
     fit,
     forms,
     identity,
     ledger,
     life,
+    moves,
     paper,
     patterns,
     receipts,
     stores,
     work,
 )
+from fleetlife.checks.removal import Donor, Flown, Inspected, Removal
 from fleetlife.checks.rows import (
     AssemblyRow,
     Bounds,
     BridgedRow,
     ClaimRow,
     CountedLine,
+    DeferralRow,
+    DeployedRow,
     Difference,
     DoorRow,
     ExpansionRow,
@@ -37,6 +42,7 @@ from fleetlife.checks.rows import (
     FormerDueRow,
     LateEntryRow,
     LifePaperRow,
+    LoanRow,
     OrganisationRow,
     PaperRow,
     PaperTally,
@@ -45,6 +51,7 @@ from fleetlife.checks.rows import (
     PromisedRow,
     ReceiptRow,
     RefitRow,
+    ScrapRow,
     SignedRow,
     SuspectedRow,
     WholePaper,
@@ -52,6 +59,7 @@ from fleetlife.checks.rows import (
 )
 from fleetlife.dates.moment import end_of_day, moment_of
 from fleetlife.dates.partial import parse_partial
+from fleetlife.follows.deferrals import Carried
 from fleetlife.follows.place import Recorded, stays_of
 from fleetlife.follows.plates import plate_text
 from fleetlife.follows.receipts import Received, suspicion_of, with_holds
@@ -75,6 +83,7 @@ from fleetlife.ledger.facts import (
     Receipt,
     Slot,
 )
+from fleetlife.ledger.swaps import Deferral, DeferralClosed
 from fleetlife.life.bridging import Kept, Side, bridged_lines, programmes_before
 from fleetlife.life.expansion import parse_expansion
 from fleetlife.life.points import due_point
@@ -415,21 +424,80 @@ def _units(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterato
     return lambda given: judge([placed(given["unit"])])
 
 
-def _refit(given: Words) -> Iterator[Finding]:
-    came_from = str(given.get("came_from", "")).partition(" ")
-    unit = placed(given["unit"])
-    same = came_from[0] == unit.registration
-    return paper.no_release_since_removal(
-        [
-            RefitRow(
-                unit=unit,
-                removal_kind=given.get("removed_for"),
-                from_airframe=(AIRFRAME if same else AIRFRAME + 1) if came_from[0] else None,
-                from_position=came_from[2] or None,
-                removal_entry=61,
-            )
-        ]
+def _removal(given: Words, unit: Placed) -> Removal:
+    """`came_from`: registration and position; `flown`: hours flown meanwhile, `none`, or nothing where not known."""
+    registration, _, position = str(given.get("came_from", "")).partition(" ")
+    same = registration == unit.registration
+    flown = given.get("flown")
+    minutes = None if flown is None else 0 if flown == "none" else parse_hours(str(flown))
+    inspected = given.get("inspected")
+    donor = given.get("donor")
+    return Removal(
+        removed_on=unit.state.removed_on or 0,
+        kind=given.get("removed_for"),
+        released_on=unit.state.released_on,
+        from_airframe=(AIRFRAME if same else AIRFRAME + 1) if registration else None,
+        from_place=f"{registration} {position}" if registration else None,
+        to_airframe=unit.state.carried_airframe_id,
+        to_place=f"{unit.registration} {unit.position}",
+        flown=Flown(least=minutes, most=minutes),
+        changed=tuple(given.get("meanwhile", ())),
+        inspected=None
+        if inspected is None
+        else Inspected(on=day(inspected["on"]), by=inspected["by"], reference=inspected["reference"]),
+        donors=() if donor is None else (_donor(donor, unit),),
+        entry=61,
     )
+
+
+def _donor(words: Words, unit: Placed) -> Donor:
+    since = day_or_none(words.get("since"))
+    off = unit.state.removed_on or 0
+    return Donor(
+        registration="Q-GUL",
+        state=words["was"],
+        since=since,
+        days=None if since is None else off - since,
+        off_on=off,
+    )
+
+
+def _refit(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def run(given: Words) -> Iterator[Finding]:
+        unit = placed(given["unit"])
+        return judge([RefitRow(unit=unit, removal=_removal(given, unit))])
+
+    return run
+
+
+def _loan(given: Words) -> Iterator[Finding]:
+    rows = []
+    if "back_by" in given:
+        rows.append(
+            LoanRow(
+                unit=placed(given["unit"]),
+                out="lent_to" in given,
+                back_by=day(given["back_by"]),
+                other=given.get("lent_to") or given.get("owner"),
+                entry=62,
+            )
+        )
+    return moves.loan_not_returned(rows, as_of=day(given["asked"]))
+
+
+def _scrapped(given: Words) -> Iterator[Finding]:
+    row = ScrapRow(
+        unit=placed(given["unit"]), limits=tuple(given.get("limits", ())), disposition=given.get("disposition")
+    )
+    return moves.scrapped_without_disposition([row])
+
+
+def _deployed(given: Words) -> Iterator[Finding]:
+    rows = []
+    if "deployed" in given:
+        on = day(given["deployed"])
+        rows.append(DeployedRow(unit=placed(given["unit"]), on=on, intent=given.get("intent"), entry=63))
+    return moves.deployed_not_released(rows)
 
 
 def _filed(given: Words) -> Iterator[Finding]:
@@ -666,8 +734,42 @@ def _pair(given: Words) -> Iterator[Finding]:
     return fit.pair_intermix([(doors[0], doors[1])], rows=rows)
 
 
+def _carried(words: Words, position: str) -> Carried:
+    """A deferral: `item`, `opened`, `expires`, `closed`."""
+    fact = Deferral(
+        airframe=AIRFRAME,
+        position=position,
+        opened_on=str(words["opened"]),
+        item=words.get("item", "slide missing"),
+        expires_on=str(words["expires"]) if "expires" in words else None,
+        conditions=words.get("conditions"),
+        authorised_by=words.get("by", "S-501"),
+    )
+    closed = None
+    if "closed" in words:
+        closed = DeferralClosed(
+            airframe=AIRFRAME,
+            position=position,
+            opened_on=fact.opened_on,
+            closed_on=str(words["closed"]),
+            closed_by="S-304",
+        )
+    return Carried(fact=fact, entry=140, closed=closed)
+
+
 def _empty(given: Words) -> Iterator[Finding]:
-    return fit.position_empty([_door(given, given)])
+    door = _door(given, given)
+    carried = tuple(_carried(each, door.position.position) for each in given.get("deferrals", ()))
+    door = replace(door, state=given.get("airframe_is"), carried=carried)
+    return fit.position_empty([door], as_of=day(given.get("asked", "2025-06-01")))
+
+
+def _deferred(judge: Callable[..., Iterator[Finding]]) -> Callable[[Words], Iterator[Finding]]:
+    def run(given: Words) -> Iterator[Finding]:
+        rows = [DeferralRow(carried=_carried(each, "R2"), registration="Q-TRN") for each in given.get("deferrals", ())]
+        return judge(rows, as_of=day(given["asked"]))
+
+    return run
 
 
 def _assembly(given: Words) -> Iterator[Finding]:
@@ -840,7 +942,13 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "PAP101": _paper(paper.part_number_differs),
     "PAP102": _paper(paper.serial_number_differs),
     "PAP103": _units(paper.no_certificate),
-    "PAP104": _refit,
+    "PAP104": _refit(paper.no_release_since_removal),
+    "DEF101": _deferred(deferrals.deferral_expired),
+    "DEF102": _deferred(deferrals.deferral_open),
+    "MOV101": _refit(moves.donor_not_in_service),
+    "MOV102": _loan,
+    "MOV103": _scrapped,
+    "MOV104": _deployed,
     "PAP105": _filed,
     "PAP106": _fitting,
     "PAP107": _paper(paper.certificate_before_manufacture),

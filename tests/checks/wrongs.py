@@ -53,10 +53,16 @@ EXPECTED = sorted(
         ("PAT101", "note", "Q-AAF"),
         ("PAT101", "note", "Q-AAF"),
         *(
-            ("PAP104", "note", f"Q-AAF {door} SL-100-1 {serial} FR-{serial}")
+            (code, severity, f"Q-AAF {door} SL-100-1 {serial} FR-{serial}")
+            for code, severity in (("PAP104", "rectify"), ("MOV101", "stop"))
             for door, serial in (("L1", "0021"), ("R1", "0022"), ("L2", "0023"))
         ),
         *(("PAP109", "note", f"Q-AAF {door}") for door in ("L1", "L1", "R1", "R1", "L2", "L2", "R2", "R2")),
+        ("DEF101", "stop", "Q-AAD L2"),
+        ("DEF102", "note", "Q-AAC L1"),
+        ("MOV102", "rectify", "SL-100-1 9001"),
+        ("MOV104", "stop", "Q-AAG R1 SL-100-1 0026 FR-0026"),
+        ("MOV103", "rectify", "SL-100-1 0025"),
         ("PAP106", "rectify", "Q-AAF R2 SL-100-1 0024 FR-24B"),
         ("LIF108", "note", "Q-AAF R2 SL-100-1 0024"),
         ("PAP103", "stop", "Q-AAG L1 SL-100-1 9003"),
@@ -260,6 +266,13 @@ def _wrong_fit(made: Fleet) -> None:
     made.row("units", serial_number="0013").update(store="Main store", **nowhere)
     made.row("units", serial_number="0014").update(condition="unserviceable")
     made.row("units", serial_number="0015").update(**nowhere)
+    made.row("units", serial_number="9001").update(owner="Auk Air", return_by="2025-12-31")
+    for name, position, expires in (("Q-AAC", "L1", "2026-03-01"), ("Q-AAD", "L2", "2026-01-31")):
+        row = {"registration": name, "position": position, "opened": "2026-01-20", "expires": expires}
+        made.add("deferrals", {**row, "item": "girt bar lights", "authorised_by": "S9"})
+    # in an accident for some days of March, and packs came off it afterwards
+    for day, state in (("2025-03-01", "accident"), ("2025-03-05", "in_service")):
+        made.add("airframe_states", {"registration": "Q-AAF", "from": day, "state": state})
 
 
 def _wrong_identity(made: Fleet) -> None:
@@ -379,6 +392,8 @@ def what_came_later(store: Store, folder: Path) -> None:
             "condition": "serviceable",
         }
     )
+    operations = [{**PACK, "serial_number": "0026", "date": "2025-05-02", "operation": "deployment", "count": 1}]
+    transfers.append({**PACK, "date": "2025-05-15", "serial_number": "0025", "to": "scrap"})
     paper = {
         "tracking_number": "FR-24B",
         "organisation": "Fulmar Repair",
@@ -405,6 +420,7 @@ def what_came_later(store: Store, folder: Path) -> None:
         at=IN_MAY,
         movements=[*movements, *moved],
         transfers=transfers,
+        operations=operations,
         certificates=[paper, *papers],
         accomplishments=[work],
     )

@@ -50,7 +50,7 @@ class TestFiles:
     def test_no_registration_is_one_of_a_state(self) -> None:
         with (SEED_DEMO / "readings.csv").open(encoding="utf-8", newline="") as file:
             registrations = {row["registration"] for row in csv.DictReader(file)}
-        assert len(registrations) == 15  # fourteen aircraft, one of which bore two
+        assert len(registrations) == 19  # eighteen aircraft, one of which bore two
         assert all(name.startswith("Q-") for name in registrations)
 
 

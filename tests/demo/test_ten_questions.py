@@ -17,7 +17,7 @@ from sqlalchemy import text
 from fleetlife.ledger.canonical import canonical, digest
 from fleetlife.ledger.entry import GENESIS
 from fleetlife.store.engine import Store, open_store
-from tests.cli.running import CLEAN, FINDINGS, TODAY, Said, fleetlife, head
+from tests.cli.running import CLEAN, FINDINGS, REFUSED, TODAY, Said, fleetlife, head
 
 ON = ("--as-of", TODAY)
 WHATEVER_THE_CLOCK = "--accept-clock-behind"  # the demo was recorded in 2026
@@ -72,7 +72,7 @@ class TestANewDashNumberCameInYesterdayAndNothingIsDue:
         assert due.status == FINDINGS
         assert "NO PROGRAMME: not the same as nothing due (1)" in due.words
         assert "KV-2100-9: 1 unit" in due.words
-        assert "276 units counted: 275 with a programme, 1 without" in due.words
+        assert "280 units counted: 279 with a programme, 1 without" in due.words
         assert rows_of(asked, "KV-2100-9", "29001")[None]["state"] == "unknown"
         check = told(asked, "swap", "check", "Q-SKA", "R2", "KV-2100-9", "29001", *ON)
         assert check.status == FINDINGS
@@ -295,6 +295,28 @@ class TestTheDoorHasNoSlideCanItFlyWithFewerPassengers:
         page = told(asked, "explain", "FIT104").words
         assert "Whether it may fly so is not for this program to say" in page
         assert "a passed maintenance date cannot be deferred by taking the unit off" in page
+
+    def test_with_a_deferral_it_shows_what_was_entered_by_whom_until_when(self, asked: str) -> None:
+        """Q-SKT L1: without one a stop; with one a note, told with it wherever the airframe is."""
+        entered = ("slide missing at L1", "S-501", "2026-12-04 as entered", "door L1 not used for")
+        for question in (("airframe", "Q-SKT"), ("audit", "--airframe", "Q-SKT"), ("due",), ("deferral", "list")):
+            said = told(asked, *question, *ON)
+            for words in entered if question[0] != "deferral" else ("slide missing at L1", "S-501", "2026-12-04"):
+                assert words in said.words, question
+        severities = {row["severity"] for row in answer(asked, "audit", "--airframe", "Q-SKT", *ON)["rows"]}
+        assert severities == {"note"}
+        day_after = ("--as-of", "2026-12-05")
+        late = answer(asked, "audit", "--airframe", "Q-SKT", *day_after)["rows"]
+        assert {row["finding"] for row in late if row["severity"] == "stop"} == {"DEF101", "FIT104"}
+
+    def test_a_passed_maintenance_date_cannot_be_deferred_this_way(self, asked: str) -> None:
+        opening = ("deferral", "open", "Q-SKA", "R2", "--authorised-by", "S-501", "--preview", *ON)
+        refused = fleetlife(*opening, "--item", "OVH", database=asked)
+        assert refused.status == REFUSED
+        assert "not an inoperative item and cannot be deferred this way" in refused.err
+        beside = told(asked, *opening, "--item", "handle stiff")
+        assert "OVH is overdue" in beside.words
+        assert "computed here" in beside.words
 
 
 class TestYourScreenSaidItWasFineAndItWasTheWrongUnit:

@@ -1,0 +1,263 @@
+"""A request from options, or from a JSON file with the same fields, and what every command that records one does.
+
+The fields, their types and their words are those of the request's class: hours are HHHH:MM, a unit is an object with
+part_number and serial_number or `{"scan": ...}`, a day is YYYY-MM-DD.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, Field, dataclass, fields, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
+
+import typer
+
+from fleetlife.cli.context import as_of_day, day_option, json_object, open_database, refusals, show, staff, write_text
+from fleetlife.cli.options import CARD_FORMATS, check_format
+from fleetlife.cli.recording import acknowledgements, not_read, show_and_record, storable, unit_of
+from fleetlife.terms.refusal import Refusal
+
+if TYPE_CHECKING:
+    from fleetlife.actions.acknowledge import Acknowledgement
+    from fleetlife.store.engine import Store
+    from fleetlife.terms.moves import MoveRecorded
+
+R = TypeVar("R")
+UnitPair = tuple[str, str] | None
+FromFile = Annotated[
+    Path | None,
+    typer.Option("--file", metavar="JSON", help="Take it all from a JSON file; - reads it here.", show_default=False),
+]
+RequestKey = Annotated[
+    str | None,
+    typer.Option(
+        "--request-key",
+        metavar="TEXT",
+        help="Asked again with the same key: same answer, no second entry.",
+        show_default=False,
+    ),
+]
+HoursMeant = Annotated[
+    str | None, typer.Option("--hours", metavar="READING", help="decimal or minutes, for 1234.30.", show_default=False)
+]
+
+
+PartOrFile = Annotated[
+    str | None,
+    typer.Argument(
+        metavar="PART",
+        help="Or one scan for both: the plate's message, - for a line from the scanner, photo:FILE.",
+        show_default=False,
+    ),
+]
+SerialOrFile = Annotated[
+    str | None, typer.Argument(metavar="SERIAL", help="Left out after a scan, or with --file.", show_default=False)
+]
+OrderInDay = Annotated[
+    int | None,
+    typer.Option("--sequence", metavar="N", help="The order within the day, where it matters.", show_default=False),
+]
+
+
+def unit_said(part: str | None, serial: str | None, manufacturer: str | None) -> list[str | None] | None:
+    """The unit that two arguments name; None where neither is given."""
+    if part is None:
+        return None
+    if serial is None:
+        raise typer.BadParameter("Name the unit by part number and serial number.", param_hint="SERIAL")
+    return [part, serial, manufacturer]
+
+
+def text_option(name: str, metavar: str, help: str) -> Any:
+    """An option that takes a text and may be left out."""
+    return typer.Option(name, metavar=metavar, help=help, show_default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """How a record is asked for: what every such command takes beside its request."""
+
+    file: Path | None = None
+    hours: str | None = None
+    acknowledge: list[str] | None = None
+    reason: str | None = None
+    name: str | None = None
+    request_key: str | None = None
+    preview: bool = False
+    yes: bool = False
+    as_of: str | None = None
+    accept_clock_behind: bool = False
+    format: str = "table"
+    database: str | None = None
+
+
+def pair(numbers: UnitPair, manufacturer: str | None = None) -> list[str | None] | None:
+    """A unit as an option of two words names it."""
+    return None if numbers is None else [numbers[0], numbers[1], manufacturer]
+
+
+def record_asked(
+    kind: type[R],
+    record: Callable[..., Any],
+    values: Mapping[str, Any],
+    asked: Asked,
+    *,
+    tell: Callable[..., None] | None = None,
+) -> NoReturn:
+    """Read the request, look up what was scanned, show it first where somebody is there, record it and leave with the
+    exit status. `tell` prints what came of it; None: as of a movement."""
+    check_format(asked.format, CARD_FORMATS)
+    if asked.hours not in (None, "decimal", "minutes"):
+        raise typer.BadParameter("Say decimal or minutes.", param_hint="--hours")
+    stated = {name: value for name, value in values.items() if value not in (None, False)}
+    if asked.file is not None and (stated or asked.acknowledge):
+        raise typer.BadParameter("With --file everything is in the file; leave the rest out.", param_hint="--file")
+    if asked.acknowledge and not ((asked.reason or "").strip() and (asked.name or "").strip()):
+        raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
+    with refusals():
+        from fleetlife.actions.acknowledge import Acknowledgement
+
+        day = as_of_day(asked.as_of)
+        with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
+            if asked.file is not None:
+                request, accepted = request_of_file(kind, asked.file, hours=asked.hours)
+            else:
+                storable("reason", asked.reason)
+                storable("name", asked.name)
+                request = request_of(kind, stated, hours=asked.hours, today=day)
+                accepted = [
+                    Acknowledgement(finding=code.upper(), name=asked.name or "", reason=asked.reason or "")
+                    for code in asked.acknowledge or ()
+                ]
+            request = _scanned(store, request, as_of=day)
+            act = partial(record, store, request, as_of=day, recorded_by=staff(), request_key=asked.request_key)
+            told = partial(tell or tell_move, format=asked.format)
+            show_and_record(act, told, accepted, preview=asked.preview, yes=asked.yes)
+
+
+def tell_move(recorded: MoveRecorded, *, preview: bool, format: str) -> None:
+    """What came of it, on the screen or as JSON."""
+    if format == "json":
+        from fleetlife.reports.rows import move_recorded_as_dict
+        from fleetlife.transfer.writing import json_text
+
+        write_text(json_text(move_recorded_as_dict(recorded, preview=preview)), None)
+        return
+    from fleetlife.reports.moves import move_recorded
+
+    show(move_recorded(recorded, preview=preview))
+
+
+def request_of(kind: type[R], values: Mapping[str, Any], *, hours: str | None, today: date) -> R:
+    """A request from options; the day is today where it is left out.
+
+    Refusals: `field-missing`, `word-not-known`, `hours-*`, `total-negative`, `text-not-storable`.
+    """
+    made: dict[str, Any] = {}
+    for each in fields(kind):  # type: ignore[arg-type]
+        name = _asked_as(each)
+        if name in values:
+            made[each.name] = _value(each, values[name], hours=hours, option=f"--{name.replace('_', '-')}")
+        elif each.name == "on":
+            made["on"] = today
+        elif _needed(each):
+            raise typer.BadParameter(f"{name.replace('_', ' ')} is not said; say it, or give --file.")
+    return kind(**made)
+
+
+def request_of_file(kind: type[R], path: Path, *, hours: str | None) -> tuple[R, list[Acknowledgement]]:
+    """A request from a JSON object with the fields of its class, and `acknowledged`.
+
+    Refusals: `file-not-read`, `field-not-known`, `field-missing`, `field-not-read`, and those of `request_of`.
+    """
+    from fleetlife.terms.number import did_you_mean
+
+    body = json_object(path)
+    accepted = acknowledgements(path, body.pop("acknowledged", []))
+    known = {_asked_as(each): each for each in fields(kind)}  # type: ignore[arg-type]
+    made: dict[str, Any] = {}
+    for name, value in body.items():
+        if name not in known:
+            raise Refusal(
+                "field-not-known",
+                f"{path} has a field {name!r} that is not known here." + did_you_mean(name, known),
+                remedy=f"Fields are {', '.join(sorted(known))}, acknowledged.",
+            )
+        if value is None and not _needed(known[name]):
+            continue
+        made[known[name].name] = _value(known[name], _of_file(path, known[name], value), hours=hours, option=name)
+    for name, each in known.items():
+        if _needed(each) and each.name not in made:
+            raise Refusal("field-missing", f"{path} has no {name}.", remedy="Add it.")
+    return kind(**made), accepted
+
+
+def _asked_as(each: Field[Any]) -> str:
+    return each.name.replace("minutes", "hours")
+
+
+def _needed(each: Field[Any]) -> bool:
+    return each.default is MISSING and each.default_factory is MISSING
+
+
+def _of_file(path: Path, each: Field[Any], value: Any) -> Any:
+    """The value as an option would give it, of its type. Refusals: `field-not-read`, `field-missing`."""
+    wanted, name = str(each.type), _asked_as(each)
+    if wanted.startswith("UnitName"):
+        return unit_of(path, name, value)
+    if name != each.name or wanted.startswith(("str", "date")):
+        if not isinstance(value, str):
+            raise not_read(path, name, "is no text", "Put it in quotation marks.")
+        if wanted.startswith("date"):
+            try:
+                date.fromisoformat(value)
+            except ValueError:
+                raise not_read(path, name, "is not a day", "Write it as YYYY-MM-DD.") from None
+    elif wanted.startswith("int") and (isinstance(value, bool) or not isinstance(value, int)):
+        raise not_read(path, name, "is no whole number", "Give it without quotation marks and without a point.")
+    elif wanted.startswith("bool") and not isinstance(value, bool):
+        raise not_read(path, name, "is neither true nor false", "Give true or false.")
+    return value
+
+
+def _value(each: Field[Any], value: Any, *, hours: str | None, option: str) -> Any:
+    """A field's value from what was said."""
+    from fleetlife.actions.swap import UnitName
+    from fleetlife.terms.measure import parse_hours
+    from fleetlife.terms.number import did_you_mean
+
+    wanted, name = str(each.type), _asked_as(each)
+    if wanted.startswith("UnitName"):
+        for part in value:
+            storable(name, part)
+        return UnitName(part_number=value[0], serial_number=value[1], manufacturer=value[2])
+    storable(name, value)
+    allowed = each.metadata.get("words")
+    if allowed is not None and value not in allowed:
+        raise Refusal(
+            "word-not-known",
+            f"{value!r} is no word for {name.replace('_', ' ')}." + did_you_mean(str(value), allowed),
+            remedy=f"Allowed are {', '.join(allowed)}.",
+        )
+    if wanted.startswith("date"):
+        return day_option(str(value), option)
+    if name != each.name:
+        value = parse_hours(str(value), reading=hours)
+    if isinstance(value, int) and not isinstance(value, bool) and value < 0:
+        raise Refusal("total-negative", f"{name.replace('_', ' ')} is below zero.", remedy="Correct it.")
+    return value
+
+
+def _scanned(store: Store, request: R, *, as_of: date) -> R:
+    """The request with every unit that was scanned named by its numbers."""
+    from fleetlife.cli.scanning import SCANNED, unit_scanned
+
+    units: dict[str, Any] = {}
+    for each in fields(request):  # type: ignore[arg-type]
+        unit = getattr(request, each.name)
+        if str(each.type).startswith("UnitName") and unit is not None and unit.serial_number == SCANNED:
+            units[each.name] = unit_scanned(store, unit, as_of=as_of)
+    return replace(request, **units) if units else request  # type: ignore[type-var]
