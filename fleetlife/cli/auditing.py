@@ -103,7 +103,7 @@ def audit(
       fleetlife audit --airframe Q-TRN --severity stop
       fleetlife audit --code PAP102 --format csv --output serials.csv
       fleetlife audit --report audit.html --workbook audit.xlsx
-      fleetlife audit --since 1235
+      fleetlife audit --since 1282
       fleetlife audit --sample 20 --seed 2026-11-25
       fleetlife audit --patterns
     """

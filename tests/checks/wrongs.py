@@ -95,6 +95,9 @@ EXPECTED = sorted(
         ("PUB103", "rectify", "SL-100-1 OO17 QD-1"),
         ("PUB104", "rectify", "SL-100-1 9002 QB-3"),
         ("PUB105", "rectify", "SL-4"),
+        *((code, "stop", "Q-AAG L1") for code in ("SWP105", "SWP106", "SWP108")),
+        *((code, "stop", "Q-AAG R2") for code in ("SWP101", "SWP102", "SWP103", "SWP104")),
+        ("SWP107", "note", "Q-AAG R2"),
     ]
 )
 
@@ -310,7 +313,8 @@ def _exchanged(serials: tuple[str, str]) -> tuple[list[Row], list[Row]]:
         removed = {"removed_part_number": "SL-100-1", "removed_serial_number": off, "removed_to": "store"}
         movements.append({**common, **removed, "date": "2025-05-11", "removed_condition": "serviceable"})
         installed = {"installed_part_number": "SL-100-1", "installed_serial_number": on, "harness": "right"}
-        movements.append({**common, **installed, "date": "2025-05-14"})
+        planned = {"swap": "S-2"} if registration == "Q-AAG" else {}
+        movements.append({**common, **installed, **planned, "date": "2025-05-14"})
         papers.append(
             {
                 "tracking_number": f"FR-{off}B",
@@ -323,6 +327,41 @@ def _exchanged(serials: tuple[str, str]) -> tuple[list[Row], list[Row]]:
             }
         )
     return movements, papers
+
+
+def _at_doors() -> dict[str, list[Row]]:
+    """Two swaps: one released by somebody who may not, with a gauge that reads low; one done and never released, with a
+    pin in, a wire broken, the girt bar gone, and inspected by the one who did the work."""
+    of = {"position": "L1", "registration": "Q-AAG", "date": "2025-05-10", "planned_by": "P1"}
+    done = {"swap": "S-2", "registration": "Q-AAG", "position": "R2", "date": "2025-05-14", "signed_by": "S4"}
+    return {
+        "pressures": [{"part_number": "RV-7", "celsius": 20, "minimum": 2900, "maximum": 3200, "unit": "psi"}],
+        "authorisations": [{"staff": "S4", "role": role, "from": "2024-01-01"} for role in ("performed", "inspected")],
+        "swap_plans": [{**of, "swap": "S-1"}, {**of, "swap": "S-2", "position": "R2", "date": "2025-05-14"}],
+        "position_work": [
+            {**done, "category": category, "item": item, "outcome": outcome, "sequence": place}
+            for place, (category, item, outcome) in enumerate(
+                (("device", "pin", "placed"), ("lock", "wire", "broken"), ("retained", "girt bar", "left")), 1
+            )
+        ],
+        "gauge_readings": [
+            {
+                "swap": "S-1",
+                "part_number": "RV-7",
+                "serial_number": "R9003",
+                "date": "2025-05-10",
+                "pressure": 2800,
+                "unit": "psi",
+                "celsius": 20,
+                "seen_by": "S3",
+            }
+        ],
+        "swap_signatures": [
+            {"swap": "S-1", "role": "released", "date": "2025-05-10", "signed_by": "S9"},
+            {"swap": "S-2", "role": "performed", "date": "2025-05-14", "signed_by": "S4"},
+            {"swap": "S-2", "role": "inspected", "date": "2025-05-14", "signed_by": "S4", "exception": "nobody else"},
+        ],
+    }
 
 
 def what_came_later(store: Store, folder: Path) -> None:
@@ -358,6 +397,7 @@ def what_came_later(store: Store, folder: Path) -> None:
             "harness": "right",
         },
         {
+            "swap": "S-1",
             "registration": "Q-AAG",
             "position": "L1",
             "signed_by": "S3",
@@ -423,4 +463,5 @@ def what_came_later(store: Store, folder: Path) -> None:
         operations=operations,
         certificates=[paper, *papers],
         accomplishments=[work],
+        **_at_doors(),
     )

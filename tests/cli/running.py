@@ -17,7 +17,7 @@ from fleetlife.cli.main import app
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = "2026-11-25"  # the demo's
-FIRST_INTAKE = "1235"  # its last entry: a moment to ask about that does not hang on the clock of the machine
+FIRST_INTAKE = "1282"  # its last entry: a moment to ask about that does not hang on the clock of the machine
 NOWHERE = {"FLEETLIFE_SETTINGS": "/nowhere/settings.toml"}
 CLEAN, FINDINGS, WRONG_USE, REFUSED, UNREACHABLE = 0, 1, 2, 3, 4
 
