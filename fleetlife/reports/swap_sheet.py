@@ -17,8 +17,8 @@ from fleetlife.terms.swap_sheet import SheetTable, SheetUnit, SwapSheet
 from fleetlife.terms.swaps import SwapItem
 from fleetlife.terms.views import LifeLeft
 
-# Sizes it is printed on, each with the margin above and below: letter is shorter.
-PAPERS = {"A4": "9mm", "letter": "6mm"}
+# Sizes it is printed on, each with the margin above and below and the size of type: letter is shorter.
+PAPERS = {"A4": ("8mm", "8.3pt"), "letter": ("6mm", "7.8pt")}
 LOOK_ALIKE = frozenset("O0Il1")
 # What can hurt, for every sheet; the mass stands beside the lift where it is stated.
 CAUTIONS = (
@@ -30,12 +30,13 @@ CAUTIONS = (
 def swap_sheet_page(sheet: SwapSheet, *, paper: str = "A4") -> str:
     """The whole page. `paper`: one of PAPERS, the size it is printed on."""
     card = sheet.card
+    margin, size = PAPERS[paper]
     return whole_page(
         element("header", *_header(sheet)),
         element("main", *_parts(sheet)),
         element("footer", element("p", _foot(sheet))),
         title=f"Swap sheet {card.swap}, {card.registration} {card.position}",
-        style=STYLE.replace("PAPER", paper).replace("MARGIN", PAPERS[paper]),
+        style=STYLE.replace("PAPER", paper).replace("MARGIN", margin).replace("TYPE", size),
     )
 
 
@@ -336,9 +337,9 @@ footer { margin-top: .6rem; font-size: .75rem; color: #333; }
 }
 @page { size: PAPER; margin: MARGIN 11mm; }
 @media print {
-  html { font-size: 8.4pt; }
+  html { font-size: TYPE; }
   body { max-width: none; padding: 0; line-height: 1.22; }
-  .fill td { height: 1.3rem; }
+  .fill td { height: 1.25rem; }
   .sign td { height: 1.95rem; }
   td, th { padding-top: .06rem; padding-bottom: .06rem; }
   .blank { min-height: 1.75rem; }
