@@ -158,7 +158,7 @@ COMMANDS: Mapping[str, Command | Group] = {
             "record": Command(
                 "operating",
                 "operation_record",
-                "Log a filling, a pressurisation or an activation of a unit.",
+                "Log a filling, a pressurisation, an activation or a deployment of a unit.",
                 takes_unit=True,
             ),
         },

@@ -18,7 +18,7 @@ ROB = {
 }  # fmt: skip
 PREVIEWS: tuple[tuple[str, ...], ...] = (
     ("assembly", "take-out", "LC-12-1", "B12053", "--store", "Main", "--condition", "unserviceable"),
-    ("stores", "re-rig", "KV-2100-3", "20121", "--harness", "right", "--data-reference", "CMM", "--signed-by", "S-1"),
+    ("stores", "re-rig", "KV-2100-3", "20121", "--harness", "left", "--data-reference", "CMM", "--signed-by", "S-1"),
     ("stores", "scrap", "TH-880-1", "R88052", "--disposition", "mutilated"),
     ("identity", "re-identify", "KV-3300-1", "33121", "--new-part-number", "KV-3300-4", "--modification", "SB-1"),
     ("loan", "out", "KV-3300-1", "33130", "--to", "Fuglavik Air", "--back-by", "2027-01-31"),
@@ -108,11 +108,12 @@ class TestDeferralList:
 
 
 class TestSetting:
+    @pytest.mark.parametrize(("stated", "status"), [("0", REFUSED), ('"long"', REFUSED), ("180", FINDINGS)])
     def test_how_long_is_long_comes_from_the_settings(
-        self, demo: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+        self, demo: str, tmp_path: Path, stated: str, status: int
     ) -> None:
         settings = tmp_path / "settings.toml"
-        settings.write_text("long_parked_days = 0\n", encoding="utf-8")
-        monkeypatch.setenv("FLEETLIFE_SETTINGS", str(settings))
-        said = fleetlife("deferral", "list", *ON, database=demo)
-        assert (said.status, "settings-not-read" in said.err) == (REFUSED, True)
+        settings.write_text(f"long_parked_days = {stated}\n", encoding="utf-8")
+        said = fleetlife("deferral", "list", *ON, database=demo, env={"FLEETLIFE_SETTINGS": str(settings)})
+        assert said.status == status
+        assert ("settings-not-read" in said.err) == (status == REFUSED)

@@ -149,7 +149,7 @@ WRONG: list[tuple[tuple[str, ...], int, str]] = [
     (("sign", SWAP, "released", "--by", "S-301"), WRONG_USE, "fleetlife swap release"),
     (("gauge", SWAP, "2810", "atm", "--celsius", "8", "--by", "S-107"), WRONG_USE, "none of psi"),
     (("gauge", SWAP, "2,810", "psi", "--celsius", "8", "--by", "S-107"), WRONG_USE, "number-not-read"),
-    (("gauge", "--celsius", "8", "--by", "S-107", "--", SWAP, "-5", "psi"), WRONG_USE, "below zero"),
+    (("gauge", "--celsius", "8", "--by", "S-107", *DAY, "--", SWAP, "-5", "psi"), WRONG_USE, "below zero"),
     (("enter", SWAP, "inflation pim", "placed", "--by", "S-107"), REFUSED, "Did you mean inflation pin?"),
     (("guide", SWAP, "--by", "S-107"), WRONG_USE, "nobody-to-ask"),
     (("record", "--swap", "NONE", "--harness", "left"), REFUSED, "swap-unknown"),
@@ -176,7 +176,8 @@ BAD: list[tuple[dict[str, Any], str]] = [
 class TestRefused:
     @pytest.mark.parametrize(("arguments", "status", "says"), WRONG)
     def test_with_what_to_do(self, demo: str, arguments: tuple[str, ...], status: int, says: str) -> None:
-        said = fleetlife("swap", *arguments, *DAY, database=demo)
+        asked = arguments if "--as-of" in arguments else (*arguments, *DAY)
+        said = fleetlife("swap", *asked, database=demo)
         assert said.status == status
         assert says in said.words
 
