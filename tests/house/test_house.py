@@ -66,7 +66,8 @@ LOADED = (  # every command, for a start loads the module of the one it needs
 
 @pytest.mark.parametrize("what", ["import fleetlife", LOADED])
 def test_a_start_loads_neither_sqlalchemy_nor_pandas(what: str) -> None:
-    heavy = {"sqlalchemy", "pandas", "alembic", "openpyxl", "pypdf", "fsspec", "rich.table", "fleetlife.terms.views"}
+    heavy = {"sqlalchemy", "pandas", "scipy", "alembic", "openpyxl", "pypdf", "fsspec", "rich.table"}
+    heavy |= {"fleetlife.terms.views"}
     code = f"{what}\nimport sys; print(sorted({heavy!r} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

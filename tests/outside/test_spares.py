@@ -1,0 +1,176 @@
+"""Spares statistics against standard Poisson tables, scipy's own distributions and every assignment enumerated.
+
+Palm's theorem and the pipeline: Sherbrooke, METRIC, 1968. The exact interval of a rate: Garwood, 1936.
+"""
+
+from __future__ import annotations
+
+import random
+from itertools import product
+
+import numpy
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.optimize import linear_sum_assignment
+from scipy.stats import chi2, poisson
+
+from fleetlife.planning.choosing import LEFT, Cost, choose, choose_asking, first_come, second_best, total
+from fleetlife.planning.poisson import (
+    expected_backorders,
+    fill_rate,
+    rate_interval,
+    ready,
+    running_out,
+    stock_for,
+)
+
+# pipeline, stock, fill rate, P(X <= stock), expected backorders: standard Poisson tables
+TABLE = (
+    (0.5, 1, 0.6065, 0.9098, 0.1065),
+    (1.0, 0, 0.0, 0.3679, 1.0),
+    (1.0, 1, 0.3679, 0.7358, 0.3679),
+    (1.0, 2, 0.7358, 0.9197, 0.1036),
+    (1.0, 3, 0.9197, 0.9810, 0.0233),
+    (2.0, 2, 0.4060, 0.6767, 0.5413),
+    (3.0, 5, 0.8153, 0.9161, 0.1346),
+    (5.0, 8, 0.8666, 0.9319, 0.1221),
+)
+# Garwood's bounds of the mean at 95 %, as tables of exact Poisson limits print them
+LIMITS = ((0, 0.0, 3.689), (1, 0.0253, 5.572), (2, 0.2422, 7.225), (5, 1.623, 11.668), (10, 4.795, 18.390))
+
+means = st.floats(min_value=0.01, max_value=60)
+stocks = st.integers(min_value=0, max_value=80)
+
+
+@pytest.mark.parametrize(("mean", "stock", "filled", "nobody_waits", "waiting"), TABLE)
+def test_the_published_table(mean: float, stock: int, filled: float, nobody_waits: float, waiting: float) -> None:
+    assert fill_rate(stock, mean=mean) == pytest.approx(filled, abs=6e-5)
+    assert ready(stock, mean=mean) == pytest.approx(nobody_waits, abs=6e-5)
+    assert expected_backorders(stock, mean=mean) == pytest.approx(waiting, abs=6e-5)
+
+
+@given(mean=means, stock=stocks)
+def test_the_distribution_is_that_of_scipy(mean: float, stock: int) -> None:
+    assert ready(stock, mean=mean) == pytest.approx(poisson.cdf(stock, mean), abs=1e-12)
+    assert running_out(stock, mean=mean) == pytest.approx(poisson.sf(stock, mean), abs=1e-12)
+    brute = sum((x - stock) * poisson.pmf(x, mean) for x in range(stock + 1, stock + 300))
+    assert expected_backorders(stock, mean=mean) == pytest.approx(brute, abs=1e-9)
+
+
+@given(mean=means, stock=stocks)
+def test_backorders_begin_at_the_mean_fall_by_the_chance_of_waiting_and_are_convex(mean: float, stock: int) -> None:
+    waiting = [expected_backorders(stock + more, mean=mean) for more in range(3)]
+    assert expected_backorders(0, mean=mean) == pytest.approx(mean)
+    assert waiting[0] - waiting[1] == pytest.approx(running_out(stock, mean=mean), abs=1e-9)
+    assert waiting[0] - waiting[1] >= waiting[1] - waiting[2] - 1e-9
+    assert waiting[0] >= waiting[1] - 1e-9 >= -2e-9
+
+
+@given(mean=means, wanted=st.floats(min_value=0.0, max_value=0.999))
+def test_the_stock_for_a_fill_rate_is_the_least_that_has_it(mean: float, wanted: float) -> None:
+    stock = stock_for(wanted, mean=mean)
+    assert fill_rate(stock, mean=mean) >= wanted
+    assert stock == 0 or fill_rate(stock - 1, mean=mean) < wanted
+
+
+def test_where_nothing_is_away_no_stock_is_wanted() -> None:
+    assert stock_for(0.95, mean=0.0) == 0
+
+
+@pytest.mark.parametrize(("count", "low", "high"), LIMITS)
+def test_the_exact_interval_of_a_count(count: int, low: float, high: float) -> None:
+    found = rate_interval(count, 1.0)
+    assert found is not None
+    assert found == (pytest.approx(low, abs=6e-4), pytest.approx(high, abs=6e-4))
+    assert found[1] == pytest.approx(chi2.ppf(0.975, 2 * count + 2) / 2)
+    assert found[0] == pytest.approx(chi2.ppf(0.025, 2 * count) / 2 if count else 0.0)
+    assert rate_interval(count, 4.0) == (pytest.approx(found[0] / 4), pytest.approx(found[1] / 4))
+
+
+def test_without_exposure_there_is_no_interval() -> None:
+    assert rate_interval(0, 0.0) is None
+
+
+# --- the chooser against every assignment ---------------------------------------------------------------------------
+
+
+def random_case(seed: int) -> tuple[list[int], int, dict[tuple[int, int], Cost]]:
+    chance = random.Random(seed)
+    positions = list(range(chance.randint(1, 5)))
+    spares = chance.randint(0, 5)
+    costs = {
+        (position, spare): Cost(rigs=chance.randint(0, 1), days=chance.choice((0, 0, 3, 10, 40)))
+        for position, spare in product(positions, range(spares))
+        if chance.random() < 0.6
+    }
+    return positions, spares, costs
+
+
+def every_assignment(positions: list[int], spares: int, costs: dict[tuple[int, int], Cost]) -> list[dict[int, int]]:
+    found = []
+    for picked in product([None, *range(spares)], repeat=len(positions)):
+        taken = [spare for spare in picked if spare is not None]
+        pairs = {p: s for p, s in zip(positions, picked, strict=True) if s is not None}
+        if len(set(taken)) == len(taken) and all(pair in costs for pair in pairs.items()):
+            found.append(pairs)
+    return found
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_no_assignment_is_cheaper_than_the_chosen_one(seed: int) -> None:
+    positions, spares, costs = random_case(seed)
+    best = min(total(positions, each, costs) for each in every_assignment(positions, spares, costs))
+    given = choose(positions, costs)
+    assert len(set(given.values())) == len(given)
+    assert total(positions, given, costs) == best
+    assert choose(positions, costs) == given
+    assert total(positions, first_come(positions, dict(costs), lambda p, s: costs[p, s]), costs) >= best
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_asking_only_what_is_chosen_finds_the_same(seed: int) -> None:
+    positions, spares, supposed = random_case(seed)
+    chance = random.Random(-seed - 1)
+    truth = {
+        pair: cost + Cost(days=chance.choice((0, 0, 5))) for pair, cost in supposed.items() if chance.random() < 0.7
+    }
+    asked: list[tuple[int, int]] = []
+
+    def ask(position: int, spare: int) -> Cost | None:
+        asked.append((position, spare))
+        return truth.get((position, spare))
+
+    costs = dict(supposed)
+    given = choose_asking(positions, costs, ask)
+    best = min(total(positions, each, truth) for each in every_assignment(positions, spares, truth))
+    assert total(positions, given, truth) == best
+    for position in given:
+        rest = {pair: cost for pair, cost in truth.items() if pair != (position, given[position])}
+        others = [total(positions, each, rest) for each in every_assignment(positions, spares, rest)]
+        spare, more = second_best(position, positions, given, costs, ask)
+        assert more == min(others) - best
+        assert spare != given[position]
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_sparse_solver_agrees_with_the_dense_one(seed: int) -> None:
+    chance = random.Random(seed)
+    positions = list(range(chance.randint(10, 40)))
+    spares = chance.randint(5, 45)
+    costs = {
+        (position, spare): Cost(rigs=chance.randint(0, 1), days=chance.randint(0, 90))
+        for position, spare in product(positions, range(spares))
+        if chance.random() < 0.2
+    }
+    table = numpy.full((len(positions), spares + len(positions)), 10.0**8)
+    for (position, spare), cost in costs.items():
+        table[position, spare] = cost.rigs * 10**5 + cost.days
+    rows, columns = linear_sum_assignment(table)
+    pairs = {int(r): int(c) for r, c in zip(rows, columns, strict=True) if (int(r), int(c)) in costs}
+    assert total(positions, choose(positions, costs), costs) == total(positions, pairs, costs)
+
+
+def test_a_position_without_any_pair_is_left() -> None:
+    assert choose([0, 1], {(1, 4): Cost()}) == {1: 4}
+    assert total([0, 1], {1: 4}, {(1, 4): Cost()}) == LEFT
