@@ -69,7 +69,9 @@ def due(
             window_from=window_from,
             window_until=window_until,
             everything=everything,
-            airframes=_airframes(world, registrations, {"station": stations, "type": types, "operator": operators}),
+            airframes=airframes_asked(
+                world, registrations, {"station": stations, "type": types, "operator": operators}
+            ),
             part_numbers=part_numbers,
             requirements=requirements,
             sources=sources,
@@ -78,7 +80,7 @@ def due(
         )
 
 
-def _airframes(
+def airframes_asked(
     world: World, registrations: Collection[str], told: Mapping[str, Collection[str]]
 ) -> Collection[int] | None:
     """The airframes that are asked for by their registrations and by what is stated of them; None: all, and stores.

@@ -8,12 +8,12 @@ from typing import Any
 
 from fleetlife.clocks.due_rows import judged_rows
 from fleetlife.clocks.fitting import check_fitting_day
+from fleetlife.clocks.held_spares import units_in_stores
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Part
-from fleetlife.store.audit_query import ask, state_of
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
@@ -44,7 +44,7 @@ def stores_list(
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         world.check_parts(part_numbers)
-        there = _in_stores(world)
+        there = units_in_stores(world)
         _check_stores(there, stores)
         parts = {fold(number) for number in part_numbers}
         places = {fold(name) for name in stores}
@@ -64,14 +64,6 @@ def stores_list(
             suspected=sum(row.suspected for row in rows),
             fitted_on=None if fitted_on is None else fitted_on.isoformat(),
         )
-
-
-def _in_stores(world: World) -> list[UnitStateRow]:
-    """The units that lie in a store by themselves."""
-    stored = [state_of(row) for row in ask(world.connection, "in stores")]
-    world.take_up_held()
-    then = [row for row in world.changed.unit_states.values() if row.kind == "store"]
-    return [*(row for row in stored if row.unit_id not in world.changed_units), *then]
 
 
 def _check_stores(there: Sequence[UnitStateRow], names: Collection[str]) -> None:

@@ -372,6 +372,16 @@ COMMANDS: Mapping[str, Command | Group] = {
             ),
         },
     ),
+    "spares": Group(
+        "Spares: which one to which position, and how long the stock lasts.",
+        {
+            "choose": Command(
+                "spares",
+                "choose",
+                "Which spare to which position that falls due, so that least is left, re-rigged and thrown away.",
+            ),
+        },
+    ),
     "ledger": Group(
         "The ledger: verify, print the head, export, put right.",
         {

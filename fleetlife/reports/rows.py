@@ -15,6 +15,7 @@ from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
+from fleetlife.terms.spares import ChoiceTotals, SpareChoice, SparesChosen
 from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
@@ -39,6 +40,8 @@ from fleetlife.terms.views import (
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
+CHOICE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(SpareChoice))
+TOTAL_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChoiceTotals))
 CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
 _NAMED: dict[str, tuple[str, ...]] = {
@@ -77,6 +80,18 @@ def stores_about_as_dict(answer: StoresList) -> dict[str, Any]:
     """The head of what lies in stores, with how many of it are on hold."""
     counts = {"on_hold": answer.on_hold, "suspected": answer.suspected}
     return about_as_dict(answer.about) | {"fitted_on": answer.fitted_on or answer.about.as_of} | counts
+
+
+def choices_as_dicts(answer: SparesChosen) -> list[dict[str, Any]]:
+    """The rows of a choice of spares, with exactly CHOICE_COLUMNS as keys, in that order."""
+    return listed(answer.rows, CHOICE_COLUMNS)
+
+
+def choices_about_as_dict(answer: SparesChosen) -> dict[str, Any]:
+    """The head of a choice of spares, with its totals beside those of first-come."""
+    more = {"until": answer.until, "least_days": answer.least_days, "spares": answer.spares, "asked": answer.asked}
+    more |= {"unknown_positions": answer.unknown, "totals": listed(answer.totals, TOTAL_COLUMNS)}
+    return about_as_dict(answer.about) | more
 
 
 def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 from scipy.stats import chi2, poisson
 
-from fleetlife.planning.choosing import LEFT, Cost, choose, choose_asking, first_come, second_best, total
+from fleetlife.planning.choosing import Cost, _by_stages, choose, choose_asking, first_come, second_best, total
 from fleetlife.planning.poisson import (
     expected_backorders,
     fill_rate,
@@ -95,9 +95,9 @@ def test_without_exposure_there_is_no_interval() -> None:
 # --- the chooser against every assignment ---------------------------------------------------------------------------
 
 
-def random_case(seed: int) -> tuple[list[int], int, dict[tuple[int, int], Cost]]:
+def random_case(seed: int) -> tuple[dict[int, Cost], int, dict[tuple[int, int], Cost]]:
     chance = random.Random(seed)
-    positions = list(range(chance.randint(1, 5)))
+    positions = {each: Cost(1, chance.choice((0, 5, 5, 30))) for each in range(chance.randint(1, 5))}
     spares = chance.randint(0, 5)
     costs = {
         (position, spare): Cost(rigs=chance.randint(0, 1), days=chance.choice((0, 0, 3, 10, 40)))
@@ -107,7 +107,9 @@ def random_case(seed: int) -> tuple[list[int], int, dict[tuple[int, int], Cost]]
     return positions, spares, costs
 
 
-def every_assignment(positions: list[int], spares: int, costs: dict[tuple[int, int], Cost]) -> list[dict[int, int]]:
+def every_assignment(
+    positions: dict[int, Cost], spares: int, costs: dict[tuple[int, int], Cost]
+) -> list[dict[int, int]]:
     found = []
     for picked in product([None, *range(spares)], repeat=len(positions)):
         taken = [spare for spare in picked if spare is not None]
@@ -125,7 +127,14 @@ def test_no_assignment_is_cheaper_than_the_chosen_one(seed: int) -> None:
     assert len(set(given.values())) == len(given)
     assert total(positions, given, costs) == best
     assert choose(positions, costs) == given
-    assert total(positions, first_come(positions, dict(costs), lambda p, s: costs[p, s]), costs) >= best
+    ways = [(pair, pair[0], cost) for pair, cost in costs.items()] + [
+        (None, at, left) for at, left in positions.items()
+    ]
+    staged = dict(pair for pair, _, _ in _by_stages(ways) if pair is not None)
+    assert total(positions, staged, costs) == best, "where numbers grow too large, a kind of cost after the other"
+    for longest in (True, False):
+        early = first_come(positions, dict(costs), lambda p, s: costs[p, s], longest=longest)
+        assert total(positions, early, costs) >= best
 
 
 @pytest.mark.parametrize("seed", range(150))
@@ -156,7 +165,7 @@ def test_asking_only_what_is_chosen_finds_the_same(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(20))
 def test_the_sparse_solver_agrees_with_the_dense_one(seed: int) -> None:
     chance = random.Random(seed)
-    positions = list(range(chance.randint(10, 40)))
+    positions = {each: Cost(1) for each in range(chance.randint(10, 40))}
     spares = chance.randint(5, 45)
     costs = {
         (position, spare): Cost(rigs=chance.randint(0, 1), days=chance.randint(0, 90))
@@ -172,5 +181,19 @@ def test_the_sparse_solver_agrees_with_the_dense_one(seed: int) -> None:
 
 
 def test_a_position_without_any_pair_is_left() -> None:
-    assert choose([0, 1], {(1, 4): Cost()}) == {1: 4}
-    assert total([0, 1], {1: 4}, {(1, 4): Cost()}) == LEFT
+    positions = {0: Cost(1, 9), 1: Cost(1, 2)}
+    assert choose(positions, {(1, 4): Cost()}) == {1: 4}
+    assert total(positions, {1: 4}, {(1, 4): Cost()}) == Cost(1, 9)
+
+
+def test_of_two_that_want_the_one_spare_the_one_due_later_is_left() -> None:
+    positions = {0: Cost(1, 9), 1: Cost(1, 2)}
+    costs = {(0, 4): Cost(rigs=1, days=50), (1, 4): Cost()}
+    assert choose(positions, costs) == {0: 4}
+
+
+def test_costs_too_large_for_one_number_are_solved_by_stages() -> None:
+    positions = {0: Cost(1, 10**7), 1: Cost(1, 10**7 + 1)}
+    costs = {(at, spare): Cost(rigs=10**3 + spare, days=10**6 + at) for at in positions for spare in (0, 1)}
+    given = choose(positions, costs)
+    assert total(positions, given, costs) == Cost(rigs=2001, days=2 * 10**6 + 1)

@@ -1,0 +1,328 @@
+"""`spares choose`: which spare to which position that falls due, so that least is left, re-rigged and thrown away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from fleetlife.answers.due import airframes_asked
+from fleetlife.checks.fitting import NO
+from fleetlife.clocks.fitting import check_fitting
+from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions, units_in_stores
+from fleetlife.clocks.places import name_of
+from fleetlife.clocks.world import World, open_world
+from fleetlife.dates.partial import day_number, day_text
+from fleetlife.fit.eligibility import judge_eligibility
+from fleetlife.fit.harness import judge_harness
+from fleetlife.follows.rows import UnitStateRow
+from fleetlife.life.projection import all_rates
+from fleetlife.planning.choosing import Cost, Pair, choose_asking, first_come, second_best, total
+from fleetlife.store.engine import Store
+from fleetlife.terms.number import fold
+from fleetlife.terms.refusal import Refusal
+from fleetlife.terms.spares import ChoiceTotals, SpareChoice, SparesChosen
+from fleetlife.terms.views import SwapAnswer
+
+Tell = Callable[[str, int], None]
+MOST_ASKED = 2_000  # pairs after which no further second-best choice is asked for; the choice itself has no bound
+MOST_STOPS = 8  # spares whose stop is told at a position without one
+CHOSEN = "chosen"
+LONGEST = "first-come, the spare that has lain there longest"
+ALONE = "first-come, the spare that is best for that position alone"
+# What stops a unit at every position alike.
+OF_THE_UNIT = frozenset(("place", "condition", "release", "paper", "assembly"))
+
+
+def spares_choose(
+    store: Store,
+    *,
+    as_of: date,
+    until: date,
+    known_at: str | None = None,
+    registrations: Collection[str] = (),
+    stations: Collection[str] = (),
+    least_days: int = 0,
+    tell: Tell = lambda what, count: None,
+) -> SparesChosen:
+    """The choice for every position that wants a spare by `until`, beside first-come; nothing is written.
+
+    Each pair is judged by the fitting question on the day the position falls due, or on the last day before it on
+    which the spare still has its life. `least_days`: the life a spare must have left when fitted.
+    Refusals: `horizon-in-the-past`, `registration-*`, `station-unknown`, those of `world.open_world`.
+    """
+    if until < as_of:
+        raise Refusal(
+            "horizon-in-the-past",
+            f"The horizon {until.isoformat()} lies before {as_of.isoformat()}, the day asked about.",
+            remedy="Name that day or a later one; or ask as of the earlier day (--as-of).",
+            status=2,
+        )
+    with store.reading() as connection:
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
+        airframes = airframes_asked(world, registrations, {"station": stations})
+        hanging = units_at_positions(world, airframes)
+        needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
+        counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
+        last = until.toordinal()
+        positions = {number: Cost(without=1, late=last + 1 - need.by) for number, need in enumerate(needs)}
+        given = choose_asking(positions, counter.costs, counter.ask)
+        early = first_come(positions, counter.costs, counter.ask, longest=True)
+        alone = first_come(positions, counter.costs, counter.ask, longest=False)
+        ways = ((CHOSEN, given), (LONGEST, early), (ALONE, alone))
+        rows = [counter.row(number, given, early) for number in positions]
+        rows = [counter.with_second(number, row, positions, given) for number, row in enumerate(rows)]
+        return SparesChosen(
+            about=world.about("spares choose", airframes=airframes),
+            until=until.isoformat(),
+            least_days=least_days,
+            rows=tuple(rows),
+            totals=tuple(_totals(way, total(positions, pairs, counter.costs)) for way, pairs in ways),
+            spares=len(counter.spares),
+            asked=counter.asked,
+            unknown=unknown,
+        )
+
+
+def _totals(way: str, cost: Cost) -> ChoiceTotals:
+    return ChoiceTotals(way=way, without=cost.without, late=cost.late, rigs=cost.rigs, days=cost.days)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Verdict:
+    """A pair as the fitting question judged it. stop: in one line why it is none; everywhere: at no position."""
+
+    cost: Cost | None
+    answer: SwapAnswer
+    fit_on: int
+    life: int | None = None
+    stop: str = ""
+    everywhere: bool = False
+
+
+class _Counter:
+    """The stores' counter: what each pair costs at the least, and the fitting question for those that are chosen."""
+
+    def __init__(
+        self,
+        world: World,
+        needs: Sequence[Need],
+        spares: Sequence[UnitStateRow],
+        least_days: int,
+        until: int,
+        tell: Tell,
+    ) -> None:
+        self.world = world
+        self.needs = needs
+        # The one that has lain there longest in front: of equals first-come takes it.
+        self.spares = sorted(spares, key=lambda unit: (unit.since_moment, unit.unit_id))
+        self.least_days = max(least_days, 1)  # one that falls due on the day of its fitting serves nobody
+        self.until = until
+        self.tell = tell
+        self.asked = 0
+        self.verdicts: dict[Pair, _Verdict] = {}
+        self.stopped: dict[int, str] = {}
+        self._eligible: dict[tuple[str, str, int, str, int], bool] = {}
+        self.costs: dict[Pair, Cost] = {}
+        self.rig_stops: dict[Pair, str] = {}
+        for number, need in enumerate(needs):
+            for spare, unit in enumerate(self.spares):
+                if self._may_serve(need, unit):
+                    self._suppose(number, spare)
+
+    def _may_serve(self, need: Need, unit: UnitStateRow) -> bool:
+        """Is the part eligible at the position, whatever the unit itself: asked once a part, not once a unit."""
+        frame = self.world.reference.airframes[need.airframe]
+        key = (fold(frame.type), need.position, need.airframe, fold(unit.part_number), need.by)
+        if key not in self._eligible:
+            answer = judge_eligibility(
+                part_number=unit.part_number,
+                serial_number="",
+                unit_modifications=(),
+                type=frame.type,
+                position=need.position,
+                airframe_serial=frame.constructor_serial,
+                airframe_modifications=self.world.reference.modifications.get(need.airframe),
+                rows=self.world.reference.eligibility.get((fold(frame.type), need.position), []),
+                alternates=self.world.reference.alternates,
+                on=need.by,
+            )
+            self._eligible[key] = answer.outcome != "not-eligible"
+        return self._eligible[key]
+
+    def _suppose(self, number: int, spare: int) -> None:
+        """What the pair costs at the least: its harness is known without asking; no day need be thrown away."""
+        need, unit = self.needs[number], self.spares[spare]
+        part = self.world.reference.part(unit.part_number, unit.manufacturer)
+        wanted = self.world.reference.position_of(need.airframe, need.position).harness
+        if wanted is None and (part is None or part.rig in (None, "none")):
+            self.costs[number, spare] = Cost()
+            return
+        answer = judge_harness(rig=part.rig if part else None, harness=unit.harness, position_harness=wanted)
+        if answer.outcome == "stop":
+            self.rig_stops[number, spare] = " ".join(answer.reasons)
+        else:
+            self.costs[number, spare] = Cost(rigs=int(answer.outcome == "condition"))
+
+    def ask(self, number: int, spare: int) -> Cost | None:
+        """The pair by the fitting question; a unit that is stopped everywhere is taken out of all pairs."""
+        if spare in self.stopped:
+            return None
+        if (number, spare) not in self.verdicts:
+            self.verdicts[number, spare] = verdict = self._judged(number, spare)
+            if verdict.everywhere:
+                self.stopped[spare] = verdict.stop
+                for pair in [pair for pair in self.costs if pair[1] == spare]:
+                    del self.costs[pair]
+        return self.verdicts[number, spare].cost
+
+    def _judged(self, number: int, spare: int) -> _Verdict:
+        """Judged on the day the position falls due; where the spare's life does not reach it, on its own last day."""
+        need = self.needs[number]
+        verdict = self._on(number, spare, need.by)
+        if verdict.cost is not None or verdict.everywhere:
+            return verdict
+        dues = [
+            day_number(left.due_if_fitted) - (0 if left.kind == "storage" else self.least_days)
+            for left in verdict.answer.life
+            if left.kind != "soft_life" and left.due_if_fitted
+        ]
+        last = min(dues, default=need.by)
+        if not self.world.as_of <= last < need.by:
+            return verdict
+        earlier = self._on(number, spare, last)
+        return earlier if earlier.cost is not None else verdict
+
+    def _on(self, number: int, spare: int, day: int) -> _Verdict:
+        need, unit = self.needs[number], self.spares[spare]
+        self.asked += 1
+        self.tell("pairs asked", self.asked)
+        answer = check_fitting(
+            self.world,
+            airframe=need.airframe,
+            position=need.position,
+            unit_id=unit.unit_id,
+            fitted_on=date.fromordinal(day),
+        )
+        life = self._life(need.airframe, answer, day)
+        stops = [reason for reason in answer.reasons if reason.verdict == "stop"]
+        if answer.outcome == NO:
+            stop = next((reason for reason in stops if reason.topic in OF_THE_UNIT), stops[0])
+            everywhere = stop.topic in OF_THE_UNIT
+            return _Verdict(cost=None, answer=answer, fit_on=day, life=life, stop=stop.text, everywhere=everywhere)
+        if life is not None and life < self.least_days:
+            stop_text = (
+                f"{life:,} days of life if fitted on {day_text(day)}, fewer than the {self.least_days:,} wanted."
+            )
+            return _Verdict(cost=None, answer=answer, fit_on=day, life=life, stop=stop_text)
+        rerig = any(reason.topic == "harness" and reason.verdict == "condition" for reason in answer.reasons)
+        # What is overdue already has no life left to throw away, and an empty position has none either.
+        thrown = 0 if need.row is None else max(need.due - day, 0)
+        return _Verdict(cost=Cost(rigs=int(rerig), days=thrown), answer=answer, fit_on=day, life=life)
+
+    def _life(self, airframe: int, answer: SwapAnswer, day: int) -> int | None:
+        """Days until the first requirement falls due if fitted on the day, at the airframe's highest rates; soft lives
+        stop nothing, storage ends with the fitting, and operations and counters are not reckoned in days."""
+        view = self.world.outlooks({airframe}).get(airframe)
+        rates = [rate for rate in all_rates(view) if rate is not None] if view is not None else []
+        found = []
+        for left in answer.life:
+            if left.kind in ("soft_life", "storage"):
+                continue
+            if left.due_if_fitted is not None:
+                found.append(day_number(left.due_if_fitted) - day)
+            for rate in rates:
+                if left.hours_left is not None and rate.minutes:
+                    found.append(max(left.hours_left, 0) * rate.span // rate.minutes)
+                if left.cycles_left is not None and rate.cycles:
+                    found.append(max(left.cycles_left, 0) * rate.span // rate.cycles)
+        return min(found, default=None)
+
+    # -- telling -------------------------------------------------------------------------------------------
+
+    def row(self, number: int, given: dict[int, int], early: dict[int, int]) -> SpareChoice:
+        """The position with its choice, or with why there is none."""
+        need = self.needs[number]
+        frame = self.world.reference.airframes[need.airframe]
+        row = SpareChoice(
+            registration=self.world.registration(need.airframe),
+            constructor_serial=frame.constructor_serial,
+            station=frame.station,
+            position=need.position,
+            part_number=None if need.occupant is None else need.occupant.part_number,
+            serial_number=None if need.occupant is None else need.occupant.serial_number,
+            state="empty" if need.row is None else need.row.state,
+            due_on=day_text(need.due) or "",
+            requirement=None if need.row is None else need.row.requirement,
+            of_part_number=None if need.row is None else need.row.part_number,
+            of_serial_number=None if need.row is None else need.row.serial_number,
+            first_come_spare=name_of(self.spares[early[number]]) if number in early else None,
+        )
+        if number not in given:
+            return replace(row, stops=self._stops(number, given))
+        unit, verdict = self.spares[given[number]], self.verdicts[number, given[number]]
+        assert verdict.cost is not None, "every chosen pair was asked"
+        return replace(
+            row,
+            spare_part_number=unit.part_number,
+            spare_serial_number=unit.serial_number,
+            spare_manufacturer=unit.manufacturer,
+            store=unit.place_name,
+            bin=unit.bin,
+            fit_on=day_text(verdict.fit_on),
+            outcome=verdict.answer.outcome,
+            rerig=bool(verdict.cost.rigs),
+            days_thrown_away=verdict.cost.days,
+            days_of_life=verdict.life,
+            again_on=self._again(verdict),
+            conditions=tuple(reason.text for reason in verdict.answer.reasons if reason.verdict == "condition"),
+        )
+
+    def _again(self, verdict: _Verdict) -> str | None:
+        """The day on which the spare itself falls due, where that lies inside the horizon."""
+        again = None if verdict.life is None else verdict.fit_on + verdict.life
+        return None if again is None or again > self.until else day_text(again)
+
+    def with_second(
+        self, number: int, row: SpareChoice, positions: Mapping[int, Cost], given: dict[int, int]
+    ) -> SpareChoice:
+        """The row with what the position would get instead; as it is where too many pairs have been asked already."""
+        if number not in given or self.asked >= MOST_ASKED:
+            return row
+        spare, more = second_best(number, positions, given, self.costs, self.ask)
+        return replace(
+            row,
+            second_spare=None if spare is None else name_of(self.spares[spare]),
+            second_without=more.without,
+            second_late=more.late,
+            second_rigs=more.rigs,
+            second_days=more.days,
+        )
+
+    def _stops(self, number: int, given: dict[int, int]) -> tuple[str, ...]:
+        """Why the position gets none: of each spare of an eligible part what stops it, or where it goes."""
+        need = self.needs[number]
+        goes = {spare: at for at, spare in given.items()}
+        lines: list[str] = []
+        more = others = 0
+        for spare, unit in enumerate(self.spares):
+            if not self._may_serve(need, unit):
+                others += 1
+            elif len(lines) == MOST_STOPS:
+                more += 1
+            else:
+                lines.append(f"{name_of(unit)}: {self._stop(number, spare, goes)}")
+        if more:
+            lines.append(f"{more:,} more spares of eligible parts are not told one by one.")
+        lines.append(f"{others:,} spares in stores are of parts that are not eligible there.")
+        return tuple(lines)
+
+    def _stop(self, number: int, spare: int, goes: dict[int, int]) -> str:
+        if spare in goes:
+            other = self.needs[goes[spare]]
+            return f"goes to {self.world.registration(other.airframe)} {other.position}."
+        if (number, spare) in self.rig_stops:
+            return self.rig_stops[number, spare]
+        if self.ask(number, spare) is None:
+            return self.stopped.get(spare) or self.verdicts[number, spare].stop
+        return "may be fitted."

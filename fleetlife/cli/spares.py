@@ -1,0 +1,81 @@
+"""The planner's commands about spares: which one to which position, and how long the stock lasts."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Annotated
+
+import typer
+
+from fleetlife.cli.asking import MOST_DAYS, write_rows
+from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, progress_line, refusals, show
+from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Output, check_format
+
+
+def choose(
+    to_day: Annotated[
+        str | None, typer.Option("--to", metavar="DAY", help="The last day of the horizon.", show_default=False)
+    ] = None,
+    within: Annotated[
+        int | None,
+        typer.Option("--within", metavar="DAYS", help="So many days from the day asked about.", show_default=False),
+    ] = None,
+    registration: Annotated[
+        list[str] | None,
+        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
+    ] = None,
+    station: Annotated[
+        list[str] | None, typer.Option("--station", metavar="NAME", help="Only airframes based there; may be repeated.")
+    ] = None,
+    least_days: Annotated[
+        int, typer.Option("--least-days", metavar="DAYS", help="The life a spare must have left when fitted.")
+    ] = 0,
+    as_of: AsOf = None,
+    known_at: KnownAt = None,
+    format: Format = "table",
+    output: Output = None,
+    database: Database = None,
+) -> None:
+    """Which spare to which position that falls due, so that least is left, re-rigged and thrown away.
+
+    Each pair is judged by the fitting question on the day it would be fitted. Nothing is recorded or reserved. Exit
+    status 1 where a position is left without a spare.
+
+    \b
+    Examples:
+      fleetlife spares choose --within 180
+      fleetlife spares choose --to 2027-06-30 --station Skarholm --least-days 90
+      fleetlife spares choose --within 365 --format json
+    """
+    check_format(format, output=output)
+    if (to_day is None) == (within is None):
+        raise typer.BadParameter("Say until when: --to DAY or --within DAYS, one of them.", param_hint="--to")
+    for number, option in ((within, "--within"), (least_days, "--least-days")):
+        if number is not None and number < 0:
+            raise typer.BadParameter("A number of days from 0 on.", param_hint=option)
+    day = as_of_day(as_of)
+    until = day_option(to_day, "--to") if to_day is not None else day + timedelta(days=min(within or 0, MOST_DAYS))
+    with refusals():
+        from fleetlife.answers.spares_choose import spares_choose
+
+        with open_database(database) as store, progress_line() as tell:
+            answer = spares_choose(
+                store,
+                as_of=day,
+                until=until,
+                known_at=known_at,
+                registrations=registration or (),
+                stations=station or (),
+                least_days=least_days,
+                tell=tell,
+            )
+        if format == "table":
+            from fleetlife.reports.spares import spares_chosen
+
+            show(spares_chosen(answer), output=output)
+        else:
+            from fleetlife.reports.rows import CHOICE_COLUMNS, choices_about_as_dict, choices_as_dicts
+
+            about = choices_about_as_dict(answer)
+            write_rows(about, choices_as_dicts(answer), CHOICE_COLUMNS, format=format, output=output)
+    raise typer.Exit(FINDINGS if any(row.spare_serial_number is None for row in answer.rows) else CLEAN)

@@ -1,0 +1,128 @@
+"""Spares: which one to which position, and how long the stock lasts."""
+
+from __future__ import annotations
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from fleetlife.reports.columns import Column, Columns, Row, Section
+from fleetlife.reports.harmless import said, tied, whole
+from fleetlife.reports.head import about_block
+from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Paragraph, Report, Rule, counted, heading, title
+from fleetlife.reports.signs import signed
+from fleetlife.terms.spares import SpareChoice, SparesChosen
+
+CARE = (
+    "A choice from these records, not a release: follow the current approved maintenance data and local rules; "
+    "certifying staff decide."
+)
+
+
+def spares_chosen(answer: SparesChosen) -> RenderableType:
+    """The positions without a spare first, then each choice with its reasons, then the totals beside first-come."""
+    left = [row for row in answer.rows if row.spare_serial_number is None]
+    served = [row for row in answer.rows if row.spare_serial_number is not None]
+    blocks: list[Block] = [
+        title("SPARES CHOSEN", Text(f"until {answer.until}"), Text(counted(len(answer.rows), "position"))),
+        about_block(answer.about),
+        Rule(),
+    ]
+    if not answer.rows:
+        blocks.append(Paragraph(Text("No position that was asked for wants a spare by then.")))
+    if left:
+        rows = [_position(row, [said(line, QUIET) for line in row.stops]) for row in left]
+        blocks += [heading("WITHOUT A SPARE", len(left)), Columns(_PLACES, [Section("", rows)], indent=3)]
+    if served:
+        rows = [_position(row, [_told(row), *(said(f"> {text}") for text in row.conditions)]) for row in served]
+        blocks += [heading("CHOSEN", len(served)), Columns(_PLACES, [Section("", rows)], indent=3)]
+    blocks += _compared(answer)
+    if answer.unknown:
+        told = (
+            f"At {counted(answer.unknown, 'more position')} it cannot be told whether something falls due: due --full."
+        )
+        blocks += [Blank(), Paragraph(Text.assemble(signed("??"), f" {told}"))]
+    words = (
+        f"{answer.spares:,} spares in stores, {answer.asked:,} pairs put to the fitting question. "
+        "Due: at the earliest. Each pair is judged on the day it would be fitted. "
+        "Thrown away: days from then until the position falls due. > to be met first."
+    )
+    if answer.least_days:
+        words += f" A spare must have {answer.least_days:,} days of life left when fitted."
+    return Report([*blocks, Blank(), Rule(), Paragraph(Text(words, style=QUIET)), Paragraph(Text(CARE, style=QUIET))])
+
+
+_PLACES = (
+    Column("", whole=True),
+    Column("where", whole=True),
+    Column("due", whole=True),
+    Column("comes off", floor=12, rank=2, under="comes off"),
+    Column("for", rank=3, floor=8, under="for"),
+    Column("spare", floor=12),
+    Column("from", rank=4, floor=10, under="from"),
+)
+
+
+def _position(row: SpareChoice, notes: list[Text]) -> Row:
+    without = row.spare_serial_number is None
+    spare = tied(row.spare_part_number, row.spare_serial_number, style=STRONG)
+    of = "" if row.of_serial_number in (None, row.serial_number) else f" of {row.of_part_number} {row.of_serial_number}"
+    return Row(
+        [
+            signed("!!" if without else ">>" if row.conditions else "=="),
+            tied(row.registration, row.position),
+            whole(row.due_on),
+            tied(row.part_number, row.serial_number) if row.serial_number else said("empty"),
+            said(f"{row.requirement}{of}" if row.requirement else ""),
+            Text("none", style=STRONG) if without else spare,
+            said("" if without else f"{row.store or ''} {row.bin or ''}".strip()),
+        ],
+        notes=notes,
+    )
+
+
+def _told(row: SpareChoice) -> Text:
+    """Why this one: the day, what it costs, the life it has then, and the second best."""
+    parts = [f"Fitted on {row.fit_on}: {row.outcome}"]
+    if row.rerig:
+        parts.append("harness to be re-rigged or looked at")
+    if row.days_thrown_away:
+        parts.append(f"{row.days_thrown_away:,} days thrown away")
+    if row.days_of_life is not None:
+        parts.append(f"{row.days_of_life:,} days of life then")
+    if row.again_on:
+        parts.append(f"falls due itself on {row.again_on}, inside the horizon")
+    return said(f"{'; '.join(parts)}. {_second(row)}".strip())
+
+
+def _second(row: SpareChoice) -> str:
+    if row.second_without is None:
+        return ""
+    other = f"Second best {row.second_spare}" if row.second_spare else "Without it none here"
+    more = [
+        f"{value:+,} {word}"
+        for value, word in (
+            (row.second_without, "left without"),
+            (row.second_late, "days without"),
+            (row.second_rigs, "re-rigged"),
+            (row.second_days, "days thrown away"),
+        )
+        if value
+    ]
+    return f"{other}: {', '.join(more) if more else 'costs no more'}."
+
+
+def _compared(answer: SparesChosen) -> list[Block]:
+    if not answer.rows:
+        return []
+    rows = [
+        Row([said(each.way), *(Text(f"{n:,}") for n in (each.without, each.late, each.rigs, each.days))])
+        for each in answer.totals
+    ]
+    columns = [
+        Column("way", floor=20),
+        *(
+            Column(label, whole=True, right=True)
+            for label in ("without", "days without", "re-rigs", "days thrown away")
+        ),
+    ]
+    return [heading("BESIDE FIRST-COME"), Columns(columns, [Section("", rows)], indent=3)]

@@ -1,0 +1,116 @@
+"""`spares` as it is typed: which spare to which position, and how long the stock lasts, on the demo."""
+
+from __future__ import annotations
+
+import csv
+from typing import Any
+
+import pytest
+
+from .running import CLEAN, FINDINGS, REFUSED, TODAY, WRONG_USE, Said, fleetlife, head
+
+CHOOSE = ("spares", "choose", "--as-of", TODAY)
+
+
+def choose(database: str, *more: str, columns: int = 100) -> Said:
+    return fleetlife(*CHOOSE, *more, database=database, columns=columns)
+
+
+def chosen(database: str, *more: str) -> dict[str, dict[str, Any]]:
+    rows = choose(database, *more, "--format", "json").json["rows"]
+    return {f"{row['registration']} {row['position']}": row for row in rows}
+
+
+class TestChoose:
+    def test_each_position_that_falls_due_and_the_empty_one(self, demo: str) -> None:
+        before = head(demo)
+        said = choose(demo, "--within", "60")
+        assert said.status == CLEAN, said.err
+        rows = chosen(demo, "--within", "60")
+        assert set(rows) == {"Q-SKA R2", "Q-SKJ R4", "Q-SKH L2", "Q-SKC L1"}
+        assert rows["Q-SKJ R4"]["state"] == "empty"
+        assert (rows["Q-SKA R2"]["due_on"], rows["Q-SKA R2"]["fit_on"]) == ("2026-11-10", TODAY)
+        assert rows["Q-SKH L2"]["due_on"] == rows["Q-SKH L2"]["fit_on"] == "2027-01-07"
+        assert head(demo) == before
+
+    def test_no_pair_is_chosen_that_the_fitting_question_refuses(self, sqlite_demo: str) -> None:
+        rows = chosen(sqlite_demo, "--within", "180")
+        spares = [row["spare_serial_number"] for row in rows.values() if row["spare_serial_number"]]
+        assert len(set(spares)) == len(spares) == 10
+        for row in rows.values():
+            if row["spare_serial_number"] is None:
+                continue
+            asked = fleetlife(
+                *("swap", "check", row["registration"], row["position"], row["spare_part_number"]),
+                *(row["spare_serial_number"], "--on", row["fit_on"], "--as-of", TODAY, "--format", "json"),
+                database=sqlite_demo,
+            ).json
+            assert asked["outcome"] == row["outcome"] != "do not fit"
+            assert row["rerig"] == any(
+                r["topic"] == "harness" and r["verdict"] == "condition" for r in asked["reasons"]
+            )
+
+    def test_where_there_is_none_each_spare_says_why(self, demo: str) -> None:
+        said = choose(demo, "--within", "180")
+        assert said.status == FINDINGS, said.err
+        for words in (
+            "WITHOUT A SPARE (2)",
+            "KV-3350-1L L620: On hold: the data plate reads KV-3350-1L L640.",
+            "28 spares in stores are of parts that are not eligible there.",
+            "CHOSEN (10)",
+            "it must be rigged right before it is fitted",
+            "BESIDE FIRST-COME",
+        ):
+            assert words in said.words
+
+    def test_the_choice_is_never_worse_than_first_come(self, demo: str) -> None:
+        for days in ("120", "180", "365"):
+            totals = choose(demo, "--within", days, "--format", "json").json["about"]["totals"]
+            costs = [(each["without"], each["late"], each["rigs"], each["days"]) for each in totals]
+            assert costs[0] == min(costs)
+        assert costs == [(16, 1717, 7, 134), (16, 1717, 9, 134), (16, 1717, 7, 134)]
+
+    def test_one_whose_own_life_ends_earlier_is_fitted_earlier(self, demo: str) -> None:
+        row = next(r for r in chosen(demo, "--within", "365").values() if r["spare_serial_number"] == "33401")
+        assert (row["fit_on"], row["due_on"], row["days_thrown_away"]) == ("2027-04-08", "2027-08-20", 134)
+        assert (row["second_spare"], row["second_without"], row["second_days"]) == (None, 1, -134)
+
+    def test_life_below_the_least_is_no_pair(self, demo: str) -> None:
+        rows = chosen(demo, "--within", "365", "--least-days", "400")
+        assert all(row["days_of_life"] >= 400 for row in rows.values() if row["spare_serial_number"])
+        told = [line for row in rows.values() for line in row["stops"]]
+        assert any("days of life if fitted on" in line and "fewer than the 400 wanted" in line for line in told)
+
+    def test_narrowed_to_airframes_and_stations(self, demo: str) -> None:
+        assert set(chosen(demo, "--within", "180", "--airframe", "Q-SKC")) == {"Q-SKC L1", "Q-SKC R1", "Q-SKC R2"}
+        rows = chosen(demo, "--within", "365", "--station", "Ytrevik")
+        assert {row["station"] for row in rows.values()} == {"Ytrevik"}
+
+    @pytest.mark.parametrize("columns", [80, 100])
+    def test_it_fits_the_width(self, demo: str, columns: int) -> None:
+        said = choose(demo, "--within", "365", columns=columns)
+        assert max(len(line) for line in said.out.splitlines()) <= columns
+
+    def test_as_comma_separated_text(self, demo: str) -> None:
+        said = choose(demo, "--to", "2027-05-24", "--format", "csv")
+        assert said.status == FINDINGS, said.err
+        rows = list(csv.DictReader(said.out.splitlines()))
+        assert len(rows) == 12
+        assert sum(row["spare_serial_number"] == "" for row in rows) == 2
+
+    @pytest.mark.parametrize(
+        ("more", "status", "words"),
+        [
+            ((), WRONG_USE, "--to DAY or --within DAYS"),
+            (("--to", "2027-01-01", "--within", "30"), WRONG_USE, "one of them"),
+            (("--within", "-1"), WRONG_USE, "from 0 on"),
+            (("--within", "30", "--least-days", "-1"), WRONG_USE, "from 0 on"),
+            (("--to", "2026-11-01"), WRONG_USE, "horizon-in-the-past"),
+            (("--within", "30", "--station", "Skarhom"), REFUSED, "Skarholm"),
+            (("--within", "30", "--airframe", "Q-NON"), REFUSED, "registration-unknown"),
+        ],
+    )
+    def test_a_slip_is_refused(self, demo: str, more: tuple[str, ...], status: int, words: str) -> None:
+        said = choose(demo, *more)
+        assert said.status == status, said.words
+        assert words in said.words
