@@ -380,6 +380,11 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "choose",
                 "Which spare to which position that falls due, so that least is left, re-rigged and thrown away.",
             ),
+            "outlook": Command(
+                "spares",
+                "outlook",
+                "How long the stock lasts: by family and rig, month by month, with the chance that it runs out.",
+            ),
         },
     ),
     "ledger": Group(

@@ -52,7 +52,7 @@ class Month:
     running_out: float
 
 
-def months_from(as_of: int, months: int) -> list[tuple[int, int]]:
+def months_from(*, as_of: int, months: int) -> list[tuple[int, int]]:
     """First and last day of the rest of the day's own month and of so many more."""
     found = []
     first = date.fromordinal(as_of)
@@ -72,7 +72,7 @@ def through(line: Line, *, as_of: int, months: int) -> list[Month]:
     for day in line.removals:
         steps[day] = steps.get(day, 0) - 1
     level, found = line.stock, []
-    for first, last in months_from(as_of, months):
+    for first, last in months_from(as_of=as_of, months=months):
         lowest = level
         for day in sorted(day for day in steps if first <= day <= last):
             level += steps[day]

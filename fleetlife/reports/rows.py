@@ -15,7 +15,7 @@ from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
-from fleetlife.terms.spares import ChoiceTotals, SpareChoice, SparesChosen
+from fleetlife.terms.spares import ChoiceTotals, OutlookLine, OutlookMonth, SpareChoice, SparesChosen, SparesOutlook
 from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
@@ -41,6 +41,7 @@ DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
 CHOICE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(SpareChoice))
+OUTLOOK_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(OutlookMonth))
 TOTAL_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChoiceTotals))
 CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
@@ -92,6 +93,18 @@ def choices_about_as_dict(answer: SparesChosen) -> dict[str, Any]:
     more = {"until": answer.until, "least_days": answer.least_days, "spares": answer.spares, "asked": answer.asked}
     more |= {"unknown_positions": answer.unknown, "totals": listed(answer.totals, TOTAL_COLUMNS)}
     return about_as_dict(answer.about) | more
+
+
+def outlook_rows_as_dicts(answer: SparesOutlook) -> list[dict[str, Any]]:
+    """A row a line and month of a spares outlook, with exactly OUTLOOK_COLUMNS as keys, in that order."""
+    return [row for line in answer.lines for row in listed(line.months, OUTLOOK_COLUMNS)]
+
+
+def outlook_about_as_dict(answer: SparesOutlook) -> dict[str, Any]:
+    """The head of a spares outlook, with what each line rests on."""
+    names = [field.name for field in fields(OutlookLine) if field.name != "months"]
+    more = {"until": answer.until, "fill_rate": answer.fill_rate, "unknown_positions": answer.unknown}
+    return about_as_dict(answer.about) | more | {"lines": listed(answer.lines, names)}
 
 
 def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:

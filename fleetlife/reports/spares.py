@@ -6,11 +6,11 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from fleetlife.reports.columns import Column, Columns, Row, Section
-from fleetlife.reports.harmless import said, tied, whole
+from fleetlife.reports.harmless import harmless, said, tied, whole
 from fleetlife.reports.head import about_block
-from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Paragraph, Report, Rule, counted, heading, title
+from fleetlife.reports.lines import QUIET, STRONG, Blank, Block, Pairs, Paragraph, Report, Rule, counted, heading, title
 from fleetlife.reports.signs import signed
-from fleetlife.terms.spares import SpareChoice, SparesChosen
+from fleetlife.terms.spares import OutlookLine, SpareChoice, SparesChosen, SparesOutlook
 
 CARE = (
     "A choice from these records, not a release: follow the current approved maintenance data and local rules; "
@@ -126,3 +126,84 @@ def _compared(answer: SparesChosen) -> list[Block]:
         ),
     ]
     return [heading("BESIDE FIRST-COME"), Columns(columns, [Section("", rows)], indent=3)]
+
+
+# --- the outlook ----------------------------------------------------------------------------------------------------
+
+
+def spares_outlook(answer: SparesOutlook) -> RenderableType:
+    """A line a family and rig with what it rests on, and the months under it."""
+    short = sum(line.first_shortage is not None for line in answer.lines)
+    blocks: list[Block] = [
+        title("SPARES OUTLOOK", Text(f"until {answer.until}"), Text(f"{short:,} of {len(answer.lines):,} run short")),
+        about_block(answer.about),
+        Rule(),
+    ]
+    if not answer.lines:
+        blocks.append(Paragraph(Text("No part that was asked for hangs, or has hung, at a position.")))
+    for line in answer.lines:
+        blocks += [heading(f"{harmless(line.line)}, rig {harmless(line.rig)}"), *_basis(line), _months(line)]
+    if answer.unknown:
+        places = counted(answer.unknown, "position")
+        told = f"At {places} it cannot be told whether something falls due; they are in no month: due --full."
+        blocks += [Blank(), Paragraph(Text.assemble(signed("??"), f" {told}"))]
+    words = (
+        "Back and off: expected returns, and scheduled removals at the earliest. Lowest: stock by them alone. "
+        "Expected: less the mean that unscheduled removals keep away at the month's end. Out: the chance that they "
+        f"keep away more than there is. Wanted: for a fill rate of {answer.fill_rate:g}, with the scheduled ones that "
+        "are away at one time. In brackets: the exact interval of 95 %."
+    )
+    return Report([*blocks, Blank(), Rule(), Paragraph(Text(words, style=QUIET))])
+
+
+def _basis(line: OutlookLine) -> list[Block]:
+    empty = f", {counted(line.empty, 'required position')} empty" if line.empty else ""
+    late = f", {line.late:,} of them late and in no month" if line.late else ""
+    rate = "no time at positions recorded"
+    if line.rate is not None:
+        rate = (
+            f"{line.rate:.3f} a unit and year ({line.rate_low:.3f} to {line.rate_high:.3f}), "
+            f"{line.unscheduled:,} in {line.unit_years:,.1f} unit-years"
+        )
+    high = "" if line.stock_wanted_high is None else f" (up to {line.stock_wanted_high:,})"
+    sign = signed("!!", f"short from {line.first_shortage}") if line.first_shortage else signed("==", "lasts")
+    pairs = [
+        ("parts", said(", ".join(line.part_numbers))),
+        ("stock", said(f"{line.stock:,} of {line.stock + line.not_counted:,} in stores{empty}")),
+        ("installed", said(f"{line.installed:,}")),
+        ("in shops", said(f"{line.in_shop:,}{late}")),
+        ("turnaround", said(_turnaround(line))),
+        ("unscheduled", said(rate)),
+        ("away, mean", said(f"{line.pipeline:.2f} unscheduled; {line.scheduled_away:,} scheduled at most")),
+        ("wanted", said(f"{line.stock_wanted:,}{high}")),
+        ("outlook", sign),
+    ]
+    return [Pairs(pairs, indent=3)]
+
+
+def _turnaround(line: OutlookLine) -> str:
+    if line.turnaround_median is None:
+        return "none measured: what goes away is not counted back"
+    if not line.turnaround_returns:
+        return f"{line.turnaround_median:g} days, given"
+    whence = "" if line.turnaround_from == "this line" else f" of {line.turnaround_from}"
+    returns = counted(line.turnaround_returns, "return")
+    return f"{line.turnaround_median:g} days median, {line.turnaround_mean:g} mean, {returns}{whence}"
+
+
+def _months(line: OutlookLine) -> Block:
+    rows = [
+        Row(
+            [
+                signed("!!" if month.expected < 0 else ">>" if month.running_out > 0.05 else "=="),
+                whole(month.month),
+                *(Text(f"{number:,}") for number in (month.returns, month.removals, month.level)),
+                Text(f"{month.expected:.2f}"),
+                Text(f"{100 * month.running_out:.1f} %"),
+            ]
+        )
+        for month in line.months
+    ]
+    labels = ("back", "off", "lowest", "expected", "out")
+    figures = [Column(label, whole=True, right=True) for label in labels]
+    return Columns([Column("", whole=True), Column("month", whole=True), *figures], [Section("", rows)], indent=3)

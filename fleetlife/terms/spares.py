@@ -3,8 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fleetlife.terms.views import About
+
+
+class Stay(NamedTuple):
+    """A stay of a unit outside slots. Moments are day x 10000 + sequence, days are day numbers. removal_kind: of the
+    removal that it began with; opened: the day of the unit's opening statement."""
+
+    unit: int
+    kind: str
+    from_moment: int
+    until_moment: int | None
+    removal_kind: str | None
+    expected_back: int | None
+    part_number: str
+    manufacturer: str | None
+    opened: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,8 +98,8 @@ class SparesChosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OutlookMonth:
-    """A month of a line: `level` the lowest stock by what is scheduled, `expected` less the mean that unscheduled
-    removals keep away, `running_out` the chance that they keep away more than there is."""
+    """A month of a line: `returns` and `removals` that are scheduled, `level` the lowest stock by them, `expected` less
+    the mean that unscheduled removals keep away, `running_out` the chance that they keep away more than there is."""
 
     line: str
     rig: str
@@ -99,25 +115,28 @@ class OutlookMonth:
 class OutlookLine:
     """Spares that stand in for one another: an intermix family, or a part number without one; by rig.
 
-    `stock`: serviceable, not on hold, with life left; `not_counted`: in stores and not so. `in_shop`: units at shops,
-    of which `late` are past the day they were expected and counted in no month. turnaround: `median` and `mean` days,
-    and how many returns they rest on (0: given, or of all parts, as `turnaround_from` says). `rate`: unscheduled
-    removals per installed unit and year, from `unscheduled` in `unit_years`, with the bounds of its exact interval.
-    `stock_wanted`: the least for the fill rate, of which `scheduled_away` for scheduled removals away at one time;
-    `stock_wanted_high`: by the upper bound of the rate.
+    `stock`: serviceable, not on hold, nothing passed or unknown; `not_counted`: in stores and not so. `in_shop`: units
+    at shops, of which `late` are past the day on which they were expected and are counted in no month.
+    turnaround: median and mean days of `turnaround_returns` stays at shops; `turnaround_from`: this line, all lines,
+    given, or none. `rate`: unscheduled removals per installed unit and year, from `unscheduled` in `unit_years`, with
+    the bounds of its exact interval of 95 %. `pipeline`: how many are away at one time for them, on the mean.
+    `stock_wanted`: the least for the fill rate with `scheduled_away`, the most scheduled removals that are away at one
+    time; `stock_wanted_high`: the same by the upper bound of the rate. `first_shortage`: the first month in which
+    less than nothing is expected.
     """
 
     line: str
     rig: str
     part_numbers: tuple[str, ...]
     installed: int
+    empty: int
     stock: int
     not_counted: int
     in_shop: int
     late: int
     turnaround_median: float | None
     turnaround_mean: float | None
-    turnaround_rests_on: int
+    turnaround_returns: int
     turnaround_from: str
     unscheduled: int
     unit_years: float
@@ -135,7 +154,8 @@ class OutlookLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SparesOutlook:
-    """Every line, shortages first. unknown: positions where it cannot be told whether something falls due."""
+    """Every line, the first to run short in front. unknown: positions where it cannot be told whether something falls
+    due; they are in no month."""
 
     about: About
     until: str

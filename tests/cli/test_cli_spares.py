@@ -56,7 +56,7 @@ class TestChoose:
         for words in (
             "WITHOUT A SPARE (2)",
             "KV-3350-1L L620: On hold: the data plate reads KV-3350-1L L640.",
-            "28 spares in stores are of parts that are not eligible there.",
+            "spares in stores are of parts that are not eligible there.",
             "CHOSEN (10)",
             "it must be rigged right before it is fitted",
             "BESIDE FIRST-COME",
@@ -112,5 +112,85 @@ class TestChoose:
     )
     def test_a_slip_is_refused(self, demo: str, more: tuple[str, ...], status: int, words: str) -> None:
         said = choose(demo, *more)
+        assert said.status == status, said.words
+        assert words in said.words
+
+
+OUTLOOK = ("spares", "outlook", "--as-of", TODAY)
+
+
+def lines(database: str, *more: str) -> dict[tuple[str, str], dict[str, Any]]:
+    about = fleetlife(*OUTLOOK, *more, "--format", "json", database=database).json["about"]
+    return {(line["line"], line["rig"]): line for line in about["lines"]}
+
+
+class TestOutlook:
+    def test_what_runs_short_and_what_lasts(self, demo: str) -> None:
+        before = head(demo)
+        said = fleetlife(*OUTLOOK, "--months", "6", database=demo)
+        assert said.status == FINDINGS, said.err
+        for words in ("3 of 9 run short", "KV3350 early, rig left", "short from 2027-04", "lasts", "42 returns of all"):
+            assert words in said.words
+        assert head(demo) == before
+
+    def test_a_line_is_what_stands_in_for_one_another(self, demo: str) -> None:
+        line = lines(demo)["KV2100 short", "either"]
+        assert line["part_numbers"] == ["KV-2100-1", "KV-2100-3"]
+        held = fleetlife("stores", "list", "--as-of", TODAY, "--format", "json", database=demo).json["rows"]
+        there = [row for row in held if row["part_number"] in line["part_numbers"]]
+        assert line["stock"] + line["not_counted"] == len(there)
+        raft = lines(demo)["KV3300", "either"]
+        assert (raft["stock"], raft["not_counted"], raft["empty"]) == (5, 2, 1), "one overdue, one unserviceable"
+
+    def test_the_rate_is_what_the_removals_say_with_its_exact_interval(self, demo: str) -> None:
+        line = lines(demo)["KV2100 short", "either"]
+        assert line["unscheduled"] == 2
+        assert line["rate"] == pytest.approx(2 / line["unit_years"], abs=1e-4)
+        assert line["rate_low"] == pytest.approx(0.2422 / line["unit_years"], abs=1e-4)
+        assert line["rate_high"] == pytest.approx(7.2247 / line["unit_years"], abs=1e-4)
+        away = line["installed"] * line["rate"] * line["turnaround_mean"] / 365.25
+        assert line["pipeline"] == pytest.approx(away, abs=2e-3)
+
+    def test_a_turnaround_given_takes_the_place_of_the_measured_one(self, demo: str) -> None:
+        line = lines(demo, "--turnaround", "90")["KV2100 short", "either"]
+        assert (line["turnaround_median"], line["turnaround_returns"], line["turnaround_from"]) == (90, 0, "given")
+
+    def test_scheduled_removals_are_the_positions_that_want_a_spare(self, demo: str) -> None:
+        rows = fleetlife(*OUTLOOK, "--months", "5", "--format", "json", database=demo).json["rows"]
+        wanted = chosen(demo, "--to", "2027-04-30")
+        assert sum(row["removals"] for row in rows) == sum(row["state"] != "empty" for row in wanted.values())
+
+    def test_months_follow_one_another_a_row_each(self, demo: str) -> None:
+        said = fleetlife(*OUTLOOK, "--part", "KV-2100-3", "--months", "3", "--format", "csv", database=demo)
+        assert said.status == CLEAN, said.err
+        rows = list(csv.DictReader(said.out.splitlines()))
+        assert [row["month"] for row in rows] == ["2026-11", "2026-12", "2027-01", "2027-02"]
+        assert {row["line"] for row in rows} == {"KV2100 short"}
+        assert all(0 <= float(row["running_out"]) <= 1 for row in rows)
+
+    def test_as_it_was_known_then(self, demo: str) -> None:
+        then = fleetlife(*OUTLOOK[:2], "--as-of", "2026-06-01", "--format", "json", database=demo)
+        assert then.status in (CLEAN, FINDINGS), then.err
+        rows = [row for row in then.json["rows"] if row["line"] == "KV3300"]
+        assert rows[0]["month"] == "2026-06"
+        line = next(each for each in then.json["about"]["lines"] if each["line"] == "KV3300")
+        assert line["unit_years"] < lines(demo)["KV3300", "either"]["unit_years"]
+
+    @pytest.mark.parametrize("columns", [80, 100])
+    def test_it_fits_the_width(self, demo: str, columns: int) -> None:
+        said = fleetlife(*OUTLOOK, database=demo, columns=columns)
+        assert max(len(line) for line in said.out.splitlines()) <= columns
+
+    @pytest.mark.parametrize(
+        ("more", "status", "words"),
+        [
+            (("--months", "-1"), WRONG_USE, "--months"),
+            (("--fill-rate", "1"), WRONG_USE, "--fill-rate"),
+            (("--turnaround", "-5"), WRONG_USE, "--turnaround"),
+            (("--part", "KV-2100-33"), REFUSED, "part-unknown"),
+        ],
+    )
+    def test_a_slip_is_refused(self, demo: str, more: tuple[str, ...], status: int, words: str) -> None:
+        said = fleetlife(*OUTLOOK, *more, database=demo)
         assert said.status == status, said.words
         assert words in said.words

@@ -6,6 +6,7 @@ Palm's theorem and the pipeline: Sherbrooke, METRIC, 1968. The exact interval of
 from __future__ import annotations
 
 import random
+from datetime import date
 from itertools import product
 
 import numpy
@@ -24,6 +25,7 @@ from fleetlife.planning.poisson import (
     running_out,
     stock_for,
 )
+from fleetlife.planning.stock import Line, most_away, through
 
 # pipeline, stock, fill rate, P(X <= stock), expected backorders: standard Poisson tables
 TABLE = (
@@ -197,3 +199,40 @@ def test_costs_too_large_for_one_number_are_solved_by_stages() -> None:
     costs = {(at, spare): Cost(rigs=10**3 + spare, days=10**6 + at) for at in positions for spare in (0, 1)}
     given = choose(positions, costs)
     assert total(positions, given, costs) == Cost(rigs=2001, days=2 * 10**6 + 1)
+
+
+# --- stock through the months, by hand ------------------------------------------------------------------------------
+
+
+def test_stock_through_the_months_by_hand() -> None:
+    """25 November: 2 in stock, one back on 10 December; off on 5 December, 5 January and 6 January; 60 days away."""
+    day = date(2026, 11, 25).toordinal()
+    off = [date(2026, 12, 5).toordinal(), date(2027, 1, 5).toordinal(), date(2027, 1, 6).toordinal()]
+    line = Line(
+        stock=2,
+        installed=10,
+        returns=[date(2026, 12, 10).toordinal()],
+        removals=off,
+        rate=0.3,
+        turnaround_days=60.0,
+    )
+    months = through(line, as_of=day, months=4)
+    assert [month.level for month in months] == [2, 1, 0, 0, 1]
+    assert [(month.returns, month.removals) for month in months] == [(0, 0), (1, 1), (0, 2), (1, 0), (2, 0)]
+    away = [10 * 0.3 * days / 365.25 for days in (5, 36, 60, 60, 60)]
+    assert [month.expected for month in months] == [
+        pytest.approx(level - mean) for level, mean in zip((2, 1, 0, 0, 1), away, strict=True)
+    ]
+    chances = [poisson.sf(level, mean) for level, mean in zip((2, 1, 0, 0, 1), away, strict=True)]
+    assert [month.running_out for month in months] == [pytest.approx(chance) for chance in chances]
+    assert line.pipeline == pytest.approx(10 * 0.3 * 60 / 365.25)
+    assert most_away(line) == 3
+
+
+def test_without_a_turnaround_nothing_comes_back() -> None:
+    day = date(2026, 11, 25).toordinal()
+    line = Line(stock=1, installed=4, removals=[day + 10, day + 400])
+    months = through(line, as_of=day, months=14)
+    assert months[-1].level == -1
+    assert months[-1].running_out == 1.0
+    assert most_away(line) == 2
