@@ -25,7 +25,8 @@ from fleetlife.terms.spares import ChoiceTotals, SpareChoice, SparesChosen
 from fleetlife.terms.views import SwapAnswer
 
 Tell = Callable[[str, int], None]
-MOST_ASKED = 2_000  # pairs after which no further second-best choice is asked for; the choice itself has no bound
+MOST_ASKED = 500  # pairs after which nothing more is asked for telling; the choice itself has no bound
+MOST_PAIRS = 50_000  # above which no second best is sought: each takes a solution of its own
 MOST_STOPS = 8  # spares whose stop is told at a position without one
 CHOSEN = "chosen"
 LONGEST = "first-come, the spare that has lain there longest"
@@ -172,8 +173,8 @@ class _Counter:
             self.verdicts[number, spare] = verdict = self._judged(number, spare)
             if verdict.everywhere:
                 self.stopped[spare] = verdict.stop
-                for pair in [pair for pair in self.costs if pair[1] == spare]:
-                    del self.costs[pair]
+                for at in range(len(self.needs)):
+                    self.costs.pop((at, spare), None)
         return self.verdicts[number, spare].cost
 
     def _judged(self, number: int, spare: int) -> _Verdict:
@@ -287,7 +288,7 @@ class _Counter:
         self, number: int, row: SpareChoice, positions: Mapping[int, Cost], given: dict[int, int]
     ) -> SpareChoice:
         """The row with what the position would get instead; as it is where too many pairs have been asked already."""
-        if number not in given or self.asked >= MOST_ASKED:
+        if number not in given or self.asked >= MOST_ASKED or len(self.costs) > MOST_PAIRS:
             return row
         spare, more = second_best(number, positions, given, self.costs, self.ask)
         return replace(
@@ -323,6 +324,8 @@ class _Counter:
             return f"goes to {self.world.registration(other.airframe)} {other.position}."
         if (number, spare) in self.rig_stops:
             return self.rig_stops[number, spare]
+        if spare not in self.stopped and (number, spare) not in self.verdicts and self.asked >= MOST_ASKED:
+            return f"was not asked, for {self.asked:,} pairs have been."
         if self.ask(number, spare) is None:
             return self.stopped.get(spare) or self.verdicts[number, spare].stop
         return "may be fitted."

@@ -106,13 +106,17 @@ def first_come(positions: Positions, costs: dict[Pair, Cost], ask: Ask, *, longe
     """Position after position in the order given takes a spare that may be fitted: the first of the spares (`longest`:
     they come in the order in which they have lain there), or the cheapest for this position alone."""
     given: dict[int, int] = {}
+    taken: set[int] = set()
+    by_position: dict[int, list[int]] = {}
+    for at, spare in costs:
+        by_position.setdefault(at, []).append(spare)
     for position in positions:
-        taken = set(given.values())
         while True:
-            free = [(cost, spare) for (at, spare), cost in costs.items() if at == position and spare not in taken]
+            there = [spare for spare in by_position.get(position, ()) if spare not in taken]
+            free = [(costs[position, spare], spare) for spare in there if (position, spare) in costs]
             if not free:
                 break
-            supposed, spare = min(free, key=lambda each: each[1] if longest else each)
+            supposed, spare = min(free, key=lambda each: (Cost() if longest else each[0], each[1]))
             cost = ask(position, spare)
             if cost is None:
                 costs.pop((position, spare), None)
@@ -120,6 +124,7 @@ def first_come(positions: Positions, costs: dict[Pair, Cost], ask: Ask, *, longe
             costs[position, spare] = cost
             if longest or cost == supposed:
                 given[position] = spare
+                taken.add(spare)
                 break
     return given
 
