@@ -197,11 +197,7 @@ def _line(
     turnaround: int | None,
     fill_rate: float,
 ) -> OutlookLine:
-    rests_on, whence = (held.turnarounds, THIS) if held.turnarounds else (everywhere, ALL if everywhere else NONE)
-    middle = median(rests_on) if rests_on else None
-    mean = fmean(rests_on) if rests_on else None
-    if turnaround is not None:
-        rests_on, whence, middle, mean = (), GIVEN, float(turnaround), float(turnaround)
+    rests_on, whence, middle, mean = _turnaround(held, everywhere, turnaround)
     years = held.unit_days / YEAR_DAYS
     rate = held.unscheduled / years if years > 0 else None
     low, high = rate_interval(held.unscheduled, years) or (None, None)
@@ -260,6 +256,18 @@ def _line(
         first_shortage=next((month.month for month in told if month.expected < 0), None),
         months=told,
     )
+
+
+def _turnaround(
+    held: _Held, everywhere: Sequence[int], given: int | None
+) -> tuple[Sequence[int], str, float | None, float | None]:
+    """The stays at shops it rests on, whose they are, and their median and mean in days; None: nobody knows."""
+    if given is not None:
+        return (), GIVEN, float(given), float(given)
+    rests_on, whence = (held.turnarounds, THIS) if held.turnarounds else (everywhere, ALL)
+    if not rests_on:
+        return (), NONE, None, None
+    return rests_on, whence, median(rests_on), fmean(rests_on)
 
 
 def _rounded(rate: float | None) -> float | None:
