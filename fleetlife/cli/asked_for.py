@@ -6,6 +6,7 @@ part_number and serial_number or `{"scan": ...}`, a day is YYYY-MM-DD.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, dataclass, fields, replace
 from datetime import date
@@ -15,7 +16,18 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 
 import typer
 
-from fleetlife.cli.context import as_of_day, day_option, json_object, open_database, refusals, show, staff, write_text
+from fleetlife.cli.context import (
+    FINDINGS,
+    as_of_day,
+    day_option,
+    json_object,
+    open_database,
+    refusals,
+    say,
+    show,
+    staff,
+    write_text,
+)
 from fleetlife.cli.options import CARD_FORMATS, check_format
 from fleetlife.cli.recording import acknowledgements, not_read, show_and_record, storable, unit_of
 from fleetlife.terms.refusal import Refusal
@@ -26,6 +38,7 @@ if TYPE_CHECKING:
     from fleetlife.terms.moves import MoveRecorded
 
 R = TypeVar("R")
+STOP = "stop"
 UnitPair = tuple[str, str] | None
 FromFile = Annotated[
     Path | None,
@@ -122,8 +135,11 @@ def record_asked(
 
         day = as_of_day(asked.as_of)
         with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
+            accepted: list[Acknowledgement] = []
             if asked.file is not None:
                 request, accepted = request_of_file(kind, asked.file, hours=asked.hours)
+            elif not stated and sys.stdin.isatty():
+                request = request_at_terminal(kind, hours=asked.hours, today=day)
             else:
                 storable("reason", asked.reason)
                 storable("name", asked.name)
@@ -166,6 +182,67 @@ def request_of(kind: type[R], values: Mapping[str, Any], *, hours: str | None, t
         elif _needed(each):
             raise typer.BadParameter(f"{name.replace('_', ' ')} is not said; say it, or give --file.")
     return kind(**made)
+
+
+def request_at_terminal(kind: type[R], *, hours: str | None, today: date) -> R:
+    """A request asked for field by field, each answer checked as it is given; `stop` leaves with nothing recorded."""
+    say(f"An empty answer leaves a thing out; {STOP} ends. Nothing is recorded before you confirm.")
+    made: dict[str, Any] = {}
+    for each in fields(kind):  # type: ignore[arg-type]
+        value = _asked_at_terminal(each, hours=hours, today=today)
+        if value is not None:
+            made[each.name] = value
+    return kind(**made)
+
+
+def _asked_at_terminal(each: Field[Any], *, hours: str | None, today: date) -> Any:
+    """A field's value; None where it is left out."""
+    name, wanted = _asked_as(each), str(each.type)
+    question = name.replace("_", " ").capitalize()
+    if wanted.startswith("UnitName"):
+        question += ": PART SERIAL, or scan the plate"
+    elif allowed := each.metadata.get("words"):
+        question += f" ({', '.join(allowed)})"
+    elif wanted.startswith("bool"):
+        question += " (yes, no)"
+    default = today.isoformat() if each.name == "on" else ""
+    while True:
+        answer = str(typer.prompt(question, default=default, show_default=bool(default))).strip(" \t\r\n")
+        if answer == STOP:
+            say("Nothing was recorded.")
+            raise typer.Exit(FINDINGS)
+        if not answer and not _needed(each):
+            return None
+        try:
+            return _value(each, _typed("hours" if name != each.name else wanted, answer), hours=hours, option=question)
+        except Refusal as refusal:
+            say(f"{refusal.message} {refusal.remedy}")
+        except (typer.BadParameter, ValueError) as wrong:
+            say(str(wrong) or f"{answer!r} cannot be read.")
+
+
+def _typed(wanted: str, answer: str) -> Any:
+    """What was typed as an option would give it. Raises ValueError with why it cannot be."""
+    from fleetlife.cli.scanning import SCANNED, is_scan
+
+    if not answer:
+        raise ValueError("It must be said.")
+    if wanted.startswith("UnitName"):
+        if is_scan(answer):
+            return [answer, SCANNED, None]
+        part, _, serial = answer.partition(" ")
+        if not serial.strip():
+            raise ValueError("A unit is named by its part number and its serial number, with a space between.")
+        return [part, serial.strip(), None]
+    if wanted.startswith("int"):
+        if not (answer.isascii() and answer.isdigit()):
+            raise ValueError(f"{answer!r} is not a whole number.")
+        return int(answer)
+    if wanted.startswith("bool"):
+        if answer not in ("yes", "no"):
+            raise ValueError("Say yes or no.")
+        return answer == "yes"
+    return answer
 
 
 def request_of_file(kind: type[R], path: Path, *, hours: str | None) -> tuple[R, list[Acknowledgement]]:

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from .running import CLEAN, FINDINGS, REFUSED, TODAY, WRONG_USE, fleetlife
+from .running import CLEAN, FINDINGS, REFUSED, TODAY, WRONG_USE, fleetlife, head
+from .test_cli_prompts import Terminal
 
 ON = ("--as-of", TODAY)
 ROB = {
@@ -117,3 +118,40 @@ class TestSetting:
         said = fleetlife("deferral", "list", *ON, database=demo, env={"FLEETLIFE_SETTINGS": str(settings)})
         assert said.status == status
         assert ("settings-not-read" in said.err) == (status == REFUSED)
+
+
+class TestAtATerminal:
+    def test_each_field_is_asked_for_and_checked_before_anything_is_recorded(self, sqlite_demo: str) -> None:
+        before = head(sqlite_demo)
+        lent = Terminal(sqlite_demo, "loan", "out", *ON)
+        lent.answer_all(
+            ("Unit: PART SERIAL", "KV-3300-1"),
+            ("with a space between", None),
+            ("Unit: PART SERIAL", "KV-3300-1 33130"),
+            ("On [2026-11-25]", ""),
+            ("Organisation", ""),
+            ("It must be said", None),
+            ("Organisation", "Fuglavik Air"),
+            ("Back by", "31.1.2027"),
+            ("is not a day", None),
+            ("Back by", "2027-01-31"),
+            ("Order", "LO-7"),
+            ("Condition (serviceable", "good"),
+            ("is no word for condition", None),
+            ("Condition (serviceable", "serviceable"),
+            ("Reference", ""),
+            ("Signed by", "S-1"),
+            ("Sequence", "first"),
+            ("is not a whole number", None),
+            ("Sequence", ""),
+            ("Record this?", "y"),
+        )
+        assert lent.end() in (CLEAN, FINDINGS)
+        assert head(sqlite_demo)[0] == before[0] + 1
+
+    def test_stop_leaves_with_nothing_recorded(self, sqlite_demo: str) -> None:
+        before = head(sqlite_demo)
+        left = Terminal(sqlite_demo, "stores", "scrap", *ON)
+        left.answer_all(("Unit: PART SERIAL", "stop"), ("Nothing was recorded.", None))
+        assert left.end() == FINDINGS
+        assert head(sqlite_demo) == before
