@@ -1,6 +1,7 @@
 CREATE TABLE release_item (
 	type TEXT COLLATE "C" NOT NULL,
 	position TEXT COLLATE "C",
+	position_kind TEXT COLLATE "C",
 	category TEXT COLLATE "C" NOT NULL CONSTRAINT ck_release_item_category CHECK (category in ('device', 'lock', 'test', 'inspection')),
 	item TEXT COLLATE "C" NOT NULL,
 	runs BIGINT,
@@ -16,6 +17,8 @@ CREATE TABLE release_item (
 COMMENT ON TABLE release_item IS 'What must be accounted for before a door is released.'
 -- then
 COMMENT ON COLUMN release_item.position IS 'null: at every position of the type'
+-- then
+COMMENT ON COLUMN release_item.position_kind IS 'null: at positions of every kind'
 -- then
 CREATE TABLE pressure_band (
 	part_number TEXT COLLATE "C" NOT NULL,

@@ -1,6 +1,7 @@
 CREATE TABLE release_item (
 	type TEXT NOT NULL,
 	position TEXT,
+	position_kind TEXT,
 	category TEXT NOT NULL CONSTRAINT ck_release_item_category CHECK (category in ('device', 'lock', 'test', 'inspection')),
 	item TEXT NOT NULL,
 	runs INTEGER,

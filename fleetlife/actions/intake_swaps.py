@@ -60,6 +60,17 @@ def _release_item(desk: Desk, row: Row, v: Values) -> Facts:
             "Correct the position, or leave it out where every position is meant.",
         )
         return None
+    kinds = {fold(each.kind): each.kind for each in desk.reference.positions_of_type(v["type"]) if each.kind}
+    if v.get("position_kind") is not None and fold(v["position_kind"]) not in kinds:
+        near = did_you_mean(v["position_kind"], kinds.values())
+        desk.refuse(
+            row,
+            "position_kind",
+            v["position_kind"],
+            f"Type {v['type']} has no position of the kind {v['position_kind']}.{near}",
+            "Correct the kind (file positions, column kind), or leave it out where every kind is meant.",
+        )
+        return None
     if v["category"] != "test" and (v.get("runs") or v.get("expects")):
         column = "runs" if v.get("runs") else "expects"
         desk.refuse(row, column, v[column], "Only a test has runs and something to be seen.", "Leave it out.")
@@ -70,6 +81,7 @@ def _release_item(desk: Desk, row: Row, v: Values) -> Facts:
     return ReleaseItem(
         type=v["type"],
         position=None if position is None else position_label(position),
+        position_kind=v.get("position_kind"),
         category=v["category"],
         item=v["item"],
         runs=v.get("runs"),

@@ -203,7 +203,12 @@ def expected_at(position: Position, reference: Reference, *, stated_by: int | No
     """What the data asks for at a position: its own rows and those of every position of the type, each item once, the
     position's own row first. `stated_by`: only what was stated up to that entry."""
     stated = reference.release_items.get(fold(position.type), [])
-    rows = [row for number, row in stated if stated_by is None or number <= stated_by]
+    rows = [
+        row
+        for number, row in stated
+        if (stated_by is None or number <= stated_by)
+        and (row.position_kind is None or fold(row.position_kind) == fold(position.kind))
+    ]
     found: dict[tuple[str, str], ReleaseItem] = {}
     for own in (True, False):
         for row in rows:

@@ -13,16 +13,18 @@ from fleetlife.ledger.fact import Fact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReleaseItem(Fact):
-    """What must be accounted for at positions of a type before the door is released. `position` None: at all of them.
+    """What must be accounted for at positions of a type before the door is released. `position` and `position_kind`
+    None: at all of them.
 
     `category` is one of words.RELEASE_CATEGORIES: a safety device that is placed and removed, a lock that is broken and
     remade, a test that passes (`runs` times), an inspection by a second person.
     """
 
     KIND: ClassVar[str] = "release_item"
-    KEY: ClassVar[tuple[str, ...]] = ("type", "position", "category", "item")
+    KEY: ClassVar[tuple[str, ...]] = ("type", "position", "position_kind", "category", "item")
     type: str
     position: str | None = None
+    position_kind: str | None = None
     category: str
     item: str
     runs: int | None = None

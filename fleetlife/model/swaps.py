@@ -22,6 +22,7 @@ release_item = table(
     "release_item",
     words("type"),
     words("position", null=True, comment="null: at every position of the type"),
+    words("position_kind", null=True, comment="null: at positions of every kind"),
     one_of("category", RELEASE_CATEGORIES),
     words("item"),
     whole("runs", null=True),

@@ -38,10 +38,11 @@ RELEASE_ITEMS = File(
     name="release_items",
     meaning="What must be accounted for at positions of a type before a door is released: safety devices, locks, tests "
     "and indications, and whether a second person inspects. As the current approved data of the type states it.",
-    key=("type", "position", "category", "item"),
+    key=("type", "position", "position_kind", "category", "item"),
     columns=(
         must("type", "name", "The type of airframe."),
         col("position", "position", "The position; empty: every position of the type."),
+        col("position_kind", "name", "The kind of position (positions, column kind); empty: every kind."),
         must("category", "word", "What it is.", allowed=words.RELEASE_CATEGORIES),
         must("item", "name", "Its name, as it is signed for."),
         col("runs", "count", "Of a test: how many times it must pass; left out once."),

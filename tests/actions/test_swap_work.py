@@ -383,6 +383,11 @@ class TestFiles:
         [
             ("release_items", {"type": "ISL-90", "position": "L9", "category": "device", "item": "pin"}, "position"),
             ("release_items", {"type": "ISL-90", "category": "device", "item": "pin", "runs": 2}, "runs"),
+            (
+                "release_items",
+                {"type": "ISL-90", "position_kind": "hatch", "category": "device", "item": "pin"},
+                "position_kind",
+            ),
             ("release_items", {"type": "ISL-90", "category": "test", "item": "x", "runs": 0}, "runs"),
             ("pressures", {**BAND, "maximum": 7}, "maximum"),
             ("pressures", {**BAND, "unit": "bar"}, "unit"),

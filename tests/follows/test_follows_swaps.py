@@ -185,6 +185,10 @@ class TestItems:
         assert [row.runs for row in expected_at(DOOR, known)] == [3]
         assert expected_at(DOOR, reference(asks("test", "arming", position="R1"))) == []
 
+    def test_a_row_of_a_kind_of_position_is_asked_for_at_those_alone(self) -> None:
+        known = reference(asks("test", "arming", position_kind="Door"), asks("test", "hatch", position_kind="hatch"))
+        assert [row.item for row in expected_at(DOOR, known)] == ["arming"]
+
     def test_what_was_stated_after_the_release_is_not_asked_of_it(self) -> None:
         late = Reference([(1, DOOR), (500, asks("test", "arming"))])
         stayed = (work("girt bar", "stayed"), work("shear pin", "stayed", sequence=2))
