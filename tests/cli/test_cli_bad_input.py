@@ -251,6 +251,17 @@ class TestMany:
 
 
 MEGABYTE = 1 << 20
+# Where the system tells it, the high water of this program alone: what getrusage tells survives the start of a program,
+# and so counts the process of the tests that it was started from.
+MOST_HELD = """
+def most_held():
+    import pathlib, resource
+    status = pathlib.Path("/proc/self/status")
+    if status.exists():
+        told = dict(line.split(":", 1) for line in status.read_text().splitlines())
+        return int(told["VmHWM"].split()[0]) * 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
+"""
 
 
 class TestLargeFiles:
@@ -304,10 +315,11 @@ class TestLargeFiles:
     def _measured(self, database: str, path: Path) -> tuple[Said, int]:
         """What the command said, and the most memory it held, in megabytes."""
         code = (
-            "import resource, sys\n"
+            "import sys\n"
             "from fleetlife.cli.main import app\n"
+            f"{MOST_HELD}"
             "try:\n    app()\n"
-            "finally:\n    print('MOST', resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr)\n"
+            "finally:\n    print('MOST', most_held(), file=sys.stderr)\n"
         )
         done = subprocess.run(
             [sys.executable, "-c", code, "import", str(path), *ON, "--database", database],
@@ -319,6 +331,4 @@ class TestLargeFiles:
             check=False,
         )
         err, _, most = done.stderr.rpartition("MOST ")
-        # kilobytes, but on macOS bytes
-        unit = MEGABYTE if sys.platform == "darwin" else 1024
-        return Said(done.returncode, done.stdout, err), int(most) // unit
+        return Said(done.returncode, done.stdout, err), int(most) // MEGABYTE

@@ -180,7 +180,7 @@ def on_the_door(**off: str) -> dict[str, list[Row]]:
 
 
 class TestTemporaryRemoval:
-    """Asked four days after the removal: the last reading is that of the removal, so nothing shows a flight since."""
+    """Asked four days after the removal. Time in service meanwhile is told by readings, or by none."""
 
     FOUR_DAYS_ON = date(2024, 2, 5)
 
@@ -188,11 +188,25 @@ class TestTemporaryRemoval:
         return told(asked(store, registration=registration, on=self.FOUR_DAYS_ON), "release")
 
     @pytest.mark.parametrize("kind", ["access", "convenience"])
-    def test_back_to_the_same_serial_numbered_product_needs_no_new_release_by_the_tool(
-        self, store: Store, tmp_path: Path, kind: str
+    @pytest.mark.parametrize(
+        ("day", "hours", "expected"),
+        [
+            ("2024-02-05", "10103:00", ("note", "PAP104")),
+            ("2024-02-04", "10104:00", ("stop", "PAP104")),
+            ("2024-02-05", "10104:00", ("condition", "PAP104")),
+            (None, "", ("condition", "PAP104")),
+        ],
+        ids=["none gained", "gained the day before", "gained that day, before it or after", "no reading says so"],
+    )
+    def test_back_to_the_same_serial_numbered_product(
+        self, store: Store, tmp_path: Path, kind: str, day: str | None, hours: str, expected: tuple[str, str]
     ) -> None:
-        take(store, tmp_path / "files", on_the_door(removal_kind=kind))
-        assert self.release(store, "Q-ONE") == [("note", None)], TEMPORARY
+        files = on_the_door(removal_kind=kind)
+        if day is not None:
+            then = {"registration": "Q-ONE", "date": day, "hours_total": hours, "cycles_total": 10_103}
+            files["readings"] = [*files.get("readings", []), then]
+        take(store, tmp_path / "files", files)
+        assert self.release(store, "Q-ONE") == [expected], TEMPORARY
 
     @pytest.mark.parametrize("kind", ["access", "convenience"])
     def test_to_another_serial_numbered_product_the_exception_fails(

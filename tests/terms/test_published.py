@@ -20,7 +20,7 @@ A_RULE = re.compile(r"\bCFR\b|\bM\.A\.\d|\b145\.A\.|\bPHMSA\b|\bEASA\b|\bFAA\b|\
 BARE = (  # nobody has read these
     "GS1 century",
     *("JAA TGL 26", "M.A.504", "14 CFR 43.2(b)", "M.A.305(e) detailed records", "M.A.305(e) life-limited"),
-    *("14 CFR 91.417(b)(1)", "14 CFR 91.417(b)(2)", "14 CFR 121.380"),
+    *("14 CFR 91.417(b)(1)", "14 CFR 91.417(b)(2)", "14 CFR 121.380", "14 CFR 121.703(a)(17)"),
     *("Form 1 corrected", "dual release", "AC 21-29 indicators"),
 )
 REGISTERS = ("published.py", "forms.py")  # the rules, and the forms by the names they are printed with
