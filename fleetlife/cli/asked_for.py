@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, Field, dataclass, fields, replace
+from dataclasses import MISSING, Field, fields, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -30,6 +30,7 @@ from fleetlife.cli.context import (
 )
 from fleetlife.cli.options import CARD_FORMATS, check_format
 from fleetlife.cli.recording import acknowledgements, not_read, show_and_record, storable, unit_of
+from fleetlife.cli.takes import Asked
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -39,25 +40,6 @@ if TYPE_CHECKING:
 
 R = TypeVar("R")
 STOP = "stop"
-UnitPair = tuple[str, str] | None
-FromFile = Annotated[
-    Path | None,
-    typer.Option("--file", metavar="JSON", help="Take it all from a JSON file; - reads it here.", show_default=False),
-]
-RequestKey = Annotated[
-    str | None,
-    typer.Option(
-        "--request-key",
-        metavar="TEXT",
-        help="Asked again with the same key: same answer, no second entry.",
-        show_default=False,
-    ),
-]
-HoursMeant = Annotated[
-    str | None, typer.Option("--hours", metavar="READING", help="decimal or minutes, for 1234.30.", show_default=False)
-]
-
-
 PartOrFile = Annotated[
     str | None,
     typer.Argument(
@@ -82,34 +64,6 @@ def unit_said(part: str | None, serial: str | None, manufacturer: str | None) ->
     if serial is None:
         raise typer.BadParameter("Name the unit by part number and serial number.", param_hint="SERIAL")
     return [part, serial, manufacturer]
-
-
-def text_option(name: str, metavar: str, help: str) -> Any:
-    """An option that takes a text and may be left out."""
-    return typer.Option(name, metavar=metavar, help=help, show_default=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """How a record is asked for: what every such command takes beside its request."""
-
-    file: Path | None = None
-    hours: str | None = None
-    acknowledge: list[str] | None = None
-    reason: str | None = None
-    name: str | None = None
-    request_key: str | None = None
-    preview: bool = False
-    yes: bool = False
-    as_of: str | None = None
-    accept_clock_behind: bool = False
-    format: str = "table"
-    database: str | None = None
-
-
-def pair(numbers: UnitPair, manufacturer: str | None = None) -> list[str | None] | None:
-    """A unit as an option of two words names it."""
-    return None if numbers is None else [numbers[0], numbers[1], manufacturer]
 
 
 def record_asked(

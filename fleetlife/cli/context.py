@@ -257,9 +257,14 @@ def refusals() -> Iterator[None]:
         )
 
 
+def will_ask(yes: bool) -> bool:
+    """Whether somebody is there to look at it before it is recorded."""
+    return not yes and sys.stdin.isatty() and sys.stdout.isatty()
+
+
 def confirmed(question: str, *, yes: bool) -> None:
     """Ask at a terminal unless told not to; a no leaves with nothing recorded."""
-    if yes or not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not will_ask(yes):
         return
     if not typer.confirm(question, default=False):
         say("Nothing was recorded.")

@@ -6,27 +6,26 @@ from typing import Annotated
 
 import typer
 
-from fleetlife.cli.asked_for import Asked, FromFile, RequestKey, record_asked, text_option
+from fleetlife.cli.asked_for import record_asked
 from fleetlife.cli.asking import write_rows
 from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, open_database, refusals, show
 from fleetlife.cli.options import (
     AsOf,
-    CardFormat,
-    ClockBehind,
     Database,
     Format,
     KnownAt,
     On,
     Output,
-    Preview,
-    Yes,
     check_format,
+    text_option,
 )
+from fleetlife.cli.takes import FILED, Asked, takes
 
 Registration = Annotated[str | None, typer.Argument(metavar="REGISTRATION")]
 Position = Annotated[str | None, typer.Argument(metavar="POSITION")]
 
 
+@takes(*FILED)
 def open_one(
     registration: Registration = None,
     position: Position = None,
@@ -36,14 +35,8 @@ def open_one(
     conditions: Annotated[str | None, text_option("--conditions", "TEXT", "Under which conditions.")] = None,
     log_page: Annotated[str | None, text_option("--log-page", "PAGE", "The page of the technical log.")] = None,
     on: On = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """An inoperative or missing item at a position, as authorised people entered it.
 
@@ -70,19 +63,11 @@ def open_one(
             "log_page": log_page,
             "conditions": conditions,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def close_one(
     registration: Registration = None,
     position: Position = None,
@@ -91,14 +76,8 @@ def close_one(
         str | None, text_option("--opened", "DAY", "Which, by the day it was opened; else the one that is open.")
     ] = None,
     on: On = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A deferral is over: the item has been put right. One that is not open is refused.
 
@@ -119,16 +98,7 @@ def close_one(
             "closed_by": closed_by,
             "opened": opened,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 

@@ -4,20 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fleetlife.cli.asked_for import (
-    Asked,
-    FromFile,
-    OrderInDay,
-    PartOrFile,
-    RequestKey,
-    SerialOrFile,
-    record_asked,
-    text_option,
-    unit_said,
-)
-from fleetlife.cli.options import AsOf, CardFormat, ClockBehind, Database, Manufacturer, On, Preview, Yes
+from fleetlife.cli.asked_for import OrderInDay, PartOrFile, SerialOrFile, record_asked, unit_said
+from fleetlife.cli.options import Manufacturer, On, text_option
+from fleetlife.cli.takes import FILED, Asked, takes
 
 
+@takes(*FILED)
 def loan_out(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -32,14 +24,8 @@ def loan_out(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A unit in store is lent out, and by when it is to be back.
 
@@ -64,19 +50,11 @@ def loan_out(
             "signed_by": signed_by,
             "sequence": sequence,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def loan_back(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -94,14 +72,8 @@ def loan_back(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A unit that was lent out is back. Its condition and its rig are unknown unless they are stated.
 
@@ -131,19 +103,11 @@ def loan_back(
             "signed_by": signed_by,
             "sequence": sequence,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def loan_return(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -154,14 +118,8 @@ def loan_return(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A borrowed unit goes back to its owner. It was borrowed with `stores receive --new --owner --return-by`.
 
@@ -184,14 +142,5 @@ def loan_return(
             "signed_by": signed_by,
             "sequence": sequence,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )

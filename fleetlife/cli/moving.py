@@ -2,39 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
 
-from fleetlife.cli.asked_for import (
-    Asked,
-    FromFile,
-    HoursMeant,
-    OrderInDay,
-    PartOrFile,
-    RequestKey,
-    SerialOrFile,
-    UnitPair,
-    pair,
-    record_asked,
-    text_option,
-    unit_said,
-)
+from fleetlife.cli.asked_for import OrderInDay, PartOrFile, SerialOrFile, record_asked, unit_said
 from fleetlife.cli.options import (
-    AcceptedBy,
-    AcceptedWhy,
-    Acknowledge,
-    AsOf,
-    CardFormat,
-    ClockBehind,
-    Database,
+    HoursReading,
     Manufacturer,
     On,
-    Preview,
-    Yes,
+    UnitPair,
+    text_option,
 )
+from fleetlife.cli.recording import pair
+from fleetlife.cli.takes import ACCEPTING, FILED, Asked, takes
 
 
+@takes(*ACCEPTING)
 def rob(
     donor: Annotated[str | None, typer.Argument(metavar="DONOR", help="The registration it comes off.")] = None,
     donor_position: Annotated[str | None, typer.Argument(metavar="POSITION", help="The position there.")] = None,
@@ -71,7 +56,7 @@ def rob(
     hours_total: Annotated[str | None, text_option("--hours-total", "HHHH:MM", "The receiver's hours then.")] = None,
     cycles_total: Annotated[int | None, text_option("--cycles-total", "N", "The receiver's cycles then.")] = None,
     technical_log: Annotated[str | None, text_option("--technical-log", "PAGE", "The receiver's page.")] = None,
-    hours: HoursMeant = None,
+    hours: HoursReading = None,
     harness: Annotated[str | None, text_option("--harness", "SIDE", "The side it was rigged for: left, right.")] = None,
     removed_to: Annotated[
         str | None, text_option("--removed-to", "PLACE", "Of what comes off the receiver: store, shop, loan, scrap.")
@@ -91,17 +76,8 @@ def rob(
     signed_by: Annotated[str | None, text_option("--signed-by", "STAFF", "Who did it.")] = None,
     inspected_by: Annotated[str | None, text_option("--inspected-by", "STAFF", "Who inspected the work.")] = None,
     released_by: Annotated[str | None, text_option("--released-by", "STAFF", "Who released it.")] = None,
-    acknowledge: Acknowledge = None,
-    reason: AcceptedWhy = None,
-    name: AcceptedBy = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A robbery: a unit off the donor and on the receiver, as one entry, whole or not at all.
 
@@ -152,26 +128,14 @@ def rob(
             "inspected_by": inspected_by,
             "released_by": released_by,
         },
-        Asked(
-            file=file,
-            hours=hours,
-            acknowledge=acknowledge,
-            reason=reason,
-            name=name,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        replace(asked, hours=hours),
     )
 
 
 # --- on the bench ---------------------------------------------------------------------------------------------------
 
 
+@takes(*ACCEPTING)
 def assembly_fit(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -187,17 +151,8 @@ def assembly_fit(
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
     into_manufacturer: Annotated[str | None, text_option("--into-manufacturer", "NAME", "Where two bear them.")] = None,
-    acknowledge: Acknowledge = None,
-    reason: AcceptedWhy = None,
-    name: AcceptedBy = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A child goes into its parent: a reservoir or a battery into its pack.
 
@@ -227,22 +182,11 @@ def assembly_fit(
             "reference": reference,
             "signed_by": signed_by,
         },
-        Asked(
-            file=file,
-            acknowledge=acknowledge,
-            reason=reason,
-            name=name,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def assembly_take_out(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -258,14 +202,8 @@ def assembly_take_out(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A child comes out of its parent, and where it goes.
 
@@ -293,19 +231,11 @@ def assembly_take_out(
             "reference": reference,
             "signed_by": signed_by,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def re_rig(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -321,14 +251,8 @@ def re_rig(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """The harness of a unit in hand was made for the other side, by name and by the approved data worked to.
 
@@ -355,19 +279,11 @@ def re_rig(
             "inspected_by": inspected_by,
             "sequence": sequence,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def scrap(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -385,14 +301,8 @@ def scrap(
     on: On = None,
     sequence: OrderInDay = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A unit is scrapped, and how it is kept from coming back; of one that is scrapped already, that alone.
 
@@ -417,19 +327,11 @@ def scrap(
             "signed_by": signed_by,
             "sequence": sequence,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )
 
 
+@takes(*FILED)
 def re_identify(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -442,14 +344,8 @@ def re_identify(
     reference: Annotated[str | None, text_option("--reference", "TEXT", "The document of the modification.")] = None,
     on: On = None,
     manufacturer: Manufacturer = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """A unit bears another part number by a modification; shows what moves by it before it is recorded.
 
@@ -475,14 +371,5 @@ def re_identify(
             "certificate_organisation": organisation,
             "reference": reference,
         },
-        Asked(
-            file=file,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
     )

@@ -6,24 +6,17 @@ from typing import Annotated, Any
 
 import typer
 
-from fleetlife.cli.asked_for import Asked, FromFile, PartOrFile, RequestKey, SerialOrFile, record_asked, unit_said
+from fleetlife.cli.asked_for import PartOrFile, SerialOrFile, record_asked, unit_said
 from fleetlife.cli.context import show, write_text
 from fleetlife.cli.options import (
-    AcceptedBy,
-    AcceptedWhy,
-    Acknowledge,
-    AsOf,
-    CardFormat,
-    ClockBehind,
-    Database,
     Manufacturer,
     On,
-    Preview,
     SaysSo,
-    Yes,
 )
+from fleetlife.cli.takes import ACCEPTING, Asked, takes
 
 
+@takes(*ACCEPTING)
 def operation_record(
     part_number: PartOrFile = None,
     serial_number: SerialOrFile = None,
@@ -53,17 +46,8 @@ def operation_record(
         typer.Option("--sequence", help="The order within the day, where it happened again.", show_default=False),
     ] = None,
     manufacturer: Manufacturer = None,
-    acknowledge: Acknowledge = None,
-    reason: AcceptedWhy = None,
-    name: AcceptedBy = None,
-    file: FromFile = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Log a filling, a pressurisation, an activation or a deployment of a unit.
 
@@ -95,19 +79,7 @@ def operation_record(
             "sequence": sequence,
             "intent": None if intended is None else "intended" if intended else "unintended",
         },
-        Asked(
-            file=file,
-            acknowledge=acknowledge,
-            reason=reason,
-            name=name,
-            request_key=request_key,
-            preview=preview,
-            yes=yes,
-            as_of=as_of,
-            accept_clock_behind=accept_clock_behind,
-            format=format,
-            database=database,
-        ),
+        asked,
         tell=_print,
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -125,8 +125,14 @@ SaysSo = Annotated[
     str | None,
     typer.Option("--reference", metavar="TEXT", help="The document that says so.", show_default=False),
 ]
+UnitPair = tuple[str, str] | None
 FORMATS = ("table", "json", "csv", "xlsx")
 CARD_FORMATS = ("table", "json")
+
+
+def text_option(name: str, metavar: str, help: str) -> Any:
+    """An option that takes a text and may be left out."""
+    return typer.Option(name, metavar=metavar, help=help, show_default=False)
 
 
 def check_format(text: str, allowed: tuple[str, ...] = FORMATS, output: Path | None = None) -> str:

@@ -15,6 +15,7 @@ from fleetlife.cli.context import (
     CLEAN,
     FINDINGS,
     as_of_day,
+    confirmed,
     day_option,
     json_object,
     open_database,
@@ -22,6 +23,7 @@ from fleetlife.cli.context import (
     say,
     show,
     staff,
+    will_ask,
     write_text,
 )
 from fleetlife.cli.options import (
@@ -34,6 +36,7 @@ from fleetlife.cli.options import (
     ClockBehind,
     Database,
     Preview,
+    UnitPair,
     Yes,
     check_format,
 )
@@ -43,8 +46,6 @@ if TYPE_CHECKING:
     from fleetlife.actions.acknowledge import Acknowledgement
     from fleetlife.actions.swap import SwapRequest
     from fleetlife.store.engine import Store
-
-UnitPair = tuple[str, str] | None
 
 
 def swap_record(
@@ -181,9 +182,9 @@ def swap_record(
         "registration": registration,
         "position": position,
         "on": on,
-        "install": _pair(install, install_manufacturer),
-        "remove": _pair(remove, remove_manufacturer),
-        "found": _pair(found, remove_manufacturer),
+        "install": pair(install, install_manufacturer),
+        "remove": pair(remove, remove_manufacturer),
+        "found": pair(found, remove_manufacturer),
         "remove_only": remove_only,
         "sequence": sequence,
         "removed_to": removed_to,
@@ -244,10 +245,9 @@ def swap_record(
             )
 
 
-def _pair(pair: UnitPair, manufacturer: str | None) -> list[str | None] | None:
-    if pair is None:
-        return None
-    return [pair[0], pair[1], manufacturer]
+def pair(numbers: UnitPair, manufacturer: str | None = None) -> list[str | None] | None:
+    """A unit as an option of two words names it."""
+    return None if numbers is None else [*numbers, manufacturer]
 
 
 def _record(
@@ -275,7 +275,7 @@ def show_and_record(
 
     `record` takes the stops accepted (`acknowledged`) and `preview`; `tell` prints what it gave.
     """
-    if preview or (not yes and sys.stdin.isatty() and sys.stdout.isatty()):
+    if preview or will_ask(yes):
         foreseen = record(acknowledged=accepted, preview=True)
         tell(foreseen, preview=True)
         if foreseen.already:
@@ -285,9 +285,7 @@ def show_and_record(
             raise typer.Exit(FINDINGS if foreseen.findings else CLEAN)
         if foreseen.findings and not accepted:
             accepted = _acknowledge_by_prompt(foreseen.findings)
-        if not typer.confirm("Record this?", default=False):
-            say("Nothing was recorded.")
-            raise typer.Exit(FINDINGS)
+        confirmed("Record this?", yes=yes)
     recorded = record(acknowledged=accepted, preview=False)
     tell(recorded, preview=False)
     raise typer.Exit(FINDINGS if recorded.findings else CLEAN)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -19,6 +18,7 @@ from fleetlife.cli.context import (
     refusals,
     show,
     staff,
+    will_ask,
     write_text,
 )
 from fleetlife.cli.documents import Place, place_of_documents
@@ -39,6 +39,7 @@ from fleetlife.cli.options import (
     Serial,
     Yes,
     check_format,
+    text_option,
 )
 from fleetlife.cli.plates import PlatePart, PlateSerial, Scan, stated_plate
 from fleetlife.cli.recording import storable
@@ -67,47 +68,51 @@ Paper = Annotated[
 ]
 
 
-def _text(name: str, metavar: str, help: str) -> Any:
-    return typer.Option(name, metavar=metavar, help=help, show_default=False)
-
-
 def receive(
     part_number: Part,
     serial_number: Serial,
     inspector: Annotated[str, typer.Option("--inspector", metavar="STAFF", help="Who looked.")],
     result: Annotated[str, typer.Option("--result", metavar="WORD", help="accepted or quarantined.")],
-    store: Annotated[str | None, _text("--store", "NAME", "The store it goes to.")] = None,
-    bin: Annotated[str | None, _text("--bin", "NAME", "The bin there.")] = None,
+    store: Annotated[str | None, text_option("--store", "NAME", "The store it goes to.")] = None,
+    bin: Annotated[str | None, text_option("--bin", "NAME", "The bin there.")] = None,
     scan: Scan = None,
     plate_part: PlatePart = None,
     plate_serial: PlateSerial = None,
-    certificate: Annotated[str | None, _text("--certificate", "NUMBER", "The release certificate that came.")] = None,
-    organisation: Annotated[str | None, _text("--organisation", "NAME", "Who issued the certificate.")] = None,
-    order: Annotated[str | None, _text("--order", "NUMBER", "The order it came on.")] = None,
-    delivery_note: Annotated[str | None, _text("--delivery-note", "NUMBER", "The delivery note.")] = None,
-    mark: Annotated[str | None, _text("--mark", "MARK", "The last test mark: as stamped, or YYYY-MM.")] = None,
-    cured: Annotated[str | None, _text("--cured", "DATE", "The date of cure that stands on it.")] = None,
-    expires: Annotated[str | None, _text("--expires", "DATE", "The expiry that stands on it.")] = None,
+    certificate: Annotated[
+        str | None, text_option("--certificate", "NUMBER", "The release certificate that came.")
+    ] = None,
+    organisation: Annotated[str | None, text_option("--organisation", "NAME", "Who issued the certificate.")] = None,
+    order: Annotated[str | None, text_option("--order", "NUMBER", "The order it came on.")] = None,
+    delivery_note: Annotated[str | None, text_option("--delivery-note", "NUMBER", "The delivery note.")] = None,
+    mark: Annotated[str | None, text_option("--mark", "MARK", "The last test mark: as stamped, or YYYY-MM.")] = None,
+    cured: Annotated[str | None, text_option("--cured", "DATE", "The date of cure that stands on it.")] = None,
+    expires: Annotated[str | None, text_option("--expires", "DATE", "The expiry that stands on it.")] = None,
     damage: Annotated[
         str, typer.Option("--damage", metavar="TEXT", help="What was seen, or: none seen, not looked.")
     ] = NOT_LOOKED[0],
     condition: Annotated[
-        str | None, _text("--condition", "WORD", "Its condition, where the paper states one; else as it was.")
+        str | None, text_option("--condition", "WORD", "Its condition, where the paper states one; else as it was.")
     ] = None,
-    reference: Annotated[str | None, _text("--reference", "TEXT", "The document of the inspection.")] = None,
+    reference: Annotated[str | None, text_option("--reference", "TEXT", "The document of the inspection.")] = None,
     new: Annotated[bool, typer.Option("--new", help="The records do not know it: introduce it.")] = False,
-    manufactured: Annotated[str | None, _text("--manufactured", "DATE", "New: when it was made, by its paper.")] = None,
-    paper_cured: Annotated[str | None, _text("--paper-cured", "DATE", "New: date of cure, by its paper.")] = None,
-    paper_expires: Annotated[str | None, _text("--paper-expires", "DATE", "New: expiry, by its paper.")] = None,
-    hours: Annotated[str | None, _text("--hours-since-new", "HHHH:MM", "New: hours since new, by its paper.")] = None,
-    cycles: Annotated[int | None, _text("--cycles-since-new", "N", "New: cycles since new, by its paper.")] = None,
-    life_quality: Annotated[
-        str | None, _text("--life-quality", "WORD", "New: documented, rebuilt or estimated.")
+    manufactured: Annotated[
+        str | None, text_option("--manufactured", "DATE", "New: when it was made, by its paper.")
     ] = None,
-    batch: Annotated[str | None, _text("--batch", "NAME", "New: its batch.")] = None,
-    owner: Annotated[str | None, _text("--owner", "NAME", "New: whose it is.")] = None,
+    paper_cured: Annotated[str | None, text_option("--paper-cured", "DATE", "New: date of cure, by its paper.")] = None,
+    paper_expires: Annotated[str | None, text_option("--paper-expires", "DATE", "New: expiry, by its paper.")] = None,
+    hours: Annotated[
+        str | None, text_option("--hours-since-new", "HHHH:MM", "New: hours since new, by its paper.")
+    ] = None,
+    cycles: Annotated[
+        int | None, text_option("--cycles-since-new", "N", "New: cycles since new, by its paper.")
+    ] = None,
+    life_quality: Annotated[
+        str | None, text_option("--life-quality", "WORD", "New: documented, rebuilt or estimated.")
+    ] = None,
+    batch: Annotated[str | None, text_option("--batch", "NAME", "New: its batch.")] = None,
+    owner: Annotated[str | None, text_option("--owner", "NAME", "New: whose it is.")] = None,
     return_by: Annotated[
-        str | None, _text("--return-by", "DAY", "New: borrowed, and to go back to its owner by then.")
+        str | None, text_option("--return-by", "DAY", "New: borrowed, and to go back to its owner by then.")
     ] = None,
     on: On = None,
     manufacturer: Manufacturer = None,
@@ -174,7 +179,7 @@ def receive(
         introduced = _new_unit(paper) if new else None
 
         def told(it: UnitReceived) -> None:
-            if preview or _will_ask(yes):
+            if preview or will_ask(yes):
                 _show_received(it, preview=True, format=format)
 
         with open_database(database, accept_clock_behind=accept_clock_behind) as kept:
@@ -219,11 +224,6 @@ def _show_received(done: Any, *, preview: bool, format: str) -> None:
     from fleetlife.reports.stores import unit_received
 
     show(unit_received(done, preview=preview))
-
-
-def _will_ask(yes: bool) -> bool:
-    """Whether somebody is there to look at it before it is recorded."""
-    return not yes and sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _one_of(option: str, word: str | None, allowed: tuple[str, ...]) -> None:
@@ -476,7 +476,7 @@ def _decide(
             )
             done = shown_first(
                 partial(record_decision, store, decided, as_of=day, recorded_by=staff(), head=head),
-                lambda it: show(decision_recorded(it, preview=True)) if preview or _will_ask(yes) else None,
+                lambda it: show(decision_recorded(it, preview=True)) if preview or will_ask(yes) else None,
                 lambda it: f"Record this of {it.name}?",
                 preview=preview,
                 yes=yes,
@@ -498,7 +498,7 @@ def list_units(
     ] = None,
     side: Annotated[
         str | None,
-        _text("--side", "SIDE", "left or right: what is rigged for it, and parts made for it alone."),
+        text_option("--side", "SIDE", "left or right: what is rigged for it, and parts made for it alone."),
     ] = None,
     fitted_on: FittedOn = None,
     as_of: AsOf = None,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -15,6 +16,7 @@ from fleetlife.cli.context import (
     CLEAN,
     FINDINGS,
     as_of_day,
+    confirmed,
     day_option,
     json_object,
     open_database,
@@ -22,25 +24,27 @@ from fleetlife.cli.context import (
     say,
     show,
     staff,
+    will_ask,
     write_text,
 )
 from fleetlife.cli.options import (
     CARD_FORMATS,
     AsOf,
     CardFormat,
-    ClockBehind,
     Database,
     FittingDay,
     Format,
+    HoursReading,
     KnownAt,
     On,
     Output,
-    Preview,
     SaysSo,
-    Yes,
+    UnitPair,
     check_format,
+    text_option,
 )
-from fleetlife.cli.recording import UnitPair, storable
+from fleetlife.cli.recording import storable
+from fleetlife.cli.takes import RECORDED, SHOWN_FIRST, Asked, takes
 
 if TYPE_CHECKING:
     from fleetlife.actions.swap_work import Wanted
@@ -53,44 +57,30 @@ Swap = Annotated[
     ),
 ]
 By = Annotated[str, typer.Option("--by", metavar="STAFF", help="Who did it, by staff number.")]
-RequestKey = Annotated[
-    str | None,
-    typer.Option(
-        "--request-key",
-        metavar="TEXT",
-        help="Asked again with the same key: same answer, nothing twice.",
-        show_default=False,
-    ),
-]
 
 
-def _text(option: str, metavar: str, told: str) -> Any:
-    return typer.Option(option, metavar=metavar, help=told, show_default=False)
-
-
+@takes(*SHOWN_FIRST)
 def plan(
     registration: Annotated[str, typer.Argument(metavar="REGISTRATION", help="The airframe.")],
     position: Annotated[str, typer.Argument(metavar="POSITION", help="The position: L1, 2R.")],
     by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who plans it, by staff number.")],
-    install: Annotated[UnitPair, _text("--install", "PART SERIAL", "The unit that is to go on.")] = None,
+    install: Annotated[UnitPair, text_option("--install", "PART SERIAL", "The unit that is to go on.")] = None,
     install_manufacturer: Annotated[
-        str | None, _text("--install-manufacturer", "NAME", "Where two units bear the numbers.")
+        str | None, text_option("--install-manufacturer", "NAME", "Where two units bear the numbers.")
     ] = None,
-    target: Annotated[str | None, _text("--target", "DAY", "The day by which it is to be done.")] = None,
-    number: Annotated[str | None, _text("--number", "SWAP", "Its number; left out, it gets one of its own.")] = None,
-    work_order: Annotated[str | None, _text("--work-order", "TEXT", "The work order.")] = None,
+    target: Annotated[str | None, text_option("--target", "DAY", "The day by which it is to be done.")] = None,
+    number: Annotated[
+        str | None, text_option("--number", "SWAP", "Its number; left out, it gets one of its own.")
+    ] = None,
+    work_order: Annotated[str | None, text_option("--work-order", "TEXT", "The work order.")] = None,
     data_reference: Annotated[
-        str | None, _text("--data-reference", "TEXT", "The approved data it is to be done to.")
+        str | None, text_option("--data-reference", "TEXT", "The approved data it is to be done to.")
     ] = None,
-    data_revision: Annotated[str | None, _text("--data-revision", "TEXT", "Its revision.")] = None,
-    remarks: Annotated[str | None, _text("--remarks", "TEXT", "Anything else.")] = None,
+    data_revision: Annotated[str | None, text_option("--data-revision", "TEXT", "Its revision.")] = None,
+    remarks: Annotated[str | None, text_option("--remarks", "TEXT", "Anything else.")] = None,
     on: On = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Give a swap its number before anything is touched: which unit is to go where, by when, to which approved data.
 
@@ -102,16 +92,16 @@ def plan(
       fleetlife swap plan Q-TRN R1 --install SP-4100-3 0417 --target 2026-12-10 --by P031
       fleetlife swap plan Q-TRN R1 --install - --by P031 --data-reference "ARM 25-66-01" --data-revision 14
     """
-    check_format(format, CARD_FORMATS)
+    check_format(asked.format, CARD_FORMATS)
     with refusals():
         from fleetlife.actions.swap import UnitName
         from fleetlife.actions.swap_plan import PlanRequest, plan_swap
         from fleetlife.cli.scanning import unit_scanned
 
-        day = as_of_day(as_of)
+        day = as_of_day(asked.as_of)
         for name, text in (("by", by), ("work order", work_order), ("remarks", remarks), ("number", number)):
             storable(name, text)
-        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
+        with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
             unit = None
             if install is not None:
                 named = UnitName(part_number=install[0], serial_number=install[1], manufacturer=install_manufacturer)
@@ -129,20 +119,16 @@ def plan(
                 data_revision=data_revision,
                 remarks=remarks,
             )
-            _record(partial(plan_swap, store, request, as_of=day, recorded_by=staff()), preview, yes, format)
+            _record(partial(plan_swap, store, request, as_of=day, recorded_by=staff()), asked)
 
 
+@takes(*RECORDED)
 def checked(
     swap: Swap,
     by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who asks, by staff number.")],
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Ask whether the planned unit may go on its door, and keep the answer with the swap.
 
@@ -156,23 +142,20 @@ def checked(
 
     _work(
         swap,
-        lambda day: [Step(step="checked", on=day_option(on, "--on") if on else day, by=by)],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        lambda day: [Step(step="checked", on=day, by=by)],
+        asked,
         {"by": by},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def begin(
     swap: Swap,
     by: By,
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Record that work on a planned swap has begun.
 
@@ -183,12 +166,14 @@ def begin(
 
     _work(
         swap,
-        lambda day: [Step(step="begun", on=day_option(on, "--on") if on else day, by=by)],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        lambda day: [Step(step="begun", on=day, by=by)],
+        asked,
         {"by": by},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def enter(
     swap: Swap,
     item: Annotated[str, typer.Argument(metavar="ITEM", help="The safety device, lock, test or retained item.")],
@@ -200,17 +185,12 @@ def enter(
         ),
     ],
     by: By,
-    value: Annotated[str | None, _text("--value", "TEXT", "Of a test: what was read or seen.")] = None,
+    value: Annotated[str | None, text_option("--value", "TEXT", "Of a test: what was read or seen.")] = None,
     unlisted: Annotated[bool, typer.Option("--unlisted", help="Record an item that no data asks for.")] = False,
     reference: SaysSo = None,
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Enter one thing of a swap: a device placed or removed, a lock broken or remade, a test, an item that stays.
 
@@ -232,35 +212,36 @@ def enter(
             Work(
                 item=item,
                 outcome=_word(outcome),
-                on=day_option(on, "--on") if on else day,
+                on=day,
                 by=by,
                 value=value,
                 reference=reference,
                 unlisted=unlisted,
             )
         ],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        asked,
         {"by": by, "item": item, "value": value, "reference": reference},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def gauge(
     swap: Swap,
     pressure: Annotated[str, typer.Argument(metavar="PRESSURE", help="What the gauge shows.")],
     pressure_unit: Annotated[str, typer.Argument(metavar="UNIT", help="psi, bar, kPa or MPa.")],
     by: By,
     celsius: Annotated[str, typer.Option("--celsius", metavar="DEGREES", help="The temperature of the unit.")],
-    unit: Annotated[UnitPair, _text("--unit", "PART SERIAL", "Whose gauge, where more than one is fitted.")] = None,
-    manufacturer: Annotated[str | None, _text("--manufacturer", "NAME", "Where two units bear the numbers.")] = None,
+    unit: Annotated[
+        UnitPair, text_option("--unit", "PART SERIAL", "Whose gauge, where more than one is fitted.")
+    ] = None,
+    manufacturer: Annotated[
+        str | None, text_option("--manufacturer", "NAME", "Where two units bear the numbers.")
+    ] = None,
     reference: SaysSo = None,
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Keep what the reservoir's gauge shows at its temperature, and judge it by the part's own table.
 
@@ -291,7 +272,7 @@ def gauge(
                 pressure=shown,
                 pressure_unit=known[pressure_unit.lower()],
                 millicelsius=parse_thousandths(celsius),
-                on=day_option(on, "--on") if on else day,
+                on=day,
                 by=by,
                 unit=named,
                 reference=reference,
@@ -301,28 +282,25 @@ def gauge(
     _work(
         swap,
         wanted,
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        asked,
         {"by": by, "reference": reference},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def sign(
     swap: Swap,
     role: Annotated[str, typer.Argument(metavar="ROLE", help="performed or inspected.")],
     by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who signs, by staff number.")],
     alone: Annotated[
         str | None,
-        _text("--alone", "WHY", "Why the one who did the work inspects it: recorded as the published exception."),
+        text_option("--alone", "WHY", "Why the one who did the work inspects it: recorded as the published exception."),
     ] = None,
     reference: SaysSo = None,
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Sign that the work was performed, or that another person inspected it.
 
@@ -340,26 +318,21 @@ def sign(
         raise typer.BadParameter("Say performed or inspected; a release is fleetlife swap release.", param_hint="ROLE")
     _work(
         swap,
-        lambda day: [
-            Sign(role=role, on=day_option(on, "--on") if on else day, by=by, alone=alone, reference=reference)
-        ],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        lambda day: [Sign(role=role, on=day, by=by, alone=alone, reference=reference)],
+        asked,
         {"by": by, "why": alone, "reference": reference},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def release(
     swap: Swap,
     by: Annotated[str, typer.Option("--by", metavar="STAFF", help="Who releases, by staff number.")],
-    reference: Annotated[str | None, _text("--reference", "TEXT", "The log page or release.")] = None,
+    reference: Annotated[str | None, text_option("--reference", "TEXT", "The log page or release.")] = None,
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Record the signature that releases the door, refused while anything of the swap is open.
 
@@ -372,24 +345,21 @@ def release(
 
     _work(
         swap,
-        lambda day: [Sign(role="released", on=day_option(on, "--on") if on else day, by=by, reference=reference)],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        lambda day: [Sign(role="released", on=day, by=by, reference=reference)],
+        asked,
         {"by": by, "reference": reference},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def give_up(
     swap: Swap,
     by: By,
     why: Annotated[str, typer.Option("--why", metavar="TEXT", help="Why it is not done.")],
     on: On = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Give a planned swap up that is not done. What was placed and not removed stays open at the position.
 
@@ -400,25 +370,20 @@ def give_up(
 
     _work(
         swap,
-        lambda day: [Step(step="given_up", on=day_option(on, "--on") if on else day, by=by, why=why)],
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        lambda day: [Step(step="given_up", on=day, by=by, why=why)],
+        asked,
         {"by": by, "why": why},
+        on=on,
     )
 
 
+@takes(*RECORDED)
 def fill(
     swap: Swap,
     file: Annotated[Path, typer.Argument(metavar="JSON", help="The filled sheet; - reads it here.")],
-    hours: Annotated[
-        str | None, _text("--hours", "READING", "decimal or minutes: how 1234.30 is meant. Nothing is guessed.")
-    ] = None,
-    request_key: RequestKey = None,
-    preview: Preview = False,
-    yes: Yes = False,
-    as_of: AsOf = None,
-    accept_clock_behind: ClockBehind = False,
-    format: CardFormat = "table",
-    database: Database = None,
+    hours: HoursReading = None,
+    *,
+    asked: Asked,
 ) -> None:
     """Take a filled sheet: everything that was done for a swap, from one JSON file, in its order, all of it or nothing.
 
@@ -434,7 +399,7 @@ def fill(
     _work(
         swap,
         lambda day: wanted_from(json_object(file), str(file), day=day, hours=hours),
-        (request_key, preview, yes, as_of, accept_clock_behind, format, database),
+        asked,
         {},
     )
 
@@ -571,44 +536,55 @@ def _word(outcome: str) -> str:
     return outcome.strip().lower().replace("-", "_").replace(" ", "_")
 
 
-def _work(swap: str, make: Any, asked: tuple[Any, ...], texts: dict[str, str | None]) -> None:
-    """Record what was done for a swap, shown first and asked for at a terminal."""
-    request_key, preview, yes, as_of, accept_clock_behind, format, database = asked
-    check_format(format, CARD_FORMATS)
+def _work(
+    swap: str,
+    make: Callable[[date], Sequence[Wanted]],
+    asked: Asked,
+    texts: dict[str, str | None],
+    *,
+    on: str | None = None,
+) -> None:
+    """Record what was done for a swap, shown first and asked for at a terminal. `make` gets the day it was done on."""
+    check_format(asked.format, CARD_FORMATS)
     with refusals():
         from fleetlife.actions.swap_work import record_work
 
-        day = as_of_day(as_of)
+        day = as_of_day(asked.as_of)
         for name, text in texts.items():
             storable(name, text)
-        wanted: Sequence[Wanted] = make(day)
+        wanted = make(day_option(on, "--on") if on else day)
         number = scanned(swap)
-        with open_database(database, accept_clock_behind=accept_clock_behind) as store:
-            record = partial(
-                record_work, store, number, wanted, as_of=day, recorded_by=staff(), request_key=request_key
+        with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
+            _record(
+                partial(
+                    record_work,
+                    store,
+                    number,
+                    wanted,
+                    as_of=day,
+                    recorded_by=staff(),
+                    request_key=asked.request_key,
+                ),
+                asked,
             )
-            _record(record, preview, yes, format)
 
 
-def _record(record: Any, preview: bool, yes: bool, format: str) -> NoReturn:
+def _record(record: Callable[..., WorkRecorded], asked: Asked) -> NoReturn:
     """Record, or at a terminal show first and ask; exit status 1 while something of the swap is open."""
-    asks = not yes and sys.stdin.isatty() and sys.stdout.isatty()
-    if preview or asks:
+    if asked.preview or will_ask(asked.yes):
         foreseen = record(preview=True)
-        _print(foreseen, preview=True, format=format)
-        if preview:
+        _print(foreseen, preview=True, format=asked.format)
+        if asked.preview:
             say("Nothing was recorded.")
             raise typer.Exit(_status(foreseen))
-        if not typer.confirm("Record this?", default=False):
-            say("Nothing was recorded.")
-            raise typer.Exit(FINDINGS)
+        confirmed("Record this?", yes=asked.yes)
     done = record(preview=False)
-    _print(done, preview=False, format=format)
+    _print(done, preview=False, format=asked.format)
     raise typer.Exit(_status(done))
 
 
 def _status(done: WorkRecorded) -> int:
-    return CLEAN if done.card.state in ("released", "given up") else FINDINGS if done.card.state == "done" else CLEAN
+    return FINDINGS if done.card.state == "done" else CLEAN
 
 
 def _print(done: WorkRecorded, *, preview: bool, format: str) -> None:
