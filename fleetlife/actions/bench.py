@@ -20,6 +20,7 @@ from fleetlife.clocks.due_rows import judged_rows
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.removals import removals_of
 from fleetlife.clocks.world import World
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.receipts import hold_beside_suspicion
 from fleetlife.follows.rows import UnitStateRow
@@ -104,13 +105,13 @@ def _into(request: AssemblyFitRequest, world: World, child: UnitStateRow, sequen
             raise Refusal(
                 "slot-occupied",
                 f"Slot {slot} of {name_of(parent)} holds {name_of(other)} since "
-                f"{day_text(other.since_moment // 10_000)}.",
+                f"{day_text(day_of(other.since_moment))}.",
                 remedy=f"Record that it came out: fleetlife assembly take-out {name_of(other)}",
             )
     fact = Transfer(
         unit=child.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target="parent",
         parent=parent.unit_id,
         slot=slot,
@@ -233,7 +234,7 @@ def _out(request: TakeOutRequest, world: World, child: UnitStateRow, sequence: i
     fact = Transfer(
         unit=child.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target=request.to,
         store=request.store if request.to == "store" else None,
         bin=request.bin if request.to == "store" else None,

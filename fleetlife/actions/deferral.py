@@ -11,20 +11,19 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleetlife.actions.acknowledge import Acknowledgement
-from fleetlife.actions.moving import Key, answered_once
-from fleetlife.actions.settle import settle
+from fleetlife.actions.moving import Key, answered_once, refuse_blank
+from fleetlife.actions.settle import entered, world_at_head
 from fleetlife.actions.showing import refuse_to_come
 from fleetlife.clocks.deferrals import deferrals_in
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.places import name_of
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World
 from fleetlife.follows.deferrals import CLOSED, NOT_AN_ITEM, Carried
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.fact import Fact
 from fleetlife.ledger.swaps import Deferral, DeferralClosed
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import facts_ever
-from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.number import fold
@@ -32,6 +31,7 @@ from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueRow
 
 OPEN, CLOSE = "deferral open", "deferral close"
+AS_ENTERED = "Say it as it was entered."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +75,7 @@ def open_deferral(
     `registration-*`, `position-unknown`, `request-key-reused`.
     """
     refuse_to_come(request.on, as_of=as_of, said="a deferral is recorded when it has been opened")
-    _said(("item", request.item), ("authorised by", request.authorised_by))
+    refuse_blank(("item", request.item), ("authorised by", request.authorised_by), remedy=AS_ENTERED)
     if request.expires is not None and request.expires < request.on:
         raise Refusal(
             "expires-first",
@@ -85,7 +85,7 @@ def open_deferral(
         )
 
     def work(writer: Writer, key: Key) -> MoveRecorded:
-        world = _then(store, writer, request.on)
+        world = world_at_head(writer, store, as_of=request.on)
         airframe, position = _place(world, request.registration, request.position)
         fact = Deferral(
             airframe=airframe,
@@ -131,10 +131,10 @@ def close_deferral(
     `position-unknown`, `request-key-reused`.
     """
     refuse_to_come(request.on, as_of=as_of, said="a deferral is closed when the item has been put right")
-    _said(("closed by", request.closed_by))
+    refuse_blank(("closed by", request.closed_by), remedy=AS_ENTERED)
 
     def work(writer: Writer, key: Key) -> MoveRecorded:
-        world = _then(store, writer, request.on)
+        world = world_at_head(writer, store, as_of=request.on)
         airframe, position = _place(world, request.registration, request.position)
         place = f"{world.registration(airframe)} {position}"
         carried = _meant(world, airframe, position, place, request.opened)
@@ -151,17 +151,6 @@ def close_deferral(
     return answered_once(
         store, request, work, what=CLOSE, recorded_by=recorded_by, request_key=request_key, preview=preview
     )
-
-
-def _said(*texts: tuple[str, str]) -> None:
-    for what, text in texts:
-        if not text.strip():
-            raise Refusal("said-with-nothing", f"{what} is blank.", remedy="Say it as it was entered.", status=2)
-
-
-def _then(store: Store, writer: Writer, on: date) -> World:
-    reference = current_reference(writer.connection, store.kept)
-    return open_world(writer.connection, as_of=on, reference=reference, head=(writer.head.number, writer.head.digest))
 
 
 def _place(world: World, registration: str, position: str) -> tuple[int, str]:
@@ -242,10 +231,7 @@ def _entered(
     facts: tuple[Fact, ...] = (fact,)
     first = writer.head.number + 1
     draft = Draft(kind=fact.KIND, on=fact.dated(), items=facts)
-    writer.append([draft], request_key=key[0], request_digest=key[1])
-    settle(writer, [draft], first_number=first, reference=world.reference)
-    head = (writer.head.number, writer.head.digest)
-    now = open_world(writer.connection, as_of=as_of, reference=world.reference, head=head)
+    now = entered(writer, draft, reference=world.reference, as_of=as_of, request_key=key[0], request_digest=key[1])
     place = f"{now.registration(fact.airframe)} {fact.position}"
     rows = deferrals_in(now, [fact.airframe], over_too=True).get((fact.airframe, fact.position), [])
     after = tuple(

@@ -14,6 +14,7 @@ from fleetlife.actions.swap import UnitName
 from fleetlife.actions.transferred import IN_HAND, Planned, record_transfer, refuse_unless_at
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Transfer
@@ -108,7 +109,7 @@ def _out(request: LoanOutRequest, world: World, unit: UnitStateRow, sequence: in
     fact = Transfer(
         unit=unit.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target="loan",
         organisation=request.organisation,
         condition=request.condition,
@@ -127,11 +128,11 @@ def _back(request: LoanBackRequest, world: World, unit: UnitStateRow, sequence: 
             f"The records do not have {name_of(unit)} on loan.",
             remedy=f"fleetlife unit {name_of(unit)} shows where it is.",
         )
-    since = day_text(unit.since_moment // 10_000)
+    since = day_text(day_of(unit.since_moment))
     fact = Transfer(
         unit=unit.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target="store",
         store=request.store,
         bin=request.bin,
@@ -168,7 +169,7 @@ def _return(request: LoanReturnRequest, world: World, unit: UnitStateRow, sequen
     fact = Transfer(
         unit=unit.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target="loan",
         organisation=owner,
         condition=request.condition,

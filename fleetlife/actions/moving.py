@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import fields
 from datetime import date
 from typing import Any
 
 from fleetlife.actions.follow import Followed
+from fleetlife.actions.settle import world_after
 from fleetlife.actions.showing import recorded_or_shown
-from fleetlife.actions.swap import UnitName
+from fleetlife.actions.swap import stated_in
 from fleetlife.checks.every import REGISTER
 from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.places import name_of, place_text
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.canonical import canonical, digest
 from fleetlife.store.append import request_answered
@@ -22,6 +22,7 @@ from fleetlife.store.engine import Store
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.moves import MoveRecorded
+from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DifferenceRow, Reason
 
 Key = tuple[str | None, str]
@@ -30,16 +31,14 @@ Pairs = tuple[tuple[str, str], ...]
 
 def request_digest(request: Any) -> str:
     """The digest of a request: its class and every field that says something."""
-    body: dict[str, Any] = {"request": type(request).__name__}
-    for field in fields(request):
-        value = getattr(request, field.name)
-        if isinstance(value, UnitName):
-            value = [value.part_number, value.serial_number, value.manufacturer]
-        elif isinstance(value, date):
-            value = value.isoformat()
-        if value is not None:
-            body[field.name] = value
-    return digest(canonical(body))
+    return digest(canonical({"request": type(request).__name__, **stated_in(request)}))
+
+
+def refuse_blank(*said: tuple[str, str], remedy: str = "Say it.") -> None:
+    """Refusal: `said-with-nothing`, for the first of (what, text) that is blank."""
+    for what, text in said:
+        if not text.strip():
+            raise Refusal("said-with-nothing", f"{what} is blank.", remedy=remedy, status=2)
 
 
 def answered_once(
@@ -98,13 +97,7 @@ def told_after(
     moved: Sequence[DifferenceRow] = (),
 ) -> MoveRecorded:
     """The answer after the entry: where the units are now, and what falls due on them and on what they hold."""
-    head = (writer.head.number, writer.head.digest)
-    now = open_world(writer.connection, as_of=as_of, reference=world.reference, head=head)
-    now.notes = world.notes
-    if not now.past:
-        # what was just derived need not be read back
-        now.changed = followed.after
-        now.changed_units = now.derived_anew = frozenset(followed.after.unit_states)
+    now = world_after(writer, world, followed, as_of=as_of)
     states = now.states(units)
     after = whereabouts(now, (states[unit] for unit in units if unit in states))
     concerned = set(airframes or ())

@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleetlife.actions.acknowledge import Acknowledgement
-from fleetlife.actions.moving import Key, answered_once, told_after, whereabouts
-from fleetlife.actions.settle import settle
+from fleetlife.actions.moving import Key, answered_once, refuse_blank, told_after, whereabouts
+from fleetlife.actions.settle import settle, world_at_head
 from fleetlife.actions.showing import refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.actions.transferred import unit_then
 from fleetlife.clocks.between import moved_since
 from fleetlife.clocks.places import name_of
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import UnitModification
 from fleetlife.store.engine import Store
 from fleetlife.store.facts import facts_ever
-from fleetlife.store.reference import current_reference, units_by_number
+from fleetlife.store.reference import units_by_number
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.number import did_you_mean, fold
@@ -58,14 +58,11 @@ def record_re_identification(
     `number-borne-by-another`, `unit-unknown`, `unit-ambiguous`, `unit-not-then`, `request-key-reused`.
     """
     refuse_to_come(request.on, as_of=as_of, said="a modification is recorded when it has been embodied")
-    for what, text in (("modification", request.modification), ("new part number", request.new_part_number)):
-        if not text.strip():
-            raise Refusal("said-with-nothing", f"{what} is blank.", remedy="Say it.", status=2)
+    refuse_blank(("modification", request.modification), ("new part number", request.new_part_number))
 
     def work(writer: Writer, key: Key) -> MoveRecorded:
-        reference = current_reference(writer.connection, store.kept)
-        head = (writer.head.number, writer.head.digest)
-        world = open_world(writer.connection, as_of=request.on, reference=reference, head=head)
+        before_it = writer.head.number
+        world = world_at_head(writer, store, as_of=request.on)
         unit = unit_then(world, request.unit)
         fact = UnitModification(
             unit=unit.unit_id,
@@ -80,14 +77,14 @@ def record_re_identification(
         before = whereabouts(world, [unit])
         draft = Draft(kind=UnitModification.KIND, on=fact.embodied_on, items=(fact,))
         writer.append([draft], request_key=key[0], request_digest=key[1])
-        followed = settle(writer, [draft], first_number=head[0] + 1, reference=reference)
+        followed = settle(writer, [draft], first_number=before_it + 1, reference=world.reference)
         return told_after(
             writer,
             world,
             followed,
             what=WHAT,
             as_of=as_of,
-            entry=head[0] + 1,
+            entry=before_it + 1,
             before=before,
             units=[unit.unit_id],
             notes=[
@@ -95,7 +92,7 @@ def record_re_identification(
                 "found by either number. Read the data plate again: it should bear the new one.",
             ],
             cautions=(),
-            moved=moved_since(writer.connection, head[0], as_of=as_of),
+            moved=moved_since(writer.connection, before_it, as_of=as_of),
         )
 
     return answered_once(

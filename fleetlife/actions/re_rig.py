@@ -7,10 +7,12 @@ from datetime import date
 from functools import partial
 from typing import Any
 
+from fleetlife.actions.moving import refuse_blank
 from fleetlife.actions.swap import UnitName
 from fleetlife.actions.transferred import IN_HAND, Planned, record_transfer, refuse_unless_at
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Transfer
@@ -45,9 +47,7 @@ def record_re_rig(store: Store, request: ReRigRequest, **more: Any) -> MoveRecor
 
     Refusals: `not-in-hand`, `part-of-one-hand`, `nothing-changes`, `said-with-nothing`, those of `record_transfer`.
     """
-    for what, text in (("data reference", request.data_reference), ("signed by", request.signed_by)):
-        if not text.strip():
-            raise Refusal("said-with-nothing", f"{what} is blank.", remedy="Say it.", status=2)
+    refuse_blank(("data reference", request.data_reference), ("signed by", request.signed_by))
     return record_transfer(store, request, partial(_plan, request), what=WHAT, **more)
 
 
@@ -71,7 +71,7 @@ def _plan(request: ReRigRequest, world: World, unit: UnitStateRow, sequence: int
     if unit.harness == request.harness:
         raise Refusal(
             "nothing-changes",
-            f"{name_of(unit)} is recorded as rigged {unit.harness} since {day_text(unit.since_moment // 10_000)}.",
+            f"{name_of(unit)} is recorded as rigged {unit.harness} since {day_text(day_of(unit.since_moment))}.",
             remedy="Nothing is needed.",
         )
     stay = world.placements([unit.unit_id])[-1]
@@ -80,7 +80,7 @@ def _plan(request: ReRigRequest, world: World, unit: UnitStateRow, sequence: int
     fact = Transfer(
         unit=unit.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=sequence if request.sequence is None else request.sequence,
+        sequence=sequence,
         target=unit.kind,
         store=unit.place_name if unit.kind == "store" else None,
         bin=unit.bin,

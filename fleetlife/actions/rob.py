@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from fleetlife.actions.acknowledge import Acknowledgement, notes_of
+from fleetlife.actions.acknowledge import Acknowledgement
 from fleetlife.actions.follow import Impossible
-from fleetlife.actions.moving import Key, answered_once, finding_of, told_after, whereabouts
+from fleetlife.actions.moving import Key, answered_once, told_after, whereabouts
 from fleetlife.actions.settle import settle
 from fleetlife.actions.showing import refuse_to_come
-from fleetlife.actions.swap import Prepared, SwapRequest, UnitName, prepare, stops_of
+from fleetlife.actions.swap import Prepared, SwapRequest, UnitName, acknowledged_in, finding_in, prepare, stops_of
 from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.follows.order import STEP
 from fleetlife.follows.reference import Reference
@@ -139,15 +139,12 @@ def _record(
     if prepared.outgoing is not None:
         before += whereabouts(world, [prepared.outgoing])
     stops = stops_of(prepared)
-    name = f"{prepared.answer.part_number} {prepared.answer.serial_number}" if prepared.answer else ""
-    kept_open = "the findings stay open on the airframe."
-    notes = notes_of(stops, acknowledged, subject=name, what="this fitting", kept_open=kept_open, preview=preview)
+    notes = acknowledged_in(stops, acknowledged, prepared, preview)
     draft = Draft(kind=ROBBED, on=off.moved_on, sequence=off.sequence, items=(*items, on), acknowledged=notes)
     writer.append([draft], request_key=key[0], request_digest=key[1])
     followed = settle(writer, [draft], first_number=head[0] + 1, reference=reference)
     donor = f"{reference.registration_on(off.airframe, world.as_of)} {off.position}"
     place = reference.position_of(off.airframe, off.position)
-    address = {"registration": prepared.answer.registration, "position": on.position} if prepared.answer else {}
     return told_after(
         writer,
         world,
@@ -159,16 +156,7 @@ def _record(
         units=[robbed, *([on.removed] if on.removed is not None else [])],
         empty=[(donor, "empty, and it must hold a unit" if place.required else "empty")],
         airframes={off.airframe, on.airframe},
-        findings=[
-            finding_of(
-                stop,
-                hint=f"fleetlife airframe {address.get('registration')}",
-                part_number=prepared.answer.part_number if prepared.answer else None,
-                serial_number=prepared.answer.serial_number if prepared.answer else None,
-                **address,
-            )
-            for stop in stops
-        ],
+        findings=[finding_in(stop, prepared) for stop in stops],
         notes=_notes(donor, place.required),
     )
 

@@ -62,11 +62,10 @@ def _plan(request: ScrapRequest, world: World, unit: UnitStateRow, sequence: int
             remedy="Say how it is kept from coming back: --disposition.",
             status=2,
         )
-    place = sequence if request.sequence is None else request.sequence
     fact = Transfer(
         unit=unit.unit_id,
         moved_on=request.on.isoformat(),
-        sequence=place,
+        sequence=sequence,
         target="scrap",
         condition="unsalvageable",
         order=request.order,
@@ -83,6 +82,6 @@ def _plan(request: ScrapRequest, world: World, unit: UnitStateRow, sequence: int
             if rule.kind == LIFE_LIMIT and fold(rule.part_number) == fold(unit.part_number)
         }
     )
-    gone = replace(unit, kind="scrap", since_moment=moment_of(request.on.toordinal(), place))
+    gone = replace(unit, kind="scrap", since_moment=moment_of(request.on.toordinal(), sequence))
     row = ScrapRow(unit=Placed(state=gone), limits=tuple(limits), disposition=request.disposition)
     return Planned(fact=fact, notes=notes, findings=tuple(scrapped_without_disposition([row])))

@@ -22,6 +22,8 @@ from fleetlife.ledger.entry import Draft, facts_of
 from fleetlife.ledger.facts import Certificate, CounterReading, Fact, Reading
 from fleetlife.store import facts as stored_facts
 from fleetlife.store import rows as stored_rows
+from fleetlife.store.engine import Store
+from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
 
 Progress = Callable[[str, int], None]
@@ -75,10 +77,38 @@ def settle(
     return followed
 
 
-def entered(writer: Writer, draft: Draft, *, reference: Reference, as_of: date) -> World:
+def world_at_head(writer: Writer, store: Store, *, as_of: date) -> World:
+    """The world of the day by everything recorded so far."""
+    reference = current_reference(writer.connection, store.kept)
+    return open_world(
+        writer.connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest)
+    )
+
+
+def world_after(writer: Writer, before: World, followed: Followed, *, as_of: date) -> World:
+    """The world of the day after an entry that was recorded in the world of before, with what followed from it."""
+    head = (writer.head.number, writer.head.digest)
+    world = open_world(writer.connection, as_of=as_of, reference=before.reference, head=head)
+    world.notes = before.notes
+    if not world.past:
+        # what was just derived need not be read back
+        world.changed = followed.after
+        world.changed_units = world.derived_anew = frozenset(followed.after.unit_states)
+    return world
+
+
+def entered(
+    writer: Writer,
+    draft: Draft,
+    *,
+    reference: Reference,
+    as_of: date,
+    request_key: str | None = None,
+    request_digest: str | None = None,
+) -> World:
     """One entry recorded with all that follows from it; the world after it. Raises `Impossible`."""
     first = writer.head.number + 1
-    writer.append([draft])
+    writer.append([draft], request_key=request_key, request_digest=request_digest)
     settle(writer, [draft], first_number=first, reference=reference)
     head = (writer.head.number, writer.head.digest)
     return open_world(writer.connection, as_of=as_of, reference=reference, head=head)

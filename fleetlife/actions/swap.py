@@ -7,13 +7,13 @@ entry is not made; acknowledged, it stays open on the airframe. Refused is only 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
 
 from fleetlife.actions.acknowledge import Acknowledgement, notes_of
 from fleetlife.actions.follow import Followed
-from fleetlife.actions.settle import settle
+from fleetlife.actions.settle import settle, world_after
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.fitting import check_fitting
@@ -35,6 +35,7 @@ from fleetlife.store.readings import bounds
 from fleetlife.store.reference import current_reference
 from fleetlife.store.swaps import door_facts, planned_swap
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms import words
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.measure import hours_text
 from fleetlife.terms.refusal import Refusal
@@ -144,7 +145,7 @@ def record_swap(
     refuse_to_come(request.on, as_of=as_of, said="a swap is recorded when it has happened")
 
     def work(writer: Writer) -> SwapRecorded:
-        wanted = digest(canonical(_body(request)))
+        wanted = digest(canonical(stated_in(request)))
         if request_key is not None:
             answered = request_answered(writer.connection, request_key, wanted)
             if answered is not None:
@@ -172,17 +173,17 @@ def record_within(
     return _record(writer, request, as_of, acknowledged, None, "", reference, False, False)
 
 
-def _body(request: SwapRequest) -> dict[str, Any]:
-    """The request as canonical JSON can hold it, for its digest."""
+def stated_in(request: Any) -> dict[str, Any]:
+    """Every field of a request that says something, as canonical JSON can hold it, for its digest."""
     body: dict[str, Any] = {}
-    for name in SwapRequest.__dataclass_fields__:
-        value = getattr(request, name)
+    for each in fields(request):
+        value = getattr(request, each.name)
         if isinstance(value, UnitName):
             value = [value.part_number, value.serial_number, value.manufacturer]
         elif isinstance(value, date):
             value = value.isoformat()
         if value is not None:
-            body[name] = value
+            body[each.name] = value
     return body
 
 
@@ -202,7 +203,7 @@ def _record(
     )
     prepared = prepare(world, request)
     stops = () if prepared.answer is None else stops_of(prepared)
-    notes = _acknowledged(stops, acknowledged, prepared, preview)
+    notes = acknowledged_in(stops, acknowledged, prepared, preview)
     movement = prepared.movement
     draft = Draft(
         kind=Movement.KIND,
@@ -229,7 +230,7 @@ def _record(
             before=(),
             after=(),
             due=(),
-            findings=tuple(_finding(reason, prepared) for reason in stops),
+            findings=tuple(finding_in(reason, prepared) for reason in stops),
         )
     return _told(writer, world, prepared, stops, units, followed, as_of, first)
 
@@ -313,7 +314,7 @@ def _planned(world: World, number: str, airframe: int, position: str) -> str:
         )
     facts = door_facts(world.connection, [airframe])[airframe]
     state = swap_lives(facts)[plan.swap].state
-    if state in ("released", "given up"):
+    if state in words.SWAPS_OVER:
         raise Refusal(
             "swap-over",
             f"Swap {plan.swap} is {state}.",
@@ -422,7 +423,7 @@ def stops_of(prepared: Prepared) -> tuple[Reason, ...]:
     )
 
 
-def _acknowledged(
+def acknowledged_in(
     stops: Sequence[Reason], acknowledged: Sequence[Acknowledgement], prepared: Prepared, preview: bool
 ) -> tuple[dict[str, str], ...]:
     """The acknowledgements as the entry keeps them. Refusal: `stops-not-acknowledged`."""
@@ -448,14 +449,7 @@ def _told(
     entry: int,
 ) -> SwapRecorded:
     reference = before_world.reference
-    world = open_world(
-        writer.connection, as_of=as_of, reference=reference, head=(writer.head.number, writer.head.digest)
-    )
-    world.notes = before_world.notes
-    if not world.past:
-        # what was just derived need not be read back
-        world.changed = followed.after
-        world.changed_units = world.derived_anew = frozenset(followed.after.unit_states)
+    world = world_after(writer, before_world, followed, as_of=as_of)
     movement = prepared.movement
     names = {unit: followed.after.unit_states[unit] for unit in units}
     place = f"{reference.registration_on(movement.airframe, day_number(movement.moved_on))} {movement.position}"
@@ -483,12 +477,12 @@ def _told(
         before=tuple(before),
         after=tuple(after),
         due=rows,
-        findings=tuple(_finding(reason, prepared) for reason in stops),
+        findings=tuple(finding_in(reason, prepared) for reason in stops),
         about=world.about("swap record", airframes={movement.airframe}),
     )
 
 
-def _finding(reason: Reason, prepared: Prepared) -> Finding:
+def finding_in(reason: Reason, prepared: Prepared) -> Finding:
     from fleetlife.checks.register import REGISTER
 
     answer = prepared.answer

@@ -5,18 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fleetlife.actions.settle import entered
+from fleetlife.actions.settle import entered, world_at_head
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.swaps import card_of, swap_named
-from fleetlife.clocks.world import open_world
 from fleetlife.follows.swaps import swap_lives
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.swaps import SwapPlan
 from fleetlife.store.engine import Store
-from fleetlife.store.reference import current_reference
 from fleetlife.store.swaps import door_facts, planned_swap
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms import words
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.swaps import WorkRecorded
 
@@ -65,9 +64,9 @@ def plan_swap(
 
 
 def _plan(writer: Writer, store: Store, request: PlanRequest, as_of: date) -> WorkRecorded:
-    connection, number = writer.connection, writer.head.number + 1
-    reference = current_reference(connection, store.kept)
-    world = open_world(connection, as_of=request.on, reference=reference, head=(writer.head.number, writer.head.digest))
+    number = writer.head.number + 1
+    world = world_at_head(writer, store, as_of=request.on)
+    reference = world.reference
     airframe = reference.airframe_on(request.registration, request.on.toordinal())
     place = reference.position_of(airframe, request.position)
     incoming = None
@@ -119,7 +118,7 @@ def _refuse_taken(writer: Writer, named: str, airframe: int, position: str) -> N
         )
     lives = swap_lives(door_facts(writer.connection, [airframe])[airframe])
     for life in lives.values():
-        if life.plan.position == position and life.state not in ("released", "given up"):
+        if life.plan.position == position and life.state not in words.SWAPS_OVER:
             raise Refusal(
                 "position-has-a-swap",
                 f"Swap {life.plan.swap} is open at {position} (entry {life.entry}): {life.state}.",

@@ -12,12 +12,12 @@ from datetime import date
 from typing import Any
 
 from fleetlife.actions.acknowledge import Acknowledgement
-from fleetlife.actions.settle import entered
+from fleetlife.actions.settle import entered, world_at_head
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import SwapRequest, UnitName, record_within
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.swaps import SwapInWorld, card_of, points_of, swap_named
-from fleetlife.clocks.world import World, open_world
+from fleetlife.clocks.world import World
 from fleetlife.follows.swaps import SETTLES, TOLD, authorised, expected_at, last_of, retained_items
 from fleetlife.ledger.canonical import canonical, digest
 from fleetlife.ledger.entry import Draft
@@ -25,8 +25,8 @@ from fleetlife.ledger.fact import Fact
 from fleetlife.ledger.swaps import GaugeReading, PositionWork, SwapSignature, SwapStep
 from fleetlife.store.append import request_answered
 from fleetlife.store.engine import Store
-from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
+from fleetlife.terms import words
 from fleetlife.terms.measure import thousandths_text
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
@@ -151,7 +151,7 @@ def _record(
     first, key = writer.head.number + 1, request_key
     said = digest(canonical([repr(each) for each in (number, *wanted)]))
     if key is not None and (answered := request_answered(writer.connection, key, said)) is not None:
-        world = _world(writer, store, as_of)
+        world = world_at_head(writer, store, as_of=as_of)
         return WorkRecorded(
             first_entry=answered[0],
             entries=len(answered),
@@ -161,38 +161,32 @@ def _record(
             already=True,
         )
     told: list[str] = []
+    world = world_at_head(writer, store, as_of=as_of)
     for each in wanted:
-        world = _world(writer, store, as_of)
         swap = swap_named(world, number)
         _refuse_over(swap)
         if isinstance(each, Change):
-            told.extend(_change(writer, store, swap, each, as_of))
+            told.extend(_change(writer, store, world, swap, each, as_of))
+            world = world_at_head(writer, store, as_of=as_of)
             continue
         fact, says = _fact_of(world, swap, each)
         draft = Draft(kind=fact.KIND, on=fact.dated(), sequence=getattr(fact, "sequence", None), items=(fact,))
-        entered(writer, draft, reference=world.reference, as_of=as_of)
+        world = entered(writer, draft, reference=world.reference, as_of=as_of)
         told.extend(says)
     if key is not None:
         writer.answered(key, said, first)
-    after = _world(writer, store, as_of)
     return WorkRecorded(
         first_entry=first,
         entries=writer.head.number - first + 1,
         ledger_head=writer.head.digest,
         told=tuple(told),
-        card=card_of(after, swap_named(after, number)),
+        card=card_of(world, swap_named(world, number)),
     )
-
-
-def _world(writer: Writer, store: Store, as_of: date) -> World:
-    reference = current_reference(writer.connection, store.kept)
-    head = (writer.head.number, writer.head.digest)
-    return open_world(writer.connection, as_of=as_of, reference=reference, head=head)
 
 
 def _refuse_over(swap: SwapInWorld) -> None:
     state, plan = swap.life.state, swap.life.plan
-    if state in ("released", "given up"):
+    if state in words.SWAPS_OVER:
         raise Refusal(
             "swap-over",
             f"Swap {plan.swap} is {state}: nothing more is recorded for it.",
@@ -201,11 +195,10 @@ def _refuse_over(swap: SwapInWorld) -> None:
         )
 
 
-def _change(writer: Writer, store: Store, swap: SwapInWorld, change: Change, as_of: date) -> list[str]:
+def _change(writer: Writer, store: Store, world: World, swap: SwapInWorld, change: Change, as_of: date) -> list[str]:
     """The movement itself, for this swap."""
     request, plan = change.request, swap.life.plan
     on = request.on.toordinal()
-    world = _world(writer, store, as_of)
     install = request.install or (None if request.remove_only else _planned_unit(world, plan.incoming))
     request = replace(
         request,
@@ -294,7 +287,7 @@ def _work(swap: SwapInWorld, world: World, wanted: Work) -> tuple[Fact, list[str
             remedy=f"Record the change first: fleetlife swap record --swap {plan.swap}.",
         )
     last = last_of(swap.works, category).get(fold(item))
-    _refuse_out_of_turn(swap, item, wanted.outcome, last)
+    _refuse_out_of_turn(item, wanted.outcome, last)
     taken = [work.sequence for _, work in swap.works if work.worked_on == day]
     run = None
     if category == "test":
@@ -338,7 +331,7 @@ def _item_named(swap: SwapInWorld, world: World, category: str, wanted: Work) ->
     )
 
 
-def _refuse_out_of_turn(swap: SwapInWorld, item: str, outcome: str, last: tuple[int, PositionWork] | None) -> None:
+def _refuse_out_of_turn(item: str, outcome: str, last: tuple[int, PositionWork] | None) -> None:
     """A device is removed that was placed, and placed that is not in. Refusals: `not-placed`, `placed-already`."""
     first = BEFORE.get(outcome)
     if first is not None and (last is None or last[1].outcome != first):

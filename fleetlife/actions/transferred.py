@@ -11,18 +11,18 @@ from fleetlife.actions.acknowledge import Acknowledgement, notes_of
 from fleetlife.actions.follow import Impossible
 from fleetlife.actions.moving import Key, answered_once, finding_of, told_after, whereabouts
 from fleetlife.actions.receive import next_in_day
-from fleetlife.actions.settle import settle
+from fleetlife.actions.settle import settle, world_at_head
 from fleetlife.actions.showing import refuse_to_come
 from fleetlife.actions.swap import UnitName
 from fleetlife.clocks.places import name_of, place_text
-from fleetlife.clocks.world import World, open_world, unit_not_then
+from fleetlife.clocks.world import World, unit_not_then
+from fleetlife.dates.moment import day_of, sequence_of
 from fleetlife.follows.order import STEP
 from fleetlife.follows.place import moment_of_fact
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.facts import Movement, Transfer
 from fleetlife.store.engine import Store
-from fleetlife.store.reference import current_reference
 from fleetlife.store.unit_of_work import Writer
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.moves import MoveRecorded
@@ -60,18 +60,19 @@ def record_transfer(
 ) -> MoveRecorded:
     """Record what is planned for the request's unit on its day, or with `preview` show it and record nothing.
 
-    `plan` is given the world, the unit as it was then and the next free place in the day.
+    `plan` is given the world, the unit as it was then and its place in the day: the request's, else the next free one.
     Refusals: `in-the-future`, `unit-unknown`, `unit-ambiguous`, `unit-not-then`, `stops-not-acknowledged`,
     `request-key-reused`, those of the plan, the contradictions of the derivation.
     """
     refuse_to_come(request.on, as_of=as_of, said="what moved is recorded when it has moved")
 
     def work(writer: Writer, key: Key) -> MoveRecorded:
-        reference = current_reference(writer.connection, store.kept)
-        head = (writer.head.number, writer.head.digest)
-        world = open_world(writer.connection, as_of=request.on, reference=reference, head=head)
+        world = world_at_head(writer, store, as_of=request.on)
         state = unit_then(world, request.unit)
-        planned = plan(world, state, sequence_of_day(world, state.unit_id, request.on))
+        sequence = request.sequence
+        if sequence is None:
+            sequence = sequence_of_day(world, state.unit_id, request.on)
+        planned = plan(world, state, sequence)
         return _enter(writer, world, planned, state, key, as_of, acknowledged, what=what, preview=preview)
 
     return answered_once(
@@ -93,9 +94,9 @@ def sequence_of_day(world: World, unit: int, on: date) -> int:
     facts = world.facts([unit])[unit]
     day = on.toordinal()
     moved = [
-        moment_of_fact(r.fact) % 10_000
+        sequence_of(moment_of_fact(r.fact))
         for r in facts
-        if isinstance(r.fact, (Movement, Transfer)) and moment_of_fact(r.fact) // 10_000 == day
+        if isinstance(r.fact, (Movement, Transfer)) and day_of(moment_of_fact(r.fact)) == day
     ]
     return max(next_in_day(facts, on), max(moved, default=0) + STEP)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from fleetlife.clocks.deferrals import deferrals_in
+from fleetlife.clocks.held_spares import units_at_positions
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World, open_world
 from fleetlife.follows.deferrals import CLOSED, EXPIRED, NOT_AN_ITEM, OPEN, Carried
@@ -30,7 +31,7 @@ def deferral_list(
         only = None if registration is None else [world.reference.airframe_on(registration, world.as_of)]
         found = deferrals_in(world, only, over_too=everything)
         frames = {airframe for airframe, _ in found}
-        hanging = {(airframe, row.position): row for airframe in frames for row in world.installed_on(airframe)}
+        hanging = {(row.airframe_id, row.position): row for row in units_at_positions(world, frames)}
         rows = [_row(world, each, hanging.get(key)) for key, held in found.items() for each in held]
         rows.sort(key=lambda row: (_ORDER.index(row.state), row.expires or "9999", row.registration, row.position))
         return DeferralList(

@@ -11,6 +11,7 @@ from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.paper.status import is_release
 from fleetlife.store.engine import Store
+from fleetlife.terms import words
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.swap_sheet import SheetTable, SheetUnit, SwapSheet
@@ -21,7 +22,7 @@ def swap_sheet(store: Store, number: str, *, as_of: date, fitted_on: date | None
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, kept=store.kept)
         swap = swap_named(world, number)
-        if swap.life.state in ("released", "given up"):
+        if swap.life.state in words.SWAPS_OVER:
             raise Refusal(
                 "swap-over",
                 f"Swap {swap.life.plan.swap} is {swap.life.state}: there is nothing to take to the door.",

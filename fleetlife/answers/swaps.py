@@ -6,14 +6,14 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from fleetlife.clocks.places import name_of
 from fleetlife.clocks.swaps import card_of, doors_of, in_world, points_of, swap_named
 from fleetlife.clocks.world import World, open_world
 from fleetlife.follows.swaps import swap_lives
 from fleetlife.store.engine import Store
 from fleetlife.store.swaps import airframes_with_swaps
 from fleetlife.terms.swaps import SwapCard, SwapLine, SwapList
-
-OVER = ("released", "given up")
+from fleetlife.terms.words import SWAPS_OVER
 
 
 def swap_show(store: Store, number: str, *, as_of: date, known_at: str | None = None) -> SwapCard:
@@ -37,7 +37,7 @@ def swap_list(
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         wanted = {world.reference.airframe_on(each, world.as_of) for each in registrations}
         airframes = [a for a in airframes_with_swaps(connection) if not wanted or a in wanted]
-        rows = [row for row in _lines(world, airframes) if over_too or row.state not in OVER]
+        rows = _lines(world, airframes, over_too=over_too)
         return SwapList(about=world.about("swap list", airframes=wanted or None), rows=tuple(rows))
 
 
@@ -60,12 +60,13 @@ def with_plan(store: Store, values: dict[str, Any], *, as_of: date) -> dict[str,
     return {**values, "swap": plan.swap, **{name: values.get(name) or planned[name] for name in planned}}
 
 
-def _lines(world: World, airframes: Collection[int]) -> list[SwapLine]:
+def _lines(world: World, airframes: Collection[int], *, over_too: bool) -> list[SwapLine]:
     found: list[SwapLine] = []
     for airframe, facts in doors_of(world, airframes).items():
-        swaps = in_world(world, swap_lives(facts).values(), facts)
+        lives = [life for life in swap_lives(facts).values() if over_too or life.state not in SWAPS_OVER]
+        swaps = in_world(world, lives, facts)
         units = {unit for swap in swaps for unit in (swap.life.incoming, swap.life.outgoing) if unit is not None}
-        names = {unit: f"{row.part_number} {row.serial_number}" for unit, row in world.states(units).items()}
+        names = {unit: name_of(row) for unit, row in world.states(units).items()}
         for swap in swaps:
             life = swap.life
             found.append(
@@ -79,7 +80,7 @@ def _lines(world: World, airframes: Collection[int]) -> list[SwapLine]:
                     outgoing=names.get(life.outgoing or 0),
                     planned_by=life.plan.planned_by,
                     done_on=life.done_on,
-                    open_points=0 if life.state in OVER else len(points_of(swap, world)),
+                    open_points=0 if life.state in SWAPS_OVER else len(points_of(swap, world)),
                     work_order=life.plan.work_order,
                 )
             )

@@ -12,6 +12,7 @@ from fleetlife.checks.cylinders import against_the_test
 from fleetlife.checks.fit import stand_in_told
 from fleetlife.checks.life import LIFE_LIMIT, UNSALVAGEABLE
 from fleetlife.checks.removal import Removal, off_a_donor_not_flying, refitted_without_release
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import PartialDate, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
@@ -19,7 +20,7 @@ from fleetlife.fit.intermix import judge_intermix
 from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.receipts import hold_beside_suspicion
 from fleetlife.follows.reference import Reference
-from fleetlife.follows.rows import CertificateLineRow, DuePointRow, PlacementRow, UnitStateRow
+from fleetlife.follows.rows import CertificateLineRow, DuePointRow, UnitStateRow
 from fleetlife.ledger.facts import Position
 from fleetlife.life.bridging import Kept, Side, bridged_lines, moved_from, programmes_before
 from fleetlife.life.expansion import ExpansionTest
@@ -72,7 +73,6 @@ class Fitting:
     on: int
     unit: UnitStateRow
     tree: Mapping[int, UnitStateRow]
-    placements: Mapping[int, Sequence[PlacementRow]]
     due_points: Mapping[int, Sequence[DuePointRow]]
     modifications: tuple[str, ...]
     manufactured: Mapping[int, PartialDate | None]
@@ -132,9 +132,14 @@ def _name(unit: UnitStateRow) -> str:
     return f"{unit.part_number} {unit.serial_number}"
 
 
+def _whose(fitting: Fitting, unit: UnitStateRow) -> str:
+    """What is said of the unit asked about is said plainly, of one that it holds with its name in front."""
+    return "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+
+
 def _place(fitting: Fitting) -> list[Reason]:
     unit = fitting.unit
-    since = day_text(unit.since_moment // 10_000)
+    since = day_text(day_of(unit.since_moment))
     if unit.kind == "position":
         here = unit.airframe_id == fitting.airframe and unit.position == fitting.position.position
         where = "this position" if here else f"position {unit.position} of another airframe or door"
@@ -204,7 +209,7 @@ def _eligibility(fitting: Fitting, reference: Reference) -> list[Reason]:
 def _condition(fitting: Fitting) -> list[Reason]:
     reasons = []
     for unit in fitting.tree.values():
-        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        who = _whose(fitting, unit)
         own = unit.unit_id == fitting.unit.unit_id
         if unit.suspected:
             text = f"{who}Suspected unapproved part: {unit.suspected}."
@@ -265,7 +270,7 @@ def _donors(fitting: Fitting) -> list[Reason]:
         unit = fitting.tree.get(unit_id)
         if judged is None or unit is None:
             continue
-        who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        who = _whose(fitting, unit)
         reasons.append(Reason(topic="release", verdict=judged.verdict, code="MOV101", text=f"{who}{judged.text}"))
     return reasons
 
@@ -276,7 +281,7 @@ def _deployed(fitting: Fitting) -> list[Reason]:
     for unit_id, on in fitting.deployed.items():
         unit = fitting.tree[unit_id]
         if unit.released_on is None or unit.released_on < on:
-            who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+            who = _whose(fitting, unit)
             text = f"{who}Deployed on {day_text(on)} and not released since: unserviceable."
             reasons.append(Reason(topic="release", verdict="stop", code="MOV104", text=text))
     return reasons
@@ -287,7 +292,7 @@ def _agreement(fitting: Fitting) -> list[Reason]:
     own = False
     for unit_id, unit in fitting.tree.items():
         for line in fitting.lines.get(unit_id, ()):
-            who = "" if unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+            who = _whose(fitting, unit)
             current = line.dated_on == unit.released_on
             if line.part_verdict not in AGREEING:
                 alternate = line.part_verdict == "alternate"
@@ -329,7 +334,7 @@ def _papers(fitting: Fitting) -> list[Reason]:
         unit = fitting.tree.get(found.unit or 0)
         if unit is None or found.certificate != unit.release_certificate:
             continue
-        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        who = _whose(fitting, unit)
         verdict = "stop" if found.code in NOT_APPROVED else "note" if found.severity == "note" else "condition"
         reasons.append(Reason(topic="paper", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
     return reasons
@@ -342,7 +347,7 @@ def _publications(fitting: Fitting) -> list[Reason]:
         unit = fitting.tree.get(found.unit or 0)
         if unit is None:
             continue
-        who = "" if unit.unit_id == fitting.unit.unit_id else f"{_name(unit)} in it: "
+        who = _whose(fitting, unit)
         verdict = "stop" if found.severity == "stop" else "condition"
         reasons.append(Reason(topic="directives", verdict=verdict, code=found.code, text=f"{who}{found.message}"))
     return reasons

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fleetlife.checks.removal import Removal
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.deferrals import Carried
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
@@ -56,7 +57,7 @@ class Placed:
     @property
     def since(self) -> int:
         """The day its present stay began."""
-        return self.state.since_moment // 10_000
+        return day_of(self.state.since_moment)
 
     @property
     def carried(self) -> bool:

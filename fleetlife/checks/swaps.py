@@ -273,10 +273,12 @@ def _left(code: str, row: LeftRow, **told: Any) -> Finding:
     )
 
 
-def _swap(code: str, row: SwapRow, *, says: str, entry: int | None = None, about: str = "", **told: Any) -> Finding:
+def _swap(
+    code: str, row: SwapRow, *, says: str, entry: int | None = None, about: str | None = None, **told: Any
+) -> Finding:
     return finding(
         code,
-        regards=regards(row.swap, about) if about else regards(row.swap),
+        regards=regards(row.swap, about),
         registration=row.registration,
         position=row.position,
         airframe=row.airframe,

@@ -54,7 +54,7 @@ def guide(
                 remedy="Give it as a file: fleetlife swap fill SWAP FILE.",
                 status=2,
             )
-        from fleetlife.answers.swaps import OVER, swap_show
+        from fleetlife.answers.swaps import swap_show
         from fleetlife.reports.swap_card import swap_card
 
         day = as_of_day(as_of)
@@ -62,14 +62,14 @@ def guide(
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
             card = swap_show(store, number, as_of=day)
             show(swap_card(card))
-            if card.state not in OVER:
+            if card.state not in words.SWAPS_OVER:
                 say(f"An empty answer leaves a thing open; {STOP} ends. Each answer is recorded at once.")
                 try:
                     card = _asked(store, card, by, day)
                 except _Left:
                     card = swap_show(store, number, as_of=day)
                 say(f"Swap {card.swap} is {card.state}; {len(card.open)} points are open.")
-    raise typer.Exit(CLEAN if card.state in OVER else FINDINGS)
+    raise typer.Exit(CLEAN if card.state in words.SWAPS_OVER else FINDINGS)
 
 
 def _asked(store: Store, card: SwapCard, by: str, day: date) -> SwapCard:

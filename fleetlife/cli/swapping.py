@@ -45,6 +45,7 @@ from fleetlife.cli.options import (
 )
 from fleetlife.cli.recording import storable
 from fleetlife.cli.takes import RECORDED, SHOWN_FIRST, Asked, takes
+from fleetlife.terms import words
 
 if TYPE_CHECKING:
     from fleetlife.actions.swap_work import Wanted
@@ -459,7 +460,7 @@ def show_one(
     """
     check_format(format, CARD_FORMATS)
     with refusals():
-        from fleetlife.answers.swaps import OVER, swap_show
+        from fleetlife.answers.swaps import swap_show
 
         with open_database(database) as store:
             card = swap_show(store, scanned(swap), as_of=as_of_day(as_of), known_at=known_at)
@@ -472,7 +473,7 @@ def show_one(
             from fleetlife.reports.swap_card import swap_card
 
             show(swap_card(card), output=output)
-    raise typer.Exit(CLEAN if card.state in OVER else FINDINGS)
+    raise typer.Exit(CLEAN if card.state in words.SWAPS_OVER else FINDINGS)
 
 
 def list_swaps(

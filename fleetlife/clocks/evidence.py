@@ -39,7 +39,7 @@ from fleetlife.checks.work import possibly_late
 from fleetlife.clocks.bridging import bridged_units
 from fleetlife.clocks.deferrals import deferrals_in
 from fleetlife.clocks.removals import removals_of
-from fleetlife.clocks.world import CHUNK, World
+from fleetlife.clocks.world import CHUNK, World, statuses_of
 from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, parse_partial
 from fleetlife.follows.deferrals import Carried
@@ -47,7 +47,7 @@ from fleetlife.follows.derive import applicable, derive, programme_of, with_rese
 from fleetlife.follows.place import Recorded, moment_of_fact
 from fleetlife.follows.receipts import order_of, suspicion_of
 from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
-from fleetlife.follows.states import not_flying, state_on
+from fleetlife.follows.states import not_flying
 from fleetlife.ledger.facts import (
     Accomplishment,
     Certificate,
@@ -257,8 +257,7 @@ class Bench:
         """The positions of the airframe and what hangs there."""
         reference = self.world.reference
         frame = reference.airframes[airframe]
-        period = state_on(reference, airframe, self.world.as_of)
-        state = None if period is None else period.state
+        state = statuses_of(self.world, [airframe])[airframe]
         hanging = {
             placed.state.position: placed
             for placed in units.values()

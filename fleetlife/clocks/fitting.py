@@ -74,7 +74,6 @@ def check_fitting(
         on=world.as_of if fitted_on is None else fitted_on.toordinal(),
         unit=unit,
         tree=tree,
-        placements=by_unit(world.placements(tree)),
         due_points=_due_points(world, tree, airframe),
         kept={unit: kept_of(rows, programmes) for unit, rows in carriages.items()},
         modifications=modifications.get(unit_id, ()),

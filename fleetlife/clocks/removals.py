@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from fleetlife.checks.removal import BRIEF_REMOVALS, Donor, Flown, Inspected, Removal
 from fleetlife.clocks.gathered import by_unit
 from fleetlife.clocks.world import World
-from fleetlife.dates.moment import day_of
+from fleetlife.dates.moment import day_of, end_of_day
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.follows.place import moment_of_fact
 from fleetlife.follows.rows import CarriageRow, PlacementRow, UnitStateRow
-from fleetlife.follows.states import not_flying, periods_of
+from fleetlife.follows.states import periods_of
 from fleetlife.ledger.facts import Fact, Operation, Transfer, UnitModification
 
 # Places at which what happened to a unit is not in these records.
@@ -42,12 +42,11 @@ def removals_of(
         unit = getattr(fact, "unit", None)
         if unit is not None:
             stated.setdefault(unit, []).append(fact)
-    doubtful = not_flying(world.reference)
     found = {}
     for unit, rows in gone.items():
         own = units[unit].released_on if released is None else released.get(unit)
         one = _Looked(world, units[unit], rows, carriages.get(unit, []), stated.get(unit, []), fitting)
-        found[unit] = one.removal(own, doubtful)
+        found[unit] = one.removal(own)
     return found
 
 
@@ -81,13 +80,13 @@ class _Looked:
         self.between = [row for row in rows[index + 1 :] if row.kind not in ("position", "slot")]
         here = state.kind in ("position", "slot") and state.since_moment >= self.removed
         self.to_airframe, self.to_position = state.carried_airframe_id, state.position
-        self.fitted = state.since_moment if here else (world.as_of + 1) * 10_000 - 1
+        self.fitted = state.since_moment if here else end_of_day(world.as_of)
         self.to_come = fitting is not None
         if fitting is not None:
             self.to_airframe, self.to_position = fitting
-            self.fitted = (world.as_of + 1) * 10_000 - 1
+            self.fitted = end_of_day(world.as_of)
 
-    def removal(self, released_on: int | None, doubtful: Iterable[int]) -> Removal:
+    def removal(self, released_on: int | None) -> Removal:
         kind = self.next.removal_kind if self.next is not None else None
         airframe = self.off.airframe_id
         flown = Flown()
@@ -104,7 +103,7 @@ class _Looked:
             flown=flown,
             changed=tuple(self._changed()),
             inspected=self._inspected(),
-            donors=tuple(self._donors(released_on, frozenset(doubtful))),
+            donors=tuple(self._donors(released_on)),
             long_parked_days=self.world.long_parked_days,
             entry=self.off.until_entry,
         )
@@ -176,23 +175,29 @@ class _Looked:
         first = self.rows[0]
         return day_of(first.from_moment) if first.kind == "position" else 0
 
-    def _donors(self, released_on: int | None, doubtful: frozenset[int]) -> Iterable[Donor]:
+    def _registration(self, leg: CarriageRow) -> str:
+        """What the airframe bore when the unit came off it."""
+        assert leg.until_moment is not None
+        return self.world.reference.registration_on(leg.airframe_id, day_of(leg.until_moment))
+
+    def _donors(self, released_on: int | None) -> Iterable[Donor]:
         """Of each time on an airframe that ended since the last release, what that airframe was doing."""
         for leg in self.carriages:
-            if leg.until_moment is None or leg.airframe_id not in doubtful:
+            if leg.until_moment is None:
                 continue
             until = day_of(leg.until_moment)
             if released_on is not None and released_on >= until:
                 continue
             since = max(self._on_since(leg), released_on or 0)
-            registration = self.world.reference.registration_on(leg.airframe_id, until)
             for period in periods_of(self.world.reference, leg.airframe_id):
+                if period.state == "in_service":
+                    continue
                 if period.since is None:
-                    yield Donor(registration=registration, state=period.state, off_on=until)
-                elif period.since <= until and period.until > since and period.state != "in_service":
+                    yield Donor(registration=self._registration(leg), state=period.state, off_on=until)
+                elif period.since <= until and period.until > since:
                     last = min(until, period.until)
                     yield Donor(
-                        registration=registration,
+                        registration=self._registration(leg),
                         state=period.state,
                         since=period.since,
                         days=last - period.since,

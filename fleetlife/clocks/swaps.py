@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.checks.rows import LeftRow, SwapRow
 from fleetlife.clocks.world import World
+from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.rows import UnitStateRow
@@ -131,7 +132,7 @@ def points_of(swap: SwapInWorld, world: World) -> list[OpenPoint]:
     return points_before_release(swap.life, swap.position, world.reference, swap.works, gauges=swap.gauges)
 
 
-def card_of(world: World, swap: SwapInWorld, *, told: Sequence[str] = ()) -> SwapCard:
+def card_of(world: World, swap: SwapInWorld) -> SwapCard:
     """The swap as it is shown."""
     life, plan = swap.life, swap.life.plan
     frame = world.reference.airframes[plan.airframe]
@@ -178,7 +179,6 @@ def card_of(world: World, swap: SwapInWorld, *, told: Sequence[str] = ()) -> Swa
         ),
         second_person=None if second is None else second.item,
         cautions=(RECORD, *CAUTIONS[1:]),
-        told=tuple(told),
     )
 
 
@@ -199,7 +199,7 @@ def _units(world: World, wanted: Collection[int]) -> dict[int, SwapUnit]:
 
 def where_told(world: World, state: UnitStateRow) -> str:
     """Where a unit is, in a few words."""
-    since = day_text(state.since_moment // 10_000)
+    since = day_text(day_of(state.since_moment))
     if state.kind == "position" and state.airframe_id is not None:
         return f"at {world.registration(state.airframe_id)} {state.position} since {since}"
     if state.kind == "slot":
@@ -213,14 +213,19 @@ def events_of(life: SwapLife, units: dict[int, SwapUnit]) -> list[SwapEvent]:
     goes_on = units.get(plan.incoming or 0)
     text = "planned" + (f": {goes_on.name} to go on" if goes_on is not None else "")
     text += f", by {plan.target_on}" if plan.target_on else ""
-    found = [(plan.planned_on, 0, SwapEvent(on=plan.planned_on, what=text, by=plan.planned_by, entry=life.entry))]
+    found: list[tuple[int, SwapEvent]] = []
+
+    def tell(order: int, on: str, what: str, by: str | None, entry: int) -> None:
+        found.append((order, SwapEvent(on=on, what=what, by=by, entry=entry)))
+
+    tell(0, plan.planned_on, text, plan.planned_by, life.entry)
     for number, step in life.steps:
         told = step.step.replace("_", " ")
         if step.step == "checked" and step.answer:
             told += f": {step.answer}, against ledger head {(step.ledger_head or 'not stated')[:16]}"
         elif step.why:
             told += f": {step.why}"
-        found.append((step.stepped_on, 1, SwapEvent(on=step.stepped_on, what=told, by=step.signed_by, entry=number)))
+        tell(1, step.stepped_on, told, step.signed_by, number)
     for number, movement in life.movements:
         names = {"on": movement.installed, "off": movement.removed}
         told = ", ".join(
@@ -229,37 +234,23 @@ def events_of(life: SwapLife, units: dict[int, SwapUnit]) -> list[SwapEvent]:
             if unit is not None
         )
         rig = f", rigged {movement.harness}" if movement.harness else ""
-        found.append(
-            (
-                movement.moved_on,
-                3,
-                SwapEvent(on=movement.moved_on, what=f"done: {told}{rig}", by=movement.signed_by, entry=number),
-            )
-        )
+        tell(3, movement.moved_on, f"done: {told}{rig}", movement.signed_by, number)
     for number, work in life.works:
         run = f" (run {work.run})" if work.run else ""
         read = f": {work.value}" if work.value else ""
-        told = f"{work.item} {TOLD[work.outcome]}{run}{read}"
         order = 2 if work.outcome in ("placed", "broken") else 4
-        found.append((work.worked_on, order, SwapEvent(on=work.worked_on, what=told, by=work.signed_by, entry=number)))
+        tell(order, work.worked_on, f"{work.item} {TOLD[work.outcome]}{run}{read}", work.signed_by, number)
     for number, reading in life.gauges:
         told = (
             f"gauge {thousandths_text(reading.pressure)} {reading.pressure_unit} at "
             f"{thousandths_text(reading.millicelsius)} °C"
         )
-        found.append((reading.read_on, 4, SwapEvent(on=reading.read_on, what=told, by=reading.seen_by, entry=number)))
+        tell(4, reading.read_on, told, reading.seen_by, number)
     for number, signature in life.signatures:
         told = f"signed: {ROLES_TOLD[signature.role]}"
         told += f", own work: {signature.exception}" if signature.exception else ""
-        order = 6 if signature.role == "released" else 5
-        found.append(
-            (
-                signature.signed_on,
-                order,
-                SwapEvent(on=signature.signed_on, what=told, by=signature.signed_by, entry=number),
-            )
-        )
-    return [event for _, _, event in sorted(found, key=lambda each: (each[0], each[1], each[2].entry))]
+        tell(6 if signature.role == "released" else 5, signature.signed_on, told, signature.signed_by, number)
+    return [event for _, event in sorted(found, key=lambda each: (each[1].on, each[0], each[1].entry))]
 
 
 def door_rows(world: World, airframes: Collection[int] | None) -> tuple[list[LeftRow], list[SwapRow]]:

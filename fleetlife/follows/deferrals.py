@@ -27,7 +27,6 @@ class Carried:
     fact: Deferral
     entry: int
     closed: DeferralClosed | None = None
-    closed_entry: int | None = None
 
     def standing(self, on: int) -> str:
         """open, expired or closed on the day. The day of the expiry itself is the last on which it is open."""
@@ -71,7 +70,6 @@ def deferrals_of(facts: Iterable[tuple[int, Fact]], *, on: int) -> list[Carried]
                 fact=fact,
                 entry=number,
                 closed=None if over is None else over[1],
-                closed_entry=None if over is None else over[0],
             )
         )
     return found

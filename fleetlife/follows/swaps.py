@@ -4,11 +4,13 @@ is still to be done before a door is released, and who may sign for it. Pure."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 from fleetlife.fit.pressure import judge_pressure
 from fleetlife.follows.place import Recorded
 from fleetlife.follows.reference import Reference
+from fleetlife.ledger.fact import Fact
 from fleetlife.ledger.facts import Movement, Position
 from fleetlife.ledger.swaps import (
     Authorisation,
@@ -119,8 +121,6 @@ class Item:
     passed: int = 0
     expects: str | None = None
     outcome: str | None = None
-    signed_by: str | None = None
-    day: str | None = None
     entry: int | None = None
     reference: str | None = None
 
@@ -134,55 +134,33 @@ class OpenPoint:
     entry: int | None = None
 
 
-@dataclass(slots=True)
-class _Gathering:
-    plan: SwapPlan
-    entry: int
-    steps: list[tuple[int, SwapStep]] = field(default_factory=list)
-    movements: list[tuple[int, Movement]] = field(default_factory=list)
-    works: list[tuple[int, PositionWork]] = field(default_factory=list)
-    gauges: list[tuple[int, GaugeReading]] = field(default_factory=list)
-    signatures: list[tuple[int, SwapSignature]] = field(default_factory=list)
+_PARTS: dict[type[Fact], str] = {
+    SwapStep: "steps",
+    Movement: "movements",
+    PositionWork: "works",
+    GaugeReading: "gauges",
+    SwapSignature: "signatures",
+}
 
 
 def swap_lives(facts: Iterable[Recorded]) -> dict[str, SwapLife]:
     """The swaps among the facts of an airframe, by number, in the order of their plans' entries."""
     held = list(facts)
-    found: dict[str, _Gathering] = {}
+    plans = {each.fact.swap: (each.number, each.fact) for each in held if isinstance(each.fact, SwapPlan)}
+    parts: dict[str, dict[str, list[Any]]] = {swap: {part: [] for part in _PARTS.values()} for swap in plans}
     for recorded in held:
-        if isinstance(recorded.fact, SwapPlan):
-            found[recorded.fact.swap] = _Gathering(recorded.fact, recorded.number)
-    for number, fact in ((recorded.number, recorded.fact) for recorded in held):
-        swap = getattr(fact, "swap", None)
-        if swap is None or swap not in found:
-            continue
-        if isinstance(fact, SwapStep):
-            found[swap].steps.append((number, fact))
-        elif isinstance(fact, Movement):
-            found[swap].movements.append((number, fact))
-        elif isinstance(fact, PositionWork):
-            found[swap].works.append((number, fact))
-        elif isinstance(fact, GaugeReading):
-            found[swap].gauges.append((number, fact))
-        elif isinstance(fact, SwapSignature):
-            found[swap].signatures.append((number, fact))
+        part, swap = _PARTS.get(type(recorded.fact)), getattr(recorded.fact, "swap", None)
+        if part is not None and swap in parts:
+            parts[swap][part].append((recorded.number, recorded.fact))
     return {
-        swap: SwapLife(
-            plan=each.plan,
-            entry=each.entry,
-            steps=tuple(sorted(each.steps, key=lambda e: (e[1].stepped_on, e[1].sequence, e[0]))),
-            movements=tuple(sorted(each.movements, key=lambda e: (e[1].moved_on, e[1].sequence, e[0]))),
-            works=in_order(each.works),
-            gauges=tuple(sorted(each.gauges, key=lambda e: (e[1].read_on, e[1].sequence, e[0]))),
-            signatures=tuple(sorted(each.signatures, key=lambda e: (e[1].signed_on, e[1].sequence, e[0]))),
-        )
-        for swap, each in sorted(found.items(), key=lambda one: one[1].entry)
+        swap: SwapLife(plan=plan, entry=entry, **{part: in_order(rows) for part, rows in parts[swap].items()})
+        for swap, (entry, plan) in sorted(plans.items(), key=lambda one: one[1][0])
     }
 
 
-def in_order(works: Iterable[tuple[int, PositionWork]]) -> tuple[tuple[int, PositionWork], ...]:
-    """Work at positions by its day, its order within the day and its entry."""
-    return tuple(sorted(works, key=lambda each: (each[1].worked_on, each[1].sequence, each[0])))
+def in_order(rows: Iterable[tuple[int, Any]]) -> tuple[tuple[int, Any], ...]:
+    """What was recorded, by its day, its order within the day and its entry."""
+    return tuple(sorted(rows, key=lambda each: (each[1].dated(), each[1].sequence, each[0])))
 
 
 def works_at(facts: Iterable[Recorded], position: str) -> tuple[tuple[int, PositionWork], ...]:
@@ -237,25 +215,24 @@ def items_of(
     ]
     found: list[Item] = []
     for row in expected:
-        mine = [
-            each for each in swap.works if each[1].category == row.category and fold(each[1].item) == fold(row.item)
-        ]
-        if row.category == "test":
-            found.append(_test(row.item, mine, swap, row))
-        else:
-            found.append(_item(row.category, row.item, mine, swap, row))
+        found.append(_judged(row.category, row.item, swap, row))
     for item in retained_items(position):
-        mine = [each for each in swap.works if each[1].category == "retained" and fold(each[1].item) == fold(item)]
-        found.append(_item("retained", item, mine, swap, None))
+        found.append(_judged("retained", item, swap))
     asked = {(each.category, fold(each.item)) for each in found}
     for category in SETTLES:
         of_swap = {fold(work.item): work.item for _, work in swap.works if work.category == category}
-        for key, item in of_swap.items():
-            if (category, key) not in asked:
-                mine = [e for e in swap.works if e[1].category == category and fold(e[1].item) == key]
-                made = _test(item, mine, swap, None) if category == "test" else _item(category, item, mine, swap, None)
-                found.append(replace(made, asked=False))
+        found += [
+            replace(_judged(category, item, swap), asked=False)
+            for key, item in of_swap.items()
+            if (category, key) not in asked
+        ]
     return [*found, *_left_by_others(swap, works)]
+
+
+def _judged(category: str, item: str, swap: SwapLife, row: ReleaseItem | None = None) -> Item:
+    """How an item stands by what was recorded of it for the swap. `row`: the data that asks for it."""
+    mine = [each for each in swap.works if each[1].category == category and fold(each[1].item) == fold(item)]
+    return _test(item, mine, swap, row) if category == "test" else _item(category, item, mine, swap, row)
 
 
 def _left_by_others(swap: SwapLife, works: Sequence[tuple[int, PositionWork]]) -> list[Item]:
@@ -275,8 +252,6 @@ def _left_by_others(swap: SwapLife, works: Sequence[tuple[int, PositionWork]]) -
                         told=told,
                         asked=False,
                         outcome=work.outcome,
-                        signed_by=work.signed_by,
-                        day=work.worked_on,
                         entry=number,
                     )
                 )
@@ -306,8 +281,6 @@ def _item(
         settled=settled,
         told=told,
         outcome=last.outcome,
-        signed_by=last.signed_by,
-        day=last.worked_on,
         entry=number,
         reference=reference,
     )
@@ -339,8 +312,6 @@ def _test(item: str, mine: Sequence[tuple[int, PositionWork]], swap: SwapLife, r
         passed=passed,
         expects=None if row is None else row.expects,
         outcome=None if last is None else last[1].outcome,
-        signed_by=None if last is None else last[1].signed_by,
-        day=None if last is None else last[1].worked_on,
         entry=None if last is None else last[0],
         reference=_reference(row),
     )
@@ -379,8 +350,6 @@ def gauge_items(swap: SwapLife, reference: Reference, gauged: Sequence[tuple[int
                 settled=answer.outcome == "within",
                 told=f"{answer.reason.rstrip('.')}; read {reading.read_on} by {reading.seen_by} (entry {number})",
                 outcome=answer.outcome,
-                signed_by=reading.seen_by,
-                day=reading.read_on,
                 entry=number,
                 reference="; ".join(answer.sources) or None,
             )

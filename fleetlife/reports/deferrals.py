@@ -12,6 +12,7 @@ from fleetlife.reports.columns import Column, Columns, Row, Section
 from fleetlife.reports.harmless import said, whole
 from fleetlife.reports.head import about_block
 from fleetlife.reports.lines import QUIET, Blank, Block, Listing, Paragraph, Report, Rule, heading, title
+from fleetlife.reports.rows import listed
 from fleetlife.reports.signs import signed
 from fleetlife.terms.deferrals import DEFERRAL_COLUMNS, DeferralList, DeferralRowTold
 
@@ -62,7 +63,7 @@ def _row(row: DeferralRowTold) -> Row:
 
 def deferral_rows(answer: DeferralList) -> list[dict[str, Any]]:
     """The rows for machines."""
-    return [{name: getattr(row, name) for name in DEFERRAL_COLUMNS} for row in answer.rows]
+    return listed(answer.rows, DEFERRAL_COLUMNS)
 
 
 def deferred_block(told: Sequence[str]) -> list[Block]:

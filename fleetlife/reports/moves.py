@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from rich.console import RenderableType
-from rich.text import Text
 
 from fleetlife.reports.compare import moved_blocks
 from fleetlife.reports.due import due_rows_block
 from fleetlife.reports.harmless import said
-from fleetlife.reports.lines import Listing, Paragraph, Report, heading
+from fleetlife.reports.lines import Listing, Report, heading
 from fleetlife.reports.recorded import left_open, recorded_already, recorded_title
 from fleetlife.reports.swap import changes
 from fleetlife.terms.moves import MoveRecorded
@@ -49,8 +48,3 @@ def move_recorded(recorded: MoveRecorded, preview: bool = False) -> RenderableTy
     if recorded.cautions:
         blocks += [heading("CAUTION"), Listing([said(text) for text in recorded.cautions], mark="!")]
     return Report([*blocks, *left_open(recorded, preview)])
-
-
-def nothing_open(text: str) -> RenderableType:
-    """A sentence for a list that is empty."""
-    return Report([Paragraph(Text(text))])

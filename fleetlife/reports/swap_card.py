@@ -24,6 +24,7 @@ from fleetlife.reports.lines import (
 )
 from fleetlife.reports.recorded import KEEP
 from fleetlife.reports.signs import signed
+from fleetlife.terms import words
 from fleetlife.terms.swaps import SwapCard, SwapItem, SwapLine, SwapList, SwapUnit, WorkRecorded
 
 CATEGORIES = {
@@ -73,9 +74,7 @@ def work_recorded(done: WorkRecorded, preview: bool = False) -> RenderableType:
 
 def _title(card: SwapCard) -> list[Block]:
     sign = "==" if card.state == "released" else "--" if card.state == "given up" else "!!" if card.open else ">>"
-    still = (
-        "" if card.state in ("released", "given up") else f"   ({counted(len(card.open), 'point')} open before release)"
-    )
+    still = "" if card.state in words.SWAPS_OVER else f"   ({counted(len(card.open), 'point')} open before release)"
     return [
         Paragraph(Text.assemble(signed(sign), (f" SWAP {card.swap}: {card.state.upper()}", STRONG), still)),
         Rule(),

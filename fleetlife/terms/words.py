@@ -52,6 +52,7 @@ HOLD_DECISIONS = ("suspected", "cleared", "lifted")
 SWAP_STEPS = ("checked", "begun", "given_up")
 SIGNATURE_ROLES = ("performed", "inspected", "released")
 SWAP_STATES = ("planned", "checked", "begun", "done", "released", "given up")
+SWAPS_OVER = SWAP_STATES[-2:]
 # What is accounted for at a door beside the units, and what may be said of each.
 OUTCOMES = {
     "device": ("placed", "removed", "not_used"),

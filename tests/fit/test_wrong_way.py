@@ -433,7 +433,6 @@ def test_the_whole_answer(case: Case) -> None:
         on=ON,
         unit=unit,
         tree={1: unit},
-        placements={},
         due_points={1: list(due_rows(History(unit_id=1, as_of=0), reference.book().on_part(part), None))},
         modifications=tuple(stated.has),
         without=tuple(stated.has_not),
