@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from fleetlife.terms.finding import FINDING_COLUMNS, Finding
 from fleetlife.terms.measure import Minutes, hours_text
+from fleetlife.terms.swaps import SwapList
 from fleetlife.terms.views import AuditReport, DueList, DueRow
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def due_frame(answer: DueList) -> pd.DataFrame:
     for name in HOURS:
         frame[name] = pd.to_timedelta(frame[name].astype("Int64"), unit="min")
     frame["estimated"] = frame["estimated"].astype(bool)
-    frame.attrs.update(_attributes(answer))
+    frame.attrs.update(attributes(answer))
     return frame
 
 
@@ -54,7 +55,7 @@ def findings_frame(answer: AuditReport) -> pd.DataFrame:
 
     rows = [[_cell(finding, name) for name in FINDING_COLUMNS] for finding in answer.findings]
     frame = pd.DataFrame(rows, columns=list(FINDING_COLUMNS))
-    frame.attrs.update(_attributes(answer))
+    frame.attrs.update(attributes(answer))
     return frame
 
 
@@ -64,6 +65,7 @@ def _cell(finding: Finding, name: str) -> str | None:
     return value
 
 
-def _attributes(answer: DueList | AuditReport) -> dict[str, str | None]:
+def attributes(answer: DueList | AuditReport | SwapList) -> dict[str, str | None]:
+    """What a frame says of itself: the day asked about, what was known, and the ledger head."""
     about = answer.about
     return {"as_of": about.as_of, "known_at": about.known_at, "ledger_head": about.ledger_head}

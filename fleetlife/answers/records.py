@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from fleetlife.answers.audit import audit
 from fleetlife.answers.due import due
-from fleetlife.answers.frames import due_frame, findings_frame
+from fleetlife.answers.frames import attributes, due_frame, findings_frame
 from fleetlife.answers.swaps import swap_list
 from fleetlife.store.engine import open_store
 from fleetlife.terms.swaps import SwapLine
@@ -67,5 +67,5 @@ class Records:
         frame = pd.DataFrame([[getattr(row, name) for name in names] for row in answer.rows], columns=names)
         for name in ("target", "done_on"):
             frame[name] = pd.to_datetime(frame[name], format="%Y-%m-%d")
-        frame.attrs.update(as_of=answer.about.as_of, ledger_head=answer.about.ledger_head)
+        frame.attrs.update(attributes(answer))
         return frame

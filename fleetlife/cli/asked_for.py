@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, Field, fields, replace
+from dataclasses import MISSING, Field, fields
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -35,7 +35,6 @@ from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
     from fleetlife.actions.acknowledge import Acknowledgement
-    from fleetlife.store.engine import Store
     from fleetlife.terms.moves import MoveRecorded
 
 R = TypeVar("R")
@@ -86,6 +85,7 @@ def record_asked(
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
         from fleetlife.actions.acknowledge import Acknowledgement
+        from fleetlife.cli.scanning import units_scanned
 
         day = as_of_day(asked.as_of)
         with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
@@ -102,7 +102,7 @@ def record_asked(
                     Acknowledgement(finding=code.upper(), name=asked.name or "", reason=asked.reason or "")
                     for code in asked.acknowledge or ()
                 ]
-            request = _scanned(store, request, as_of=day)
+            request = units_scanned(store, request, as_of=day)
             act = partial(record, store, request, as_of=day, recorded_by=staff(), request_key=asked.request_key)
             told = partial(tell or tell_move, format=asked.format)
             show_and_record(act, told, accepted, preview=asked.preview, yes=asked.yes)
@@ -280,15 +280,3 @@ def _value(each: Field[Any], value: Any, *, hours: str | None, option: str) -> A
     if isinstance(value, int) and not isinstance(value, bool) and value < 0:
         raise Refusal("total-negative", f"{name.replace('_', ' ')} is below zero.", remedy="Correct it.")
     return value
-
-
-def _scanned(store: Store, request: R, *, as_of: date) -> R:
-    """The request with every unit that was scanned named by its numbers."""
-    from fleetlife.cli.scanning import SCANNED, unit_scanned
-
-    units: dict[str, Any] = {}
-    for each in fields(request):  # type: ignore[arg-type]
-        unit = getattr(request, each.name)
-        if str(each.type).startswith("UnitName") and unit is not None and unit.serial_number == SCANNED:
-            units[each.name] = unit_scanned(store, unit, as_of=as_of)
-    return replace(request, **units) if units else request  # type: ignore[type-var]

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fleetlife.cli.context import day_option
-from fleetlife.cli.recording import request_of_body, storable
+from fleetlife.cli.recording import request_of_body, storable, unit_of
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -103,22 +103,14 @@ def _said(kind: str, each: dict[str, Any], where: str, on: date, by: str) -> Wan
             raise Refusal("field-missing", f"{where} has no {name}.", remedy="Add it.")
     if each["unit"] not in PRESSURE_UNITS:
         raise _not_a_word(where, "unit", each["unit"], PRESSURE_UNITS)
-    of = each.get("of")
-    if of is not None and not (isinstance(of, dict) and {"part_number", "serial_number"} <= set(of)):
-        raise Refusal("field-missing", f"of in {where} is no unit.", remedy="Give part_number and serial_number of it.")
+    of = None if each.get("of") is None else unit_of(Path(where), "of", each["of"])
     return Gauge(
         pressure=parse_thousandths(each["gauge"]),
         pressure_unit=each["unit"],
         millicelsius=parse_thousandths(each["celsius"]),
         on=on,
         by=by,
-        unit=None
-        if of is None
-        else UnitName(
-            part_number=str(of["part_number"]),
-            serial_number=str(of["serial_number"]),
-            manufacturer=of.get("manufacturer"),
-        ),
+        unit=None if of is None else UnitName(part_number=of[0] or "", serial_number=of[1] or "", manufacturer=of[2]),
         reference=each.get("reference"),
     )
 

@@ -216,7 +216,7 @@ def swap_record(
         raise typer.BadParameter("An acknowledgement needs --reason and --name.", param_hint="--acknowledge")
     with refusals():
         from fleetlife.actions.acknowledge import Acknowledgement
-        from fleetlife.cli.scanning import swap_scanned
+        from fleetlife.cli.scanning import units_scanned
 
         day = as_of_day(as_of)
         with open_database(database, accept_clock_behind=accept_clock_behind) as store:
@@ -239,7 +239,7 @@ def swap_record(
                     Acknowledgement(finding=code.upper(), name=name or "", reason=reason or "")
                     for code in acknowledge or ()
                 ]
-            request = swap_scanned(store, request, as_of=day)
+            request = units_scanned(store, request, as_of=day)
             _record(
                 store, request, accepted, as_of=day, request_key=request_key, preview=preview, yes=yes, format=format
             )

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from typer.core import TyperCommand
 
@@ -19,7 +19,7 @@ from fleetlife.cli.context import say
 from fleetlife.terms.refusal import Refusal
 
 if TYPE_CHECKING:
-    from fleetlife.actions.swap import SwapRequest, UnitName
+    from fleetlife.actions.swap import UnitName
     from fleetlife.paper.symbol import Plate
     from fleetlife.store.engine import Store
 
@@ -27,6 +27,7 @@ FROM_SCANNER = "-"
 PHOTO = "photo:"
 # Stands for the serial number where one scan names both. No number is a control character.
 SCANNED = "\x04"
+R = TypeVar("R")
 _LINE_ENDS = "\r\n"
 
 
@@ -149,11 +150,11 @@ def unit_scanned(store: Store, unit: UnitName, *, as_of: date) -> UnitName:
     return replace(unit, part_number=part, serial_number=serial, manufacturer=manufacturer)
 
 
-def swap_scanned(store: Store, request: SwapRequest, *, as_of: date) -> SwapRequest:
+def units_scanned(store: Store, request: R, *, as_of: date) -> R:
     """The request with every unit that was scanned named by its numbers. Refusals: those of `unit_asked`."""
-    units: dict[str, Any] = {
-        name: unit_scanned(store, unit, as_of=as_of)
-        for name in ("install", "remove", "found")
-        if (unit := getattr(request, name)) is not None and unit.serial_number == SCANNED
-    }
-    return replace(request, **units) if units else request
+    units: dict[str, Any] = {}
+    for each in fields(request):  # type: ignore[arg-type]
+        unit = getattr(request, each.name)
+        if str(each.type).startswith("UnitName") and unit is not None and unit.serial_number == SCANNED:
+            units[each.name] = unit_scanned(store, unit, as_of=as_of)
+    return replace(request, **units) if units else request  # type: ignore[type-var]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -97,16 +98,23 @@ def plan(
     with refusals():
         from fleetlife.actions.swap import UnitName
         from fleetlife.actions.swap_plan import PlanRequest, plan_swap
-        from fleetlife.cli.scanning import unit_scanned
+        from fleetlife.cli.scanning import units_scanned
 
         day = as_of_day(asked.as_of)
-        for name, text in (("by", by), ("work order", work_order), ("remarks", remarks), ("number", number)):
+        texts = {
+            "by": by,
+            "work order": work_order,
+            "data reference": data_reference,
+            "data revision": data_revision,
+            "remarks": remarks,
+            "number": number,
+        }
+        for name, text in texts.items():
             storable(name, text)
         with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
             unit = None
             if install is not None:
-                named = UnitName(part_number=install[0], serial_number=install[1], manufacturer=install_manufacturer)
-                unit = unit_scanned(store, named, as_of=day)
+                unit = UnitName(part_number=install[0], serial_number=install[1], manufacturer=install_manufacturer)
             request = PlanRequest(
                 registration=registration,
                 position=position,
@@ -120,6 +128,7 @@ def plan(
                 data_revision=data_revision,
                 remarks=remarks,
             )
+            request = units_scanned(store, request, as_of=day)
             _record(partial(plan_swap, store, request, as_of=day, recorded_by=staff()), asked)
 
 
@@ -548,7 +557,8 @@ def _work(
     """Record what was done for a swap, shown first and asked for at a terminal. `make` gets the day it was done on."""
     check_format(asked.format, CARD_FORMATS)
     with refusals():
-        from fleetlife.actions.swap_work import record_work
+        from fleetlife.actions.swap_work import Change, record_work
+        from fleetlife.cli.scanning import units_scanned
 
         day = as_of_day(asked.as_of)
         for name, text in texts.items():
@@ -556,12 +566,18 @@ def _work(
         wanted = make(day_option(on, "--on") if on else day)
         number = scanned(swap)
         with open_database(asked.database, accept_clock_behind=asked.accept_clock_behind) as store:
+            named = [
+                replace(each, request=units_scanned(store, each.request, as_of=day))
+                if isinstance(each, Change)
+                else units_scanned(store, each, as_of=day)
+                for each in wanted
+            ]
             _record(
                 partial(
                     record_work,
                     store,
                     number,
-                    wanted,
+                    named,
                     as_of=day,
                     recorded_by=staff(),
                     request_key=asked.request_key,

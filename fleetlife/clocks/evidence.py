@@ -406,7 +406,9 @@ class Bench:
                 placed = self.placed(query.addressed(row[3:]))
                 found[placed.state.unit_id] = DeployedRow(unit=placed, on=row[0], intent=row[1], entry=row[2])
         for placed in self.changed():
-            for number, fact in self.then.deployments.get(placed.state.unit_id, ()):
+            then = self.then.deployments.get(placed.state.unit_id, ())
+            if then:
+                number, fact = max(then, key=lambda each: (day_number(each[1].operated_on), each[0]))
                 on = day_number(fact.operated_on)
                 found[placed.state.unit_id] = DeployedRow(unit=placed, on=on, intent=fact.intent, entry=number)
         yield from found.values()

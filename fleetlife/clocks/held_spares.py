@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from fleetlife.clocks.due_rows import Desk, candidates_of, is_scrapped
-from fleetlife.clocks.world import World
+from fleetlife.clocks.world import World, statuses_of
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.store.audit_query import STATE_NAMES, Scope, ask, state_of
 from fleetlife.store.due_query import DueCandidate
@@ -93,11 +93,12 @@ def _takes_it_off(desk: Desk, candidate: DueCandidate) -> bool:
 
 
 def _empty(world: World, airframes: Collection[int] | None, there: Collection[Any]) -> list[Need]:
-    """Required positions of airframes in service where nothing hangs."""
+    """Required positions of airframes in service on the world's day where nothing hangs."""
+    statuses = statuses_of(world, world.reference.airframes)
     return [
         Need(airframe=airframe, position=place.position, due=world.as_of, by=world.as_of)
         for airframe, frame in world.reference.airframes.items()
-        if (airframes is None or airframe in airframes) and frame.status in (None, "in_service")
+        if (airframes is None or airframe in airframes) and statuses[airframe] in (None, "in_service")
         for place in world.reference.positions_of_type(frame.type)
         if place.required and (airframe, place.position) not in there
     ]

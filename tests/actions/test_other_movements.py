@@ -342,6 +342,16 @@ class TestDeployment:
         fleet.take({"certificates": [paper | {"part_number": SLIDE, "serial_number": "0101"}]})
         assert audit(store, as_of=TODAY, codes=["MOV104"]).findings == ()
 
+    def test_the_last_one_counts_in_whatever_order_they_were_recorded(self, fleet: Intake) -> None:
+        paper = {"organisation": "Fulmar Repair", "status": "Overhauled", "part_number": SLIDE, "serial_number": "0101"}
+        for number, day in (("T9", "2024-01-15"), ("T10", "2024-01-20")):
+            fleet.take({"certificates": [paper | {"tracking_number": number, "date": day}]})
+        for day in (date(2024, 1, 17), date(2024, 1, 12)):
+            record(record_operation, fleet.store, replace(SET_OFF, on=day))
+        (found,) = audit(fleet.store, as_of=date(2024, 1, 18), codes=["MOV104"]).findings
+        assert "2024-01-17" in found.message
+        assert audit(fleet.store, as_of=TODAY, codes=["MOV104"]).findings == ()
+
     def test_off_the_door_it_may_not_be_fitted(self, fleet: Intake) -> None:
         record(record_operation, fleet.store, replace(SET_OFF, unit=named("0103")))
         told = swap_check(

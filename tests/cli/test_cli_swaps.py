@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from .running import CLEAN, FINDINGS, REFUSED, TODAY, WRONG_USE, Said, fleetlife, head
+from .running import CLEAN, FINDINGS, REFUSED, TODAY, WRONG_USE, Said, fleetlife, head, in_a_shell
 from .test_cli_prompts import Terminal
+from .test_cli_scan import message
 
 # Planned in the demo: a pack rigged left is to go on a right door.
 SWAP = "SK-26-026"
@@ -154,6 +155,7 @@ WRONG: list[tuple[tuple[str, ...], int, str]] = [
     (("guide", SWAP, "--by", "S-107"), WRONG_USE, "nobody-to-ask"),
     (("record", "--swap", "NONE", "--harness", "left"), REFUSED, "swap-unknown"),
 ]
+GAUGE = {"gauge": "2810", "unit": "psi", "celsius": "8"}
 BAD: list[tuple[dict[str, Any], str]] = [
     ({}, "field-missing"),
     ({"done": []}, "field-missing"),
@@ -169,6 +171,12 @@ BAD: list[tuple[dict[str, Any], str]] = [
     ({"by": "S-107", "done": [{"record": "yes"}]}, "field-not-read"),
     ({"by": "S-107", "done": [{"record": {"harnes": "right"}}]}, "field-not-known"),
     ({"by": "S-107", "done": [{"item": PIN, "outcome": "placed", "unlisted": "yes"}]}, "neither true nor false"),
+    ({"by": "S-107", "done": [GAUGE | {"of": {"part_number": "TH-880-1"}}]}, "of in"),
+    ({"by": "S-107", "done": [GAUGE | {"of": {"part_number": "TH-880-1", "serial_number": 12}}]}, "field-not-read"),
+    (
+        {"by": "S-107", "done": [GAUGE | {"of": {"part_number": "TH-880-1", "serial_number": "\0"}}]},
+        "text-not-storable",
+    ),
     ({"sheet": 1, "done": [{"step": "begun"}]}, "field-not-known"),
 ]
 
@@ -190,6 +198,39 @@ class TestRefused:
         assert said.status in (REFUSED, WRONG_USE)
         assert says in said.words
         assert head(sqlite_demo) == before
+
+
+RESERVOIR = message("MFR Q0TH7", "SER R41027", "PNR TH-410-1")
+
+
+class TestScanned:
+    """The plate's message in the place of both numbers."""
+
+    def test_the_unit_whose_gauge_was_read(self, sqlite_demo: str) -> None:
+        read = ("swap", "gauge", SWAP, "2810", "psi", "--celsius", "8.5", "--by", "S-107", "--unit")
+        said = fleetlife(*read, RESERVOIR, *DAY, "--preview", database=sqlite_demo)
+        assert said.status == CLEAN, said.words
+        assert "TH-410-1 R41027" in said.words
+
+    def test_in_a_filled_sheet(self, sqlite_demo: str, tmp_path: Path) -> None:
+        spare = {"scan": message("MFR Q0KV1", "SER 20211", "PNR KV-2100-3")}
+        done = [
+            {"step": "begun"},
+            {"gauge": "2810", "unit": "psi", "celsius": "8.5", "of": {"scan": RESERVOIR}},
+            {"record": {"install": spare, "harness": "right", "removed_to": "shop", "removal_kind": "scheduled"}},
+        ]
+        said = fill(sqlite_demo, tmp_path, sheet(done=done), "--preview")
+        assert said.status == FINDINGS, said.words
+        assert "KV-2100-3 20211" in said.words
+
+
+def test_a_plan_with_text_that_is_none_is_refused(sqlite_demo: str) -> None:
+    before = head(sqlite_demo)
+    plan = ("swap", "plan", "Q-SKB", "L1", "--by", "S-107", *DAY, "--yes", b"--data-reference", b"\xff\xfe")
+    said = in_a_shell(*plan, database=sqlite_demo)
+    assert said.status == REFUSED, said.words
+    assert "text-not-storable" in said.err
+    assert head(sqlite_demo) == before
 
 
 class TestGuide:
