@@ -328,7 +328,8 @@ class Bench:
         for unit in wanted:
             if unit in self.world.changed.histories:
                 found[unit] = self.world.changed.histories[unit].modifications
-        stored = wanted - self.world.derived_anew
+        # of a unit that was derived without its history no modification was recorded since
+        stored = wanted - found.keys()
         if stored:
             for unit, modification in ask(self.world.connection, "modifications", ids=stored):
                 found[unit] = (*found.get(unit, ()), modification)

@@ -12,6 +12,7 @@ from datetime import UTC, date, datetime
 from operator import itemgetter
 from typing import Any
 
+from fleetlife.clocks.as_stored import MOVES, AsStored
 from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, by_unit, gather
 from fleetlife.clocks.named import find_unit
@@ -61,7 +62,8 @@ _TABLE_OF = {kind: table for table, kind in DERIVED_TABLES.items()}
 
 @dataclass(slots=True)
 class World:
-    """One state of the records. `known` is the last entry that counts; `changed` what is derived again for it."""
+    """One state of the records. `known` is the last entry that counts; `changed` what is derived again for it;
+    `later` are the units of which facts of a later day than the one asked are recorded."""
 
     connection: Any
     as_of: int
@@ -71,6 +73,7 @@ class World:
     head_digest: str
     reference: Reference
     past: bool
+    later: frozenset[int] = frozenset()
     changed: Derived = field(default_factory=Derived)
     changed_units: frozenset[int] = frozenset()
     derived_anew: frozenset[int] = frozenset()
@@ -251,10 +254,13 @@ class World:
         """The facts of the units and of all they must be derived with, as known and true then; without `held_too` not
         of what they hold."""
         trees = trees_of(self.connection, unit_ids, known=self.known, held_too=held_too)
-        if not self.past:
+        if not self.later:
             return trees
         last = day_text(self.as_of) or ""
-        return {unit: [r for r in facts if (r.fact.dated() or "") <= last] for unit, facts in trees.items()}
+        return {
+            unit: [r for r in facts if (r.fact.dated() or "") <= last] if unit in self.later else facts
+            for unit, facts in trees.items()
+        }
 
     def derive(self, unit_ids: Iterable[int]) -> Derived:
         """Everything that follows for the units and their trees, in memory."""
@@ -534,14 +540,19 @@ def open_world(
         else:
             reference = stored_reference.current_reference(connection, {} if kept is None else kept)
     day = as_of.toordinal()
-    units = set(units_touched_by_facts_after(connection, day))
+    later = frozenset(units_touched_by_facts_after(connection, day))
+    units = set(later)
     past = bool(units) or known != LATEST
     read = FirstRead({}, {}) if known == LATEST else first_read_since(connection, known)
+    otherwise: set[int] | None = None
     if known != LATEST:
-        units.update(units_touched_after(connection, known))
         units.update(reached_by_readings(connection, read.flown))
         units.update(reached_by_counters(connection, read.counted))
         units.update(reached_by_reference(connection, [fact for _, fact in changed], reference, airframes_too=True))
+        touched = units_touched_after(connection, known)
+        if not changed and not reference.book().counters and not stored_readings.read_later(connection, day):
+            otherwise = {*units, *(unit for unit, kinds in touched.items() if not kinds <= MOVES)}
+        units.update(touched)
     supposed = None if suppose is None else suppose(connection, number)
     if supposed is not None and supposed.reference is not None:
         reference = supposed.reference
@@ -555,24 +566,28 @@ def open_world(
         head_digest=digest,
         reference=reference,
         past=past,
+        later=later,
         supposed=supposed,
         read_since=read.flown,
     )
     if units:
         with made_in_bulk():
-            _derive_changed(world, units)
+            _derive_changed(world, units, otherwise)
     return world
 
 
-def _derive_changed(world: World, units: set[int]) -> None:
-    """Derive the units in memory, chunk by chunk, and whatever turns out to need it with them."""
-    derive_chunk = _derive_then if world.past else _derive_supposed
+def _derive_changed(world: World, units: set[int], otherwise: Collection[int] | None) -> None:
+    """Derive the units in memory, chunk by chunk, and whatever turns out to need it with them. `otherwise`: of
+    `AsStored`; None: nothing that is stored answers of the units."""
     done: set[int] = set()
     left = sorted(units)
     while left:
         chunk, left = [unit for unit in left[:CHUNK] if unit not in done], left[CHUNK:]
         if chunk:
-            derived, below = derive_chunk(world, chunk)
+            if world.past:
+                derived, below = _derive_then(world, chunk, otherwise)
+            else:
+                derived, below = _derive_supposed(world, chunk)
             done |= derived
             left += sorted(below - done)
     world.derived_anew = frozenset(done)
@@ -607,17 +622,33 @@ def _held_as_now(world: World, derived: Collection[int]) -> dict[int, UnitStateR
     return found
 
 
-def _derive_then(world: World, units: Collection[int]) -> tuple[set[int], set[int]]:
+def _derive_then(world: World, units: Collection[int], otherwise: Collection[int] | None) -> tuple[set[int], set[int]]:
     """Derive the units as they were then, with those they are derived from; below them those that they held, where what
-    these are derived from was otherwise than it is now."""
+    these are derived from was otherwise than it is now. Due points that moves since leave alone are taken as stored."""
     book, totals, connection = world.reference.book(), world.totals(), world.connection
     facts = world.facts(units, held_too=False)
     stored = {kind: by_unit(read_rows(connection, kind, unit_ids=facts)) for kind in (PlacementRow, CarriageRow)}
     states = {row.unit_id: row for row in read_rows(connection, UnitStateRow, unit_ids=facts)}
+    as_stored, known = None, {}
+    if otherwise is not None:
+        as_stored = AsStored(
+            otherwise=otherwise,
+            facts=facts,
+            placements=stored[PlacementRow],
+            carriages=stored[CarriageRow],
+            due_points=by_unit(read_rows(connection, DuePointRow, unit_ids=facts)),
+            book=book,
+        ).due_points_of
+        known = settled_boundaries(
+            row
+            for rows in stored[CarriageRow].values()
+            for row in rows
+            if row.unit_id not in otherwise and row.root_id not in otherwise
+        )
     if world._totals is not None:
         carriages = [row for rows in stored[CarriageRow].values() for row in rows]
-        world._totals.prefetch(readings_wanted(facts, {}, carriages, bounded=book.compares))
-    derived = derive(facts, book=book, totals=totals, counters=world.counters())
+        world._totals.prefetch(readings_wanted(facts, known, carriages, bounded=book.compares))
+    derived = derive(facts, book=book, totals=totals, known=known, counters=world.counters(), as_stored=as_stored)
     world.changed.take(derived)
     below: set[int] = set()
     for unit, own in facts.items():

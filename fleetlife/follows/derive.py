@@ -7,7 +7,7 @@ by certificate line). Recording, importing, verifying and questions about the pa
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -16,7 +16,7 @@ from fleetlife.dates.partial import day_number
 from fleetlife.follows.book import Book
 from fleetlife.follows.carry import Boundary, BoundaryKey, Counts, carriages_of, not_known_since
 from fleetlife.follows.counted import CountedTree
-from fleetlife.follows.history import history_of, modifications_of, part_number_on, part_numbers_of
+from fleetlife.follows.history import by_kind, history_of, modifications_of, part_number_on, part_numbers_of
 from fleetlife.follows.place import Contradiction, Recorded, UnitStays, circles, stays_of
 from fleetlife.follows.plates import plate_text
 from fleetlife.follows.receipts import Received, with_holds
@@ -29,7 +29,17 @@ from fleetlife.follows.rows import (
     UnitStateRow,
 )
 from fleetlife.follows.totals import Counters, Totals
-from fleetlife.ledger.facts import Certificate, Fact, HoldDecision, Movement, Opening, Receipt, Transfer
+from fleetlife.ledger.facts import (
+    Certificate,
+    Fact,
+    HoldDecision,
+    Movement,
+    Opening,
+    PlateReading,
+    Receipt,
+    Transfer,
+    UnitModification,
+)
 from fleetlife.life.points import due_point, expand_resets
 from fleetlife.life.values import DuePoint, History, Requirement, Unknown
 from fleetlife.paper.agreement import verdict_of, worse
@@ -38,6 +48,9 @@ from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
 
 NO_PROGRAMME_KEY = 0
+
+# By unit, the stays of all and its carriages: its due points where they are known already, else None.
+DuePointsAsStored = Callable[[int, Mapping[int, UnitStays], Sequence[CarriageRow]], tuple[DuePointRow, ...] | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,10 +115,12 @@ def derive(
     totals: Totals,
     known: Mapping[BoundaryKey, Boundary] | None = None,
     counters: Counters | None = None,
+    as_stored: DuePointsAsStored | None = None,
 ) -> Derived:
     """Every derived row of the units in `facts` (unit id to the facts touching it).
 
-    `counters`: the readings of counters, needed where a requirement of the book names one.
+    `counters`: the readings of counters, needed where a requirement of the book names one. `as_stored`: by unit, stays
+    and carriages the due points where they are known already; such a unit comes without a history.
 
     The units must be closed under assembly: whoever a unit was in or held must be there too.
     """
@@ -125,12 +140,13 @@ def derive(
         assert unit.opened is not None
         opening = unit.opened.fact
         assert isinstance(opening, Opening)
-        own = facts[unit_id]
+        own = by_kind(facts[unit_id])
+        papers = own.get(Certificate, ())
         rows = carriages[unit_id]
-        borne = part_numbers_of(unit_id, own, opening)
+        borne = part_numbers_of(unit_id, own.get(UnitModification, ()), opening)
         part_number = borne[-1][1]
         airframe_id = rows[-1].airframe_id if rows and rows[-1].until_moment is None else None
-        mods = modifications_of(unit_id, own)
+        mods = modifications_of(unit_id, own.get(UnitModification, ()))
         rules = applicable(book.on_part(part_number), programme_of(book, airframe_id), airframe_id is not None, mods)
         counts = Counts(
             rows,
@@ -138,18 +154,20 @@ def derive(
             totals=totals,
             not_known_since=not_known_since(unit_id, stays),
         )
-        history = history_of(unit_id, own, stays=unit, carriages=rows, counts=counts, requirements=rules)
-        history = tree.histories(history, rules)
         placements[unit_id] = unit.rows
-        histories[unit_id] = history
-        due_points[unit_id] = due_rows(history, rules, airframe_id)
-        lines[unit_id] = _lines(unit_id, own, borne, opening, book)
-        state = _state(unit_id, unit, rows, counts, opening, part_number, own)
-        plate = plate_text(unit_id, own, borne, opening.serial_number)
-        if plate is not None or any(isinstance(r.fact, (Receipt, HoldDecision)) for r in own):
+        standing = None if as_stored is None else as_stored(unit_id, stays, rows)
+        if standing is None:
+            history = history_of(unit_id, own, stays=unit, carriages=rows, counts=counts, requirements=rules)
+            history = histories[unit_id] = tree.histories(history, rules)
+            standing = due_rows(history, rules, airframe_id)
+        due_points[unit_id] = standing
+        lines[unit_id] = _lines(unit_id, papers, borne, opening, book)
+        state = _state(unit_id, unit, rows, counts, opening, part_number, papers)
+        plate = plate_text(unit_id, own.get(PlateReading, ()), borne, opening.serial_number)
+        if plate is not None or Receipt in own or HoldDecision in own:
             received = Received(
                 unit_id=unit_id,
-                facts=own,
+                facts=facts[unit_id],
                 stays=unit,
                 opening=opening,
                 lines=lines[unit_id],
@@ -365,11 +383,11 @@ def _gaps(rules: Sequence[Requirement], *, since: int) -> list[tuple[int, int]]:
 
 
 def _lines(
-    unit_id: int, facts: Sequence[Recorded], borne: Sequence[tuple[int, str]], opening: Opening, book: Book
+    unit_id: int, papers: Sequence[Recorded], borne: Sequence[tuple[int, str]], opening: Opening, book: Book
 ) -> tuple[CertificateLineRow, ...]:
     return tuple(
         line_of(r.number, r.fact, borne=borne, opening=opening, book=book)
-        for r in facts
+        for r in papers
         if isinstance(r.fact, Certificate) and r.fact.unit == unit_id
     )
 
@@ -419,7 +437,7 @@ def _state(
     counts: Counts,
     opening: Opening,
     part_number: str,
-    facts: Sequence[Recorded],
+    papers: Sequence[Recorded],
 ) -> UnitStateRow:
     last = unit.rows[-1]
     removed_on = None
@@ -428,7 +446,7 @@ def _state(
             removed_on = day_of(earlier.until_moment)
     releases = [
         (day_number(r.fact.dated_on), r.number, r.fact)
-        for r in facts
+        for r in papers
         if isinstance(r.fact, Certificate) and r.fact.unit == unit_id and is_release(r.fact.status)
     ]
     release = max(releases, key=lambda item: item[:2])[2] if releases else None
@@ -521,8 +539,12 @@ def _taken_for(fact: Fact) -> tuple[int, int] | None:
 
 def held_by(facts: Iterable[Recorded], unit_id: int) -> set[int]:
     """The units that the facts put into the unit, at whatever time."""
-    inside = (_inside(recorded.fact) for recorded in facts)
-    return {pair[0] for pair in inside if pair is not None and pair[1] == unit_id}
+    found = set()
+    for recorded in facts:
+        fact = recorded.fact
+        if isinstance(fact, (Opening, Transfer)) and fact.parent == unit_id:
+            found.add(fact.unit)
+    return found
 
 
 def passed_on(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from fleetlife.dates.moment import day_of, end_of_day, moment_of
 from fleetlife.dates.partial import PartialDate, day_number, parse_partial
@@ -27,17 +27,27 @@ from fleetlife.paper.status import is_new, is_release, proves
 from fleetlife.terms.filling import changed
 from fleetlife.terms.number import fold
 
+ByKind = Mapping[type[Fact], Sequence[Recorded]]
+
+
+def by_kind(facts: Sequence[Recorded]) -> dict[type[Fact], list[Recorded]]:
+    """The facts of each class, in their order: read once, and not once for each class that is looked for."""
+    found: dict[type[Fact], list[Recorded]] = {}
+    for recorded in facts:
+        found.setdefault(type(recorded.fact), []).append(recorded)
+    return found
+
 
 def history_of(
     unit_id: int,
-    facts: Sequence[Recorded],
+    facts: ByKind,
     *,
     stays: UnitStays,
     carriages: Sequence[CarriageRow],
     counts: Counts,
     requirements: Sequence[Requirement],
 ) -> History:
-    """The history of one unit. `facts` touch it; facts about other units are passed over."""
+    """The history of one unit. `facts`, by class, touch it; facts about other units are passed over."""
     assert stays.opened is not None
     opening = stays.opened.fact
     assert isinstance(opening, Opening)
@@ -57,24 +67,26 @@ def history_of(
             estimated=opening.life_quality in ("rebuilt", "estimated"),
         ),
         operations_opening=opening.operations_since_new,
-        releases=_releases(unit_id, facts),
+        releases=_releases(unit_id, facts.get(Certificate, ())),
         installations=_installations(stays, opening, counts, compared=compared),
         installed_now=last.kind in ("position", "slot"),
         done=_done(unit_id, facts, stays=stays, opening=opening, counts=counts, requirements=requirements),
-        operated=_operated(unit_id, facts),
-        variations=_variations(unit_id, facts, carriages, counts),
-        modifications=modifications_of(unit_id, facts),
+        operated=_operated(unit_id, facts.get(Operation, ())),
+        variations=_variations(unit_id, facts.get(Variation, ()), carriages, counts),
+        modifications=modifications_of(unit_id, facts.get(UnitModification, ())),
         carried=_carried(carriages, counts, compared=compared),
         now=counts.final,
         stored=last.kind == "store",
         rebuilt=opening.life_quality in ("rebuilt", "estimated"),
         entry=max(
-            (recorded.number for recorded in facts if _about(recorded.fact, unit_id)), default=stays.opened.number
+            (each.number for held in facts.values() for each in held if about(each.fact, unit_id)),
+            default=stays.opened.number,
         ),
     )
 
 
-def _about(fact: Fact, unit_id: int) -> bool:
+def about(fact: Fact, unit_id: int) -> bool:
+    """Whether the fact is about the unit itself, and not about what it was in or held."""
     return getattr(fact, "unit", None) == unit_id or unit_id in (
         getattr(fact, "removed", None),
         getattr(fact, "installed", None),
@@ -146,7 +158,7 @@ def _is_new(opening: Opening) -> bool:
 
 def _done(
     unit_id: int,
-    facts: Sequence[Recorded],
+    facts: ByKind,
     *,
     stays: UnitStays,
     opening: Opening,
@@ -154,10 +166,10 @@ def _done(
     requirements: Sequence[Requirement],
 ) -> tuple[Done, ...]:
     rules = {requirement.requirement: requirement for requirement in requirements}
-    papers = [r.fact for r in facts if isinstance(r.fact, Certificate) and r.fact.unit == unit_id]
+    papers = [r.fact for r in facts.get(Certificate, ()) if isinstance(r.fact, Certificate) and r.fact.unit == unit_id]
     as_of = end_of_day(day_number(opening.as_of))
     result: list[Done] = []
-    for recorded in facts:
+    for recorded in facts.get(Accomplishment, ()):
         fact = recorded.fact
         if not isinstance(fact, Accomplishment) or fact.unit != unit_id:
             continue

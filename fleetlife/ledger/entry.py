@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fleetlife.ledger.canonical import canonical, digest
-from fleetlife.ledger.facts import Fact, fact_from_body
+from fleetlife.ledger.facts import Fact, fact_from_body, facts_from_bodies
 
 SCHEMA = 1
 GENESIS = "0" * 64
@@ -140,7 +140,7 @@ def facts_of(body: dict[str, Any]) -> list[Fact]:
         return []
     if kind in MIXED:
         return [fact_from_body(item["fact"], item["value"]) for item in body["items"]]
-    return [fact_from_body(kind, item) for item in body["items"]]
+    return facts_from_bodies(kind, body["items"])
 
 
 def fact_digest(fact: Fact) -> str:

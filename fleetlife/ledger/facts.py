@@ -10,7 +10,7 @@ Units and airframes are named by the id that the introducing entry allotted.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import MISSING, dataclass, fields
 from typing import Any, ClassVar
 
@@ -639,8 +639,14 @@ FACTS: dict[str, type[Fact]] = {
 
 def fact_from_body(kind: str, body: dict[str, Any]) -> Fact:
     """The frozen value of a ledger item. An unknown field is an assertion: a newer program wrote it."""
+    return facts_from_bodies(kind, (body,))[0]
+
+
+def facts_from_bodies(kind: str, bodies: Iterable[dict[str, Any]]) -> list[Fact]:
+    """The frozen values of ledger items of one kind."""
     try:
-        return _MAKERS[kind](body)
+        make = _MAKERS[kind]
+        return [make(body) for body in bodies]
     except KeyError as error:
         raise TypeError(f"{kind} has no field {error}") from error
 

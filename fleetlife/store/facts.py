@@ -166,10 +166,12 @@ def facts_touching(
             if seen is not None:
                 if number in seen:
                     continue
-            retired = frozenset(gone.split(",")) if gone else ()
-            for item, fact in enumerate(facts_of(read_back(body))):
-                if not retired or str(item) not in retired:
-                    yield number, item, fact
+            stated: Iterable[tuple[int, Fact]] = enumerate(facts_of(read_back(body)))
+            if gone:
+                retired = frozenset(gone.split(","))
+                stated = ((item, fact) for item, fact in stated if str(item) not in retired)
+            for item, fact in stated:
+                yield number, item, fact
         if len(chunk) == CHUNK:
             seen = (seen or set()) | _numbers_touching(connection, chunk)
 
@@ -183,12 +185,20 @@ _NUMBERS_TOUCHING = {
     dialect: select(_touch.c.number).where(among(_touch.c.unit_id, "units", dialect)) for dialect in DIALECTS
 }
 # Each as often as it is touched: asked for distinct ones, SQLite walks the whole table in the order of units.
-_TOUCHED_AFTER = select(_touch.c.unit_id).where(_touch.c.number > bindparam("number")).order_by(_touch.c.number)
+_TOUCHED_AFTER = (
+    select(_touch.c.unit_id, _entry.c.kind)
+    .join(_entry, _entry.c.number == _touch.c.number)
+    .where(_touch.c.number > bindparam("number"))
+    .order_by(_touch.c.number)
+)
 
 
-def units_touched_after(connection: Connection, number: int) -> list[int]:
-    """The units that an entry after `number` touches, in order."""
-    return sorted(set(connection.execute(_TOUCHED_AFTER, {"number": number}).scalars()))
+def units_touched_after(connection: Connection, number: int) -> dict[int, set[str]]:
+    """The units that an entry after `number` touches, each with the kinds of those entries."""
+    found: dict[int, set[str]] = {}
+    for unit, kind in quick.rows(connection, _TOUCHED_AFTER, {"number": number}):
+        found.setdefault(unit, set()).add(kind)
+    return found
 
 
 # Entries first, by the index over their days: usually none is later. CROSS JOIN holds SQLite to that order.

@@ -113,6 +113,17 @@ def base_days(connection: Connection, *, as_of: int) -> list[tuple[int, int | No
     return quick.rows(connection, _BASE_DAYS, {"as_of": as_of})
 
 
+_READ_LATER = text(
+    "SELECT 1 FROM airframe AS a WHERE (SELECT max(r.read_on) FROM reading AS r WHERE r.airframe = a.airframe)"
+    " > CAST(:day AS bigint) LIMIT 1"
+)
+
+
+def read_later(connection: Connection, day: int) -> bool:
+    """Whether any airframe has a reading of a later day."""
+    return bool(quick.rows(connection, _READ_LATER, {"day": day}))
+
+
 class Trailing(NamedTuple):
     """The base reading at or before a day; for each window that the records reach back to, the last reading at or
     before base day minus window, the window in front; the first reading there is."""

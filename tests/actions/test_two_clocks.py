@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from fleetlife.answers.due import due
+from fleetlife.clocks.as_stored import AsStored
 from fleetlife.clocks.world import open_world
 from fleetlife.follows.rows import DERIVED_TABLES
 from fleetlife.store.engine import Store
@@ -71,7 +72,11 @@ class TestWhatItCosts:
             with statements_of(fleet.store) as seen:
                 due(fleet.store, as_of=AS_OF, known_at=str(entry))
             asked.append(sum(statement.lstrip().startswith(_LOOKED_UP) for statement in seen))
-        assert asked == [2, 2, 2]  # the ones before, and the ones after
+        assert asked == [
+            1,
+            1,
+            1,
+        ]  # boundaries stand as stored; around the work that nobody dated to the day they are asked
 
 
 class TestReadingsThatCameLater:
@@ -165,6 +170,77 @@ class TestWhatIsHeldIsDerivedAgainOnlyWhereItMayDiffer:
         intake.take({"certificates": [PAPER]})
         assert derived_again(intake.store, entry) == ["0103", "R3"]
         assert known(intake.store, entry) == then
+
+
+def as_stored(store: Store, entry: int, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The serial numbers of the units derived anew whose due points are taken as stored."""
+    found: list[int] = []
+    asked = AsStored.due_points_of
+
+    def heard(self: AsStored, unit: int, *rest: Any) -> Any:
+        points = asked(self, unit, *rest)
+        if points is not None:
+            found.append(unit)
+        return points
+
+    with monkeypatch.context() as patch, store.reading() as connection:
+        patch.setattr(AsStored, "due_points_of", heard)
+        world = open_world(connection, as_of=AS_OF, known_at=str(entry))
+        return sorted(row.serial_number for row in world.states(found).values())
+
+
+OTHER_BIN = transfer("0103", "2024-02-05", store="Main", bin="Z9")
+SHELVED = {"requirement": "STO", "part_number": SLIDE, "kind": "storage", "start": "installation", "first_months": 24}
+
+
+class TestDuePointsThatMovesLeaveAlone:
+    @pytest.mark.parametrize(
+        ("files", "stored"),
+        [
+            ({"transfers": [OTHER_BIN]}, ["0103"]),
+            ({"transfers": [OTHER_BIN, transfer("0103", "2024-02-08", store="Main", bin="Z8")]}, ["0103"]),
+            # it lies in stores no longer: what is asked for there is judged by where it was
+            ({"transfers": [transfer("0103", "2024-02-05", "shop", organisation="Fulmar Repair")]}, []),
+            # carried now, and not then
+            (FITTED, []),
+            # more than a move came since
+            ({"transfers": [OTHER_BIN], "certificates": [PAPER]}, []),
+            # its bottle was taken out, and lies elsewhere; the parent only lost something
+            (
+                {"transfers": [transfer("R3", "2024-02-05", "shop", BOTTLE, organisation="Fulmar Repair")]},
+                ["0103"],
+            ),
+            # of a day after the one asked about
+            ({"transfers": [transfer("0103", "2024-03-05", store="Main", bin="Z9")]}, []),
+        ],
+    )
+    def test_are_taken_as_stored_and_nothing_else_is(
+        self, fleet: Intake, files: Files, stored: list[str], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        then, entry = rows(fleet.store), head(fleet.store)
+        fleet.take(files)
+        assert as_stored(fleet.store, entry, monkeypatch) == stored
+        assert known(fleet.store, entry) == then
+
+    def test_a_reading_of_a_later_day_puts_an_end_to_it(self, fleet: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+        fleet.take({"readings": readings("Q-AAA", "2024-03-02", 1, base=90_000)})
+        entry = head(fleet.store)
+        fleet.take({"transfers": [OTHER_BIN]})
+        assert as_stored(fleet.store, entry, monkeypatch) == []
+
+    def test_a_programme_taken_in_since_puts_an_end_to_it(self, fleet: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+        then, entry = rows(fleet.store), head(fleet.store)
+        fleet.take({"transfers": [OTHER_BIN]})
+        fleet.take({"requirements": [SHELVED]})
+        assert as_stored(fleet.store, entry, monkeypatch) == []
+        assert known(fleet.store, entry) == then
+
+    def test_taken_blindly_they_would_be_wrong(self, fleet: Intake, monkeypatch: pytest.MonkeyPatch) -> None:
+        """What holds them to the stays and carriages is needed."""
+        then, entry = rows(fleet.store), head(fleet.store)
+        fleet.take(FITTED)
+        monkeypatch.setattr(AsStored, "due_points_of", lambda self, unit, *rest: tuple(self.due_points[unit]))
+        assert known(fleet.store, entry)["due_point"] != then["due_point"]
 
 
 class TestTheListOfAWindow:

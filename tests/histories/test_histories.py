@@ -37,7 +37,7 @@ class TestTheComparisonCanFail:
         """Both together: on so small a fleet nearly every unit is named by a later entry and rests on later readings.
         Each alone is tried in tests/actions/test_two_clocks.py and tests/store."""
         monkeypatch.setattr(world, "first_read_since", lambda connection, number: FirstRead({}, {}))
-        monkeypatch.setattr(world, "units_touched_after", lambda connection, number: [])
+        monkeypatch.setattr(world, "units_touched_after", lambda connection, number: {})
         assert any("known at" in difference for difference in self.lived(fleet, truth))
 
     def test_what_was_wrong_left_wrong(self, fleet: Intake, truth: Intake, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -142,7 +142,7 @@ class TestItCanFail:
         self.seen(on_sqlite)
 
     def test_what_came_later_shining_through(self, on_sqlite: Ground, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setattr(world, "units_touched_after", lambda connection, number: [])
+        monkeypatch.setattr(world, "units_touched_after", lambda connection, number: {})
         self.seen(on_sqlite)
 
     def test_a_preview_that_records(self, on_sqlite: Ground, monkeypatch: pytest.MonkeyPatch) -> None:

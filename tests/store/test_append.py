@@ -358,9 +358,9 @@ class TestTouching:
         begin(store)
         record(store, draft(movement("2024-02-01", installed=2)))
         with store.reading() as connection:
-            assert units_touched_after(connection, 4) == [2]
-            assert units_touched_after(connection, 2) == [1, 2]
-            assert units_touched_after(connection, 5) == []
+            assert units_touched_after(connection, 4) == {2: {"movement"}}
+            assert {unit: len(kinds) for unit, kinds in units_touched_after(connection, 2).items()} == {1: 1, 2: 2}
+            assert units_touched_after(connection, 5) == {}
 
 
 class TestKnownAt:
