@@ -326,10 +326,7 @@ class World:
 
     def _look_up(self, airframe_ids: Collection[int] | None) -> None:
         found = stored_readings.base_and_trailing(self.connection, as_of=self.as_of, airframe_ids=airframe_ids)
-        if self._plans is None:
-            self._plans = {
-                airframe: tuple(_period(fact) for fact in facts) for airframe, facts in self._plans_stated().items()
-            }
+        plans = self._plans_of(airframe_ids)
         if self.known != LATEST:
             for airframe in airframes_touched_after(self.connection, self.known):
                 if airframe in found:
@@ -341,15 +338,27 @@ class World:
                 base=trailing.base,
                 earlier=trailing.earlier,
                 oldest=trailing.oldest,
-                plan=self._plans.get(airframe, ()),
+                plan=plans.get(airframe, ()),
             )
 
-    def _plans_stated(self) -> dict[int, Sequence[Utilisation]]:
+    def _plans_of(self, airframe_ids: Collection[int] | None) -> Mapping[int, tuple[Period, ...]]:
+        """The plans of every airframe, read once, or of those named at least."""
+        if self._plans is not None:
+            return self._plans
+        if airframe_ids is not None and self.known == LATEST:
+            return self._periods(airframe_ids)
+        self._plans = self._periods(None)
+        return self._plans
+
+    def _periods(self, airframe_ids: Collection[int] | None) -> dict[int, tuple[Period, ...]]:
         """The recorded plans by airframe, those supposed in the place of theirs."""
+        stated: Mapping[int, Sequence[Utilisation]]
         if self.known != LATEST:
-            return dict(plans_known(self.connection, self.known))
-        supposed = {} if self.supposed is None else self.supposed.plans
-        return {**stored_reference.utilisation_plans(self.connection), **supposed}
+            stated = plans_known(self.connection, self.known)
+        else:
+            supposed = {} if self.supposed is None else self.supposed.plans
+            stated = {**stored_reference.utilisation_plans(self.connection, airframe_ids), **supposed}
+        return {airframe: tuple(_period(fact) for fact in facts) for airframe, facts in stated.items()}
 
     def _trailing_then(self, airframe: int) -> stored_readings.Trailing:
         return self._trailing_of(stored_readings.readings_of(self.connection, airframe, known=self.known))

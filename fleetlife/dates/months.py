@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import calendar
 from datetime import date
+from functools import lru_cache
 
 from dateutil.relativedelta import relativedelta
 
 
+@lru_cache(maxsize=1 << 12)  # a fleet's dates are few, and each is asked for many times
 def add_months(day: date, months: int) -> date:
     """The same day of the month `months` later, or the last day of a shorter month.
 

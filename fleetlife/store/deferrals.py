@@ -13,6 +13,7 @@ from fleetlife.ledger.entry import facts_of
 from fleetlife.ledger.fact import Fact
 from fleetlife.ledger.swaps import Deferral, DeferralClosed
 from fleetlife.model.ledger import entry, fact
+from fleetlife.store import quick
 from fleetlife.store.facts import LATEST
 from fleetlife.store.sets import DIALECTS, among, set_value
 from fleetlife.store.typed import TYPED
@@ -69,10 +70,10 @@ def deferral_facts(
     values: dict[str, Any] = {"day": day}
     if airframes is not None:
         values["airframes"] = set_value(connection, sorted(airframes))
-    for row in connection.execute(opened, values).all():
+    for row in quick.rows(connection, opened, values):
         yield row[-1], _OPENED.fact_of(row[:-1])
     if over_too:
-        for row in connection.execute(closed, values).all():
+        for row in quick.rows(connection, closed, values):
             yield row[-1], _CLOSED.fact_of(row[:-1])
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from sqlalchemy import bindparam, select, text
@@ -64,6 +64,7 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     AirframeState,
 )
 CHUNK = 2_000
+STREAM = 10_000
 
 
 def _select_facts(typed: Typed) -> Any:
@@ -88,8 +89,8 @@ _OF_UNITS = {
 def facts_of_kind(connection: Connection, kind: type[Fact]) -> Iterator[tuple[int, Fact]]:
     """(entry number, fact) of every standing fact of the kind, in the order recorded. One statement."""
     typed = TYPED[kind.KIND]
-    for row in connection.execute(_ALL[kind.KIND]):
-        yield row.entry_number, typed.fact_of(row[:-2])
+    for row in quick.stream(connection, _ALL[kind.KIND], {}, STREAM):
+        yield row[-2], typed.fact_of(row[:-2])
 
 
 def reference_facts(
@@ -140,10 +141,27 @@ def unit_facts(connection: Connection, unit_ids: Iterable[int]) -> dict[int, Ope
     return {fact.unit: fact for _, fact in facts_of_units(connection, Opening, unit_ids) if isinstance(fact, Opening)}
 
 
-def utilisation_plans(connection: Connection) -> dict[int, list[Utilisation]]:
-    """The planned utilisation by airframe."""
+_PLANS = TYPED[Utilisation.KIND]
+_PLANS_OF = {
+    dialect: _select_facts(_PLANS)
+    .where(among(_PLANS.table.c.airframe, "airframes", dialect))
+    .order_by(_PLANS.table.c.entry_number, _PLANS.table.c.entry_item)
+    for dialect in DIALECTS
+}
+
+
+def utilisation_plans(
+    connection: Connection, airframe_ids: Collection[int] | None = None
+) -> dict[int, list[Utilisation]]:
+    """The planned utilisation by airframe, of all or of those named."""
+    if airframe_ids is None:
+        rows = quick.rows(connection, _ALL[Utilisation.KIND])
+    else:
+        named = {"airframes": set_value(connection, sorted(airframe_ids))}
+        rows = quick.rows(connection, _PLANS_OF[connection.dialect.name], named)
     plans: dict[int, list[Utilisation]] = {}
-    for _, fact in facts_of_kind(connection, Utilisation):
+    for row in rows:
+        fact = _PLANS.fact_of(row[:-2])
         assert isinstance(fact, Utilisation)
         plans.setdefault(fact.airframe, []).append(fact)
     return plans
