@@ -15,7 +15,6 @@ import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -181,6 +180,23 @@ def empty_store(empty_url: str) -> Iterator[Store]:
     yield from _opened(empty_url, any_schema=True)
 
 
+@pytest.fixture(scope="session")
+def new_database(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path
+) -> Callable[[str], str]:
+    """Makes a migrated database on an engine that lasts as long as the run, for fixtures that several tests read."""
+
+    def make(engine: str) -> str:
+        if engine == "sqlite":
+            path = tmp_path_factory.mktemp("fleet") / "fleet.db"
+            shutil.copyfile(sqlite_template, path)
+            return f"sqlite:///{path}"
+        server: PostgresServer = request.getfixturevalue("postgres_server")
+        return server.url(server.make(migrated=True))
+
+    return make
+
+
 # --- the demo, made once and copied -------------------------------------------------------------------------------
 
 
@@ -197,34 +213,28 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path) -
 
 
 @pytest.fixture(scope="session")
-def demo_on_server(postgres_server: PostgresServer) -> Iterator[str]:
+def demo_on_server(postgres_server: PostgresServer) -> str:
     """The name of the demo's database on the server, which nobody connects to: it is copied."""
     name = postgres_server.make(migrated=True)
     make_database(postgres_server.url(name))
-    yield name
-    postgres_server.drop(name)
+    return name
 
 
 @pytest.fixture(scope="session")
-def demo_copy(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Callable[[str], str]]:
+def demo_copy(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], str]:
     """Makes a copy of the demo on an engine; its address."""
-    made: list[tuple[Any, str]] = []
+    made = 0
 
     def copy(engine: str) -> str:
         if engine == "sqlite":
             path = tmp_path_factory.mktemp("copy") / "demo.db"
             shutil.copyfile(request.getfixturevalue("demo_file"), path)
             return f"sqlite:///{path}"
+        nonlocal made
         server = request.getfixturevalue("postgres_server")
-        name = f"copy_{len(made)}_{request.getfixturevalue('demo_on_server')}"
+        name = f"copy_{made}_{request.getfixturevalue('demo_on_server')}"
         server.execute(f"CREATE DATABASE {name} TEMPLATE {request.getfixturevalue('demo_on_server')}")
-        made.append((server, name))
-        return str(server.url(name))
+        made += 1
+        return str(server.url(name))  # goes with the server: to drop each at the end takes a minute
 
-    # the server must still run when the copies go
-    request.getfixturevalue("demo_on_server")
-    yield copy
-    for server, name in made:
-        server.drop(name)
+    return copy

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -21,7 +22,7 @@ from fleetlife.store.due_query import (
     due_candidates,
     window_parameters,
 )
-from fleetlife.store.engine import Store
+from fleetlife.store.engine import Store, open_store
 from fleetlife.store.rows import insert_rows, read_rows
 
 from .fleet import CLERK, FAR, airframe, draft, point, record, state, statements_of
@@ -362,14 +363,18 @@ class TestCoverage:
         assert found.with_programme == 6
 
 
-class TestPlans:
-    @pytest.fixture
-    def fleet(self, store: Store) -> Store:
-        fill(store, fleet_of(8_000, counters=True))
-        with store.writing(recorded_by=CLERK) as writer:
-            writer.connection.exec_driver_sql("ANALYZE")
-        return store
+@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
+def fleet(request: pytest.FixtureRequest, new_database: Callable[[str], str]) -> Iterator[Store]:
+    """For reading only."""
+    store = open_store(new_database(request.param))
+    fill(store, fleet_of(8_000, counters=True))
+    with store.writing(recorded_by=CLERK) as writer:
+        writer.connection.exec_driver_sql("ANALYZE")
+    yield store
+    store.close()
 
+
+class TestPlans:
     @pytest.mark.parametrize(
         "which", ["window", "window of known", "window with counters", "window of known with counters"]
     )
