@@ -184,31 +184,36 @@ def ignored_waivers(found: Iterable[Finding]) -> tuple[str, ...]:
 def _with_acknowledged(bench: Bench, found: list[Finding]) -> list[Finding]:
     """Acknowledged at the fitting that still stands, a finding stays open under the name of who accepted it.
 
-    An acknowledgement counts for the unit fitted and what it holds, until the unit leaves that position.
+    An acknowledgement counts for the unit fitted and what it holds, until the unit leaves that position; of a unit put
+    into its assembly on the bench for that unit, until it is taken out.
     """
     about = frozenset(each.unit for each in found if each.unit is not None)
-    roots = bench.roots(about)
-    if not roots:
+    fitted = bench.roots(about) | about
+    if not fitted:
         return found
     held: dict[int, list[tuple[int, int, dict[str, str]]]] = {}
     known = bench.world.known
-    for installed, _, _, moment, number, body in ask(bench.world.connection, "acknowledged", ids=roots, known=known):
+    for unit, moment, number, body in ask(bench.world.connection, "acknowledged", ids=fitted, known=known):
         for item in json.loads(body)["acknowledged"]:
-            held.setdefault(installed, []).append((moment, number, item))
+            held.setdefault(unit, []).append((moment, number, item))
     if not held:
         return found
     units = bench.units_named(about | held.keys())
     result = []
     for each in found:
-        unit = units.get(each.unit or 0)
-        root = units.get(unit.state.root_id or 0) if unit is not None else None
-        result.append(each if root is None else _acknowledged(each, root.state, held.get(root.state.unit_id, [])))
+        own = units.get(each.unit or 0)
+        root = None if own is None else units.get(own.state.root_id or 0)
+        marked = each
+        for fitted_unit in (root, own):
+            if fitted_unit is not None and marked is each:
+                marked = _acknowledged(each, fitted_unit.state, held.get(fitted_unit.state.unit_id, []))
+        result.append(marked)
     return result
 
 
-def _acknowledged(found: Finding, root: UnitStateRow, held: list[tuple[int, int, dict[str, str]]]) -> Finding:
+def _acknowledged(found: Finding, fitted: UnitStateRow, held: list[tuple[int, int, dict[str, str]]]) -> Finding:
     for moment, number, item in held:
-        if moment == root.since_moment and item["finding"].upper() == found.code:
+        if moment == fitted.since_moment and item["finding"].upper() == found.code:
             says = f"by {item['name']}: {item['reason']}"
             return replace(
                 found,

@@ -312,9 +312,14 @@ _LIKE = """
     JOIN unit_state AS s
     ON ltrim(replace(replace(replace(s.serial_fold, '-', ''), '/', ''), '.', ''), '0OQ') LIKE g.value"""
 _ACKNOWLEDGED = """
-    SELECT m.installed, m.airframe, m.position, m.moved_on * 10000 + m.sequence, e.number, e.body
+    SELECT m.installed, m.moved_on * 10000 + m.sequence, e.number, e.body
     FROM movement AS m JOIN entry AS e ON e.number = m.entry_number
     WHERE m.installed IN {ids} AND e.kind IN ('movement', 'robbery') AND substr(e.body, 1, 16) = '{{"acknowledged":'
+    AND e.number <= :known
+    UNION ALL
+    SELECT q.unit, q.moved_on * 10000 + q.sequence, e.number, e.body
+    FROM transfer AS q JOIN entry AS e ON e.number = q.entry_number
+    WHERE q.unit IN {ids} AND q.target = 'parent' AND substr(e.body, 1, 16) = '{{"acknowledged":'
     AND e.number <= :known"""
 _WAIVERS = """
     SELECT e.number, e.body,

@@ -142,6 +142,23 @@ class TestBench:
         late = replace(IN, unit=named("R3", BOTTLE), on=date(2026, 3, 1))
         assert "LIF101" in stops(refused(fit_child, bench, late, as_of=date(2026, 3, 2)))
 
+    def test_what_was_accepted_stays_open_under_that_name_until_it_comes_out(self, bench: Store) -> None:
+        def statuses() -> set[str]:
+            found = audit(bench, as_of=date(2026, 3, 4)).findings
+            return {each.status for each in found if (each.code, each.serial_number) == ("LIF101", "R3")}
+
+        swapped = {"as_of": date(2026, 3, 2), "accept": ("LIF101", "PAP104")}
+        for out in ("R3", "R1"):
+            record(take_out_child, bench, replace(OUT, unit=named(out, BOTTLE)))
+        hanging = named("0101")
+        late = replace(IN, unit=named("R3", BOTTLE), parent=hanging, on=date(2026, 3, 1))
+        told = record(fit_child, bench, late, **swapped)
+        assert statuses() == {f"acknowledged by K12, entry {told.entry}"}
+        record(take_out_child, bench, replace(OUT, on=date(2026, 3, 1)), as_of=date(2026, 3, 2))
+        assert statuses() == set()
+        again = record(fit_child, bench, replace(late, on=date(2026, 3, 2)), **swapped)
+        assert statuses() == {f"acknowledged by K12, entry {again.entry}"}
+
     def test_what_is_not_in_an_assembly_does_not_come_out(self, bench: Store) -> None:
         assert refused(take_out_child, bench, replace(OUT, unit=named("B1", BATTERY))).code == "not-in-an-assembly"
 
