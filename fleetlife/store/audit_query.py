@@ -25,7 +25,7 @@ from fleetlife.ledger.facts import (
     Transfer,
 )
 from fleetlife.store import quick
-from fleetlife.store.due_query import UNITS_COUNTED
+from fleetlife.store.due_query import BY_SCRAP, UNITS_COUNTED
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.store.typed import TYPED
@@ -434,6 +434,7 @@ def _statement(body: str, dialect: str, *, units: bool, airframes: bool) -> Text
             proven=_given("proven", dialect, "text"),
             named=_given("named", dialect, "text"),
             joined=joined,
+            scrap=BY_SCRAP[dialect],
             patterns="json_each(:patterns)"
             if dialect == "sqlite"
             else "(SELECT unnest(CAST(:patterns AS text[])) AS value)",

@@ -424,11 +424,13 @@ class Coverage:
         return self.units - self.without_programme
 
 
-# All less those on the scrap heap: both counts are of an index, where a condition on the others reads every row.
+# All less those on the scrap heap: both counts are of an index, where a condition on the others reads every row. SQLite
+# has to be told which, where there is nothing on the heap and so no statistics of it.
 UNITS_COUNTED = (
-    "SELECT (SELECT count(*) FROM unit_state) - (SELECT count(*) FROM unit_state WHERE kind = 'scrap') AS units"
+    "SELECT (SELECT count(*) FROM unit_state) - (SELECT count(*) FROM unit_state{scrap} WHERE kind = 'scrap') AS units"
 )
-_UNITS = text(UNITS_COUNTED)
+BY_SCRAP = {"sqlite": " INDEXED BY ix_unit_state_scrap", "postgresql": ""}
+_UNITS = {dialect: text(UNITS_COUNTED.format(scrap=BY_SCRAP[dialect])) for dialect in DIALECTS}
 
 
 def _in_force_where(condition: str) -> str:
@@ -450,7 +452,7 @@ def coverage(connection: Connection, *, as_of: int) -> Coverage:
     """What a due list of the whole fleet covers on the ordinal day `as_of`. Three statements."""
     at = {"as_of": as_of}
     return Coverage(
-        units=connection.execute(_UNITS).scalar_one(),
+        units=connection.execute(_UNITS[connection.dialect.name]).scalar_one(),
         without_programme=connection.execute(_WITHOUT, at).scalar_one(),
         unknown=tuple((row[0], bool(row[1]), row[2]) for row in connection.execute(_UNKNOWN, at)),
     )

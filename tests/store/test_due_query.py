@@ -11,9 +11,11 @@ import pytest
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.ledger.facts import AirframeType, Requirement
 from fleetlife.store.due_query import (
+    BY_SCRAP,
     COUNTED,
     FEW,
     STATEMENTS,
+    UNITS_COUNTED,
     Coverage,
     DueCandidate,
     Limit,
@@ -405,6 +407,14 @@ class TestPlans:
             ids = "[3]" if fleet.dialect == "sqlite" else [3]
         text = plan(fleet, STATEMENTS[fleet.dialect, which].text, {"as_of": AS_OF, "ids": ids})
         assert [line for line in whole_scans(text) if "due_point" in line or " d" in line] == [], text
+
+    def test_those_on_the_scrap_heap_are_counted_by_an_index_of_them_alone(self, fleet: Store) -> None:
+        """Where there are none too, and no statistics of that index."""
+        text = plan(fleet, UNITS_COUNTED.format(scrap=BY_SCRAP[fleet.dialect]), {})
+        if fleet.dialect == "sqlite":
+            assert "ix_unit_state_scrap" in text, text
+        with fleet.reading() as connection:
+            assert coverage(connection, as_of=AS_OF).units == 8_000
 
     def test_a_scan_would_be_seen(self, fleet: Store) -> None:
         text = plan(fleet, STATEMENTS[fleet.dialect, "everything"].text, {"as_of": AS_OF})
