@@ -17,7 +17,7 @@ COMMANDS: Mapping[str, Command | Group] = {
     "export": Command("keeping", "export_files", "Write the records as the files that import takes."),
     "demo": Command("keeping", "demo", "Make a database of an invented island airline and walk through the main job."),
     "due": Command(
-        "asking",
+        "due",
         "due",
         "What expires, where, and by which measure; overdue and unknown on top, coverage at the end.",
     ),

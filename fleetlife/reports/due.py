@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -34,11 +34,16 @@ _STATE_HEADINGS = {
 }
 
 
-def due_report(due: DueList, *, by: str = "state", full: bool = False) -> RenderableType:
+Notes = Mapping[DueRow, Sequence[Text]]
+
+
+def due_report(
+    due: DueList, *, by: str = "state", full: bool = False, notes: Notes | None = None, more: Sequence[Block] = ()
+) -> RenderableType:
     """The due list, grouped by state, month, airframe, station, part or position. By state soft lives stand apart.
 
     Unknown rows are grouped by cause with counts; with `full` they are listed one by one as well, and every row
-    says its reason. The coverage line is always the last.
+    says its reason. `notes` stand under their rows, `more` before the findings. The coverage line is always the last.
     """
     assert by in GROUPS, by
     dated = [row for row in due.rows if row.state != "unknown"]
@@ -59,12 +64,13 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     else:
         soft = [row for row in first if row.kind == "soft_life"]
         first = [row for row in first if row.kind != "soft_life"]
-    sections = [_section(words, rows, full, makers, by) for words, rows in _groups(first, by)]
-    later = [_section(words, rows, full, makers, by) for words, rows in _groups(rest, by)]
+    noted = notes or {}
+    sections = [_section(words, rows, full, makers, by, noted) for words, rows in _groups(first, by)]
+    later = [_section(words, rows, full, makers, by, noted) for words, rows in _groups(rest, by)]
     if soft:
-        later.insert(0, _section("SOFT LIFE, apart: it stops nothing", soft, full, makers, by))
+        later.insert(0, _section("SOFT LIFE, apart: it stops nothing", soft, full, makers, by, noted))
     if full and unknown:
-        later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state"))
+        later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state", noted))
     every = [row for section in (*sections, *later) for row in section.rows]
     if sections:
         blocks += [Blank(), Columns(_COLUMNS, sections, indent=3, measured=every)]
@@ -80,6 +86,7 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
             f"{due.window_from}; not listed here."
         )
         blocks += [Blank(), Paragraph(Text(text, style=STRONG))]
+    blocks += more
     if due.findings:
         blocks += [heading("FINDINGS", len(due.findings)), finding_block(due.findings)]
     blocks += [Blank(), Rule(), *legend_of(due.rows), coverage_line(due.coverage)]
@@ -146,7 +153,9 @@ def due_rows_block(rows: Sequence[DueRow], *, full: bool = False) -> Block:
     return Columns(_COLUMNS, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
 
 
-def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = frozenset()) -> Row:
+def due_row(
+    row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = frozenset(), more: Sequence[Text] = ()
+) -> Row:
     """One row: where, which unit, which requirement, its state in words and sign, when, what is left."""
     notes = [said(row.state_reason, QUIET)] if full or row.state in ("no refill", "in variation") else []
     return Row(
@@ -160,7 +169,7 @@ def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = fro
             whole(_left_text(row)),
         ],
         [Text.assemble(text, style=QUIET) for text in _details(row, full, makers)],
-        notes,
+        [*notes, *more],
     )
 
 
@@ -352,12 +361,15 @@ _GROUPINGS: dict[str, tuple[Callable[[DueRow], tuple[object, ...]], Callable[[Du
 }
 
 
-def _section(words: str, rows: Sequence[DueRow], full: bool, makers: frozenset[tuple[str, str]], by: str) -> Section:
+def _section(
+    words: str, rows: Sequence[DueRow], full: bool, makers: frozenset[tuple[str, str]], by: str, notes: Notes
+) -> Section:
     count = f"{len(rows):,}"
     past = sum(row.state == "overdue" for row in rows)
     if by != "state":
         count = counted(len(rows), "row") + (f", {past:,} overdue" if past else "")
-    return Section(harmless(words), [due_row(row, full=full, makers=makers) for row in rows], count)
+    shown = [due_row(row, full=full, makers=makers, more=notes.get(row, ())) for row in rows]
+    return Section(harmless(words), shown, count)
 
 
 # --- what is unknown, and the coverage -----------------------------------------------------------------------------

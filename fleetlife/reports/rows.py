@@ -15,7 +15,16 @@ from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
-from fleetlife.terms.spares import ChoiceTotals, OutlookLine, OutlookMonth, SpareChoice, SparesChosen, SparesOutlook
+from fleetlife.terms.spares import (
+    ChoiceTotals,
+    DueWithSpares,
+    OutlookLine,
+    OutlookMonth,
+    PutThere,
+    SpareChoice,
+    SparesChosen,
+    SparesOutlook,
+)
 from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
@@ -38,6 +47,8 @@ from fleetlife.terms.views import (
 )
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
+PUT_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(PutThere))
+DUE_SPARES_COLUMNS: tuple[str, ...] = (*DUE_COLUMNS, *PUT_COLUMNS)
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
 CHOICE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(SpareChoice))
@@ -70,6 +81,19 @@ def due_rows_as_dicts(due: DueList) -> list[dict[str, Any]]:
 def due_row_as_dict(row: DueRow) -> dict[str, Any]:
     """One row; hours as text, minus in front when passed."""
     return {name: _value(name, getattr(row, name)) for name in DUE_COLUMNS}
+
+
+def due_spares_as_dicts(answer: DueWithSpares) -> list[dict[str, Any]]:
+    """The rows of a due list with what is to be put there, with exactly DUE_SPARES_COLUMNS as keys, in that order."""
+    put = listed(answer.put, PUT_COLUMNS)
+    return [{**row, **there} for row, there in zip(due_rows_as_dicts(answer.due), put, strict=True)]
+
+
+def due_spares_about(answer: DueWithSpares) -> dict[str, Any]:
+    """What the head of a due list says more with spares: until when, how many, and who else wants one by then."""
+    more = {"until": answer.chosen.until, "least_days": answer.chosen.least_days, "spares": answer.chosen.spares}
+    more |= {"unknown_positions": answer.chosen.unknown, "also": listed(answer.also, CHOICE_COLUMNS)}
+    return {"spares": more}
 
 
 def stores_as_dicts(answer: StoresList) -> list[dict[str, Any]]:

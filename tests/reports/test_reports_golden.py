@@ -21,6 +21,7 @@ from fleetlife.reports import (
     compare,
     documents,
     due,
+    due_spares,
     evidence,
     findings,
     head,
@@ -48,6 +49,7 @@ from . import (
     invented_documents,
     invented_plate,
     invented_publications,
+    invented_spares,
     invented_stores,
     invented_story,
 )
@@ -60,6 +62,7 @@ REPORTS: dict[str, Callable[[], Any]] = {
     "head": lambda: head.about_lines(given.about("due")),
     "due-window": lambda: due.due_report(given.WINDOW),
     "due-window-full": lambda: due.due_report(given.WINDOW, full=True),
+    "due-spares": lambda: due_spares.due_spares_report(invented_spares.LISTED),
     "due-everything": lambda: due.due_report(given.EVERYTHING),
     "due-by-month": lambda: due.due_report(given.EVERYTHING, by="month"),
     "due-by-airframe": lambda: due.due_report(given.EVERYTHING, by="airframe"),
