@@ -43,22 +43,34 @@ def spares_outlook(
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         world.check_parts(part_numbers)
-        until = months_from(as_of=world.as_of, months=months)[-1][1]
-        gathered = _gathered(world, until)
-        asked = {fold(number) for number in part_numbers}
-        everywhere = [days for held in gathered.lines.values() for days in held.turnarounds]
-        lines = [
-            _line(world, key, held, everywhere, months=months, turnaround=turnaround, fill_rate=fill_rate)
-            for key, held in sorted(gathered.lines.items())
-            if held.hangs and (not asked or asked & {fold(number) for number in held.parts})
-        ]
-        return SparesOutlook(
-            about=world.about("spares outlook"),
-            until=day_text(until) or "",
-            fill_rate=fill_rate,
-            lines=tuple(sorted(lines, key=lambda line: (line.first_shortage or "~", line.line, line.rig))),
-            unknown=gathered.unknown,
-        )
+        return outlook_in(world, months=months, turnaround=turnaround, fill_rate=fill_rate, part_numbers=part_numbers)
+
+
+def outlook_in(
+    world: World,
+    *,
+    months: int = 12,
+    turnaround: int | None = None,
+    fill_rate: float = 0.95,
+    part_numbers: Collection[str] = (),
+) -> SparesOutlook:
+    """The outlook in an open world; see `spares_outlook`."""
+    until = months_from(as_of=world.as_of, months=months)[-1][1]
+    gathered = _gathered(world, until)
+    asked = {fold(number) for number in part_numbers}
+    everywhere = [days for held in gathered.lines.values() for days in held.turnarounds]
+    lines = [
+        _line(world, key, held, everywhere, months=months, turnaround=turnaround, fill_rate=fill_rate)
+        for key, held in sorted(gathered.lines.items())
+        if held.hangs and (not asked or asked & {fold(number) for number in held.parts})
+    ]
+    return SparesOutlook(
+        about=world.about("spares outlook"),
+        until=day_text(until) or "",
+        fill_rate=fill_rate,
+        lines=tuple(sorted(lines, key=lambda line: (line.first_shortage or "~", line.line, line.rig))),
+        unknown=gathered.unknown,
+    )
 
 
 @dataclass(slots=True)

@@ -115,6 +115,15 @@ def due(
             "--least-days", metavar="DAYS", help="With --spares: the life a spare must have left when fitted."
         ),
     ] = 0,
+    page: Annotated[
+        Path | None,
+        typer.Option(
+            "--page",
+            metavar="FILE",
+            help="Write it as one page (HTML) with spares, doors, removals by month and stock.",
+            show_default=False,
+        ),
+    ] = None,
     utilisation: Utilisation = None,
     programme: Programme = None,
     bands: Bands = None,
@@ -139,6 +148,7 @@ def due(
     Examples:
       fleetlife due --next-month
       fleetlife due --next-month --spares
+      fleetlife due --next-month --page next-month.html
       fleetlife due --month 2026-12 --by airframe
       fleetlife due --within 90 --station Skarholm --side left --by part
       fleetlife due --within 90 --station Skarholm --calendar skarholm.ics
@@ -166,13 +176,13 @@ def due(
         day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
     )
     check_reading(date_order, hours)
-    if least_days < 0 or (least_days and not spares):
-        raise typer.BadParameter("A number of days from 0 on, beside --spares.", param_hint="--least-days")
-    if spares and (end is None or fitted_on is not None):
+    if least_days < 0 or (least_days and not (spares or page)):
+        raise typer.BadParameter("A number of days from 0 on, beside --spares or --page.", param_hint="--least-days")
+    if (spares or page) and (end is None or fitted_on is not None):
         raise typer.BadParameter(
             "Spares are chosen for a window with a last day, each for the day it is needed: leave --all and "
             "--fitted-on out.",
-            param_hint="--spares",
+            param_hint="--page" if page else "--spares",
         )
     asked: dict[str, Any] = {
         "as_of": day,
@@ -193,8 +203,8 @@ def due(
             utilisation=utilisation, programme=programme, bands=bands, date_order=date_order, hours=hours
         )
         with open_database(database) as store, rows_refused(problems):
-            if spares:
-                served = _with_spares(store, asked, least_days=least_days)
+            if spares or page:
+                served = _with_spares(store, asked, least_days=least_days, page=page)
                 answer = served.due
             else:
                 from fleetlife.answers.due import due as ask
@@ -207,18 +217,30 @@ def due(
 
             write_bytes(calendar, due_calendar(answer))
             say(f"Written to {calendar}.")
-        _write_due(answer, served, by=by, full=full, format=format, output=output)
+        if page is None or format != "table" or output is not None:
+            _write_due(answer, served, by=by, full=full, format=format, output=output)
         bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
         short = served is not None and any(row.spare_serial_number is None for row in served.chosen.rows)
     coverage = answer.coverage
     raise typer.Exit(FINDINGS if bad or short or coverage.without_programme or coverage.unknown_rows else CLEAN)
 
 
-def _with_spares(store: Store, asked: dict[str, Any], *, least_days: int) -> DueWithSpares:
-    from fleetlife.answers.due_spares import due_with_spares
-
+def _with_spares(store: Store, asked: dict[str, Any], *, least_days: int, page: Path | None) -> DueWithSpares:
+    """The list with its spares; with `page` the page is written too, whole or not at all."""
     with progress_line() as tell:
-        return due_with_spares(store, **asked, least_days=least_days, tell=tell)
+        if page is None:
+            from fleetlife.answers.due_spares import due_with_spares
+
+            return due_with_spares(store, **asked, least_days=least_days, tell=tell)
+        from fleetlife.answers.planned import planned
+
+        plan = planned(store, **asked, least_days=least_days, tell=tell)
+    from fleetlife.reports.planners_page import planners_page
+    from fleetlife.transfer.writing import write_bytes
+
+    write_bytes(page, planners_page(plan))
+    say(f"Written to {page}.")
+    return plan.listed
 
 
 def window(

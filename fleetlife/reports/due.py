@@ -49,7 +49,7 @@ def due_report(
     dated = [row for row in due.rows if row.state != "unknown"]
     unknown = [row for row in due.rows if row.state == "unknown"]
     blocks: list[Block] = [
-        title("DUE LIST", Text(_window_words(due))),
+        title("DUE LIST", Text(window_words(due))),
         about_block(due.about),
         *([_fitting_day(due.fitted_on)] if due.fitted_on else []),
         Rule(),
@@ -75,7 +75,7 @@ def due_report(
     if sections:
         blocks += [Blank(), Columns(_COLUMNS, sections, indent=3, measured=every)]
     if not first:
-        blocks += [Blank(), Paragraph(Text(_nothing(due, bool(unknown))))]
+        blocks += [Blank(), Paragraph(Text(nothing_due(due, bool(unknown))))]
     blocks += _unknown_blocks(due, unknown)
     if later:
         blocks += [Blank(), Columns(_COLUMNS, later, indent=3, measured=every)]
@@ -93,7 +93,8 @@ def due_report(
     return Report(blocks)
 
 
-def _window_words(due: DueList) -> str:
+def window_words(due: DueList) -> str:
+    """Which window was asked for."""
     if due.window_from and due.window_until:
         return f"from {due.window_from} to {due.window_until}"
     if due.window_until:
@@ -108,7 +109,8 @@ def _fitting_day(day: str) -> Block:
     )
 
 
-def _nothing(due: DueList, unknown: bool) -> str:
+def nothing_due(due: DueList, unknown: bool) -> str:
+    """What is said where no row has a known date."""
     rest = " What is unknown stands below." if unknown or due.coverage.unknown_rows else ""
     where = "" if due.window_until is None else " in this window"
     return f"Nothing with a known date falls due{where}, and nothing is past its due point.{rest}"
@@ -164,9 +166,9 @@ def due_row(
             place(row),
             whole(row.part_number),
             whole(row.serial_number),
-            said(_requirement(row)),
-            whole(_due_text(row)),
-            whole(_left_text(row)),
+            said(requirement_text(row)),
+            whole(due_text(row)),
+            whole(left_text(row)),
         ],
         [Text.assemble(text, style=QUIET) for text in _details(row, full, makers)],
         [*notes, *more],
@@ -187,14 +189,16 @@ def _place_kind(name: str) -> str:
     return first if first in PLACE_KINDS else "store"
 
 
-def _requirement(row: DueRow) -> str:
+def requirement_text(row: DueRow) -> str:
+    """The requirement and its kind."""
     if row.requirement is None:
         return "no programme"
     kind = (row.kind or "").replace("_", " ")
     return f"{row.requirement} {kind}" if kind and kind != row.requirement.lower() else row.requirement
 
 
-def _due_text(row: DueRow) -> str:
+def due_text(row: DueRow) -> str:
+    """The due date, marked where it is estimated, or why there is none."""
     mark = ESTIMATE if row.estimated else ""
     if row.due_date:
         return f"{mark}{row.due_date}"
@@ -229,7 +233,8 @@ def _is_past(text: str) -> bool:
     return text.lstrip(ESTIMATE).startswith("-")
 
 
-def _left_text(row: DueRow) -> str:
+def left_text(row: DueRow) -> str:
+    """What is left by the measure that decides."""
     return measures_left(row).get(row.driver or "", row.driver or "")
 
 
@@ -242,7 +247,7 @@ def _details(row: DueRow, full: bool, makers: frozenset[tuple[str, str]]) -> lis
         found.append(tied("in", row.parent_part_number, row.parent_serial_number))
     if row.manufacturer and (row.part_number, row.serial_number) in makers:
         found.append(said(f"made by {row.manufacturer}"))
-    if _earlier(row):
+    if is_earlier(row):
         found.append(tied("at the earliest", f"{ESTIMATE}{row.due_earliest}"))
     others = [text for measure, text in measures_left(row).items() if measure != row.driver]
     left = [text for text in others if not _is_past(text)]
@@ -293,7 +298,8 @@ def unknown_words(measures: str) -> str:
     return measures.replace("-", " ")
 
 
-def _earlier(row: DueRow) -> bool:
+def is_earlier(row: DueRow) -> bool:
+    """Whether it may fall due before the date that is printed."""
     return bool(row.due_earliest and row.due_date and row.due_earliest != row.due_date)
 
 
@@ -383,13 +389,13 @@ def _unknown_blocks(due: DueList, unknown: Sequence[DueRow]) -> list[Block]:
         parts: dict[str, set[tuple[str, str | None]]] = {}
         for row in without:
             parts.setdefault(row.part_number, set()).add((row.serial_number, row.manufacturer))
-        ranked = sorted(parts, key=lambda part: (-len(parts[part]), serial_runs(part)))
+        by_count = sorted(parts, key=lambda part: (-len(parts[part]), serial_runs(part)))
         blocks += [
             heading("NO PROGRAMME: not the same as nothing due", len(without)),
             Flow(
                 [
                     Text.assemble(signed("??"), TIE, whole(part), f":{TIE}{counted(len(parts[part]), 'unit')}")
-                    for part in ranked
+                    for part in by_count
                 ],
                 indent=3,
             ),
@@ -415,7 +421,7 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
                 said(cause.cleared_by, QUIET),
             ]
         )
-        for cause in _ranked(causes)
+        for cause in ranked(causes)
     ]
     return Columns(
         [
@@ -430,15 +436,15 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
     )
 
 
-def _ranked(causes: Sequence[UnknownCause]) -> list[UnknownCause]:
+def ranked(causes: Sequence[UnknownCause]) -> list[UnknownCause]:
+    """First what most units wait for."""
     return sorted(causes, key=lambda cause: (-cause.units, -cause.rows, cause.cause))
 
 
 def coverage_line(coverage: Coverage) -> Paragraph:
     """Units counted, with a programme, without, unknown by cause; the last line of every due list."""
     causes = ", ".join(
-        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}"
-        for cause in _ranked(coverage.causes)
+        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}" for cause in ranked(coverage.causes)
     )
     unknown = "unknown: none"
     if coverage.unknown_rows or coverage.unknown_units:
@@ -461,7 +467,7 @@ def legend_of(rows: Sequence[DueRow]) -> list[Block]:
         f"{UNIT_WORDS[unit]}" for unit in UNIT_WORDS if any(unit in text for row in rows for text in _figures_of(row))
     ]
     blocks: list[Block] = [state_legend([row.state for row in rows])]
-    estimated = [ESTIMATE_MEANS] if any(row.estimated or _earlier(row) for row in rows) else []
+    estimated = [ESTIMATE_MEANS] if any(row.estimated or is_earlier(row) for row in rows) else []
     if words or estimated:
         blocks.append(Flow([Text(text, style=QUIET) for text in (*words, *estimated)], fold=2))
     return blocks

@@ -11,7 +11,7 @@ import pytest
 
 from fleetlife.reports.rows import DUE_COLUMNS, DUE_SPARES_COLUMNS
 
-from .running import FINDINGS, TODAY, WRONG_USE, fleetlife, head
+from .running import FINDINGS, REFUSED, TODAY, WRONG_USE, fleetlife, head
 
 DUE = ("due", "--as-of", TODAY)
 UNTIL = ("--to", "2027-01-31")
@@ -63,6 +63,18 @@ class TestDueWithSpares:
         assert tuple(header) == DUE_SPARES_COLUMNS
         days = [row[header.index("fit_on")].value for row in sheet.iter_rows(min_row=2)]
         assert datetime.date(2026, 11, 25) in [day.date() for day in days if day]
+
+    def test_it_is_written_as_a_page_in_the_place_of_the_table(self, demos: dict[str, str], tmp_path: Path) -> None:
+        page = tmp_path / "next-month.html"
+        said = fleetlife(*DUE, "--next-month", "--page", page, database=demos["sqlite"])
+        assert said.status == FINDINGS, said.err
+        assert said.out == ""
+        assert f"Written to {page}" in said.words
+        text = page.read_text(encoding="utf-8")
+        for words in ("KV-2100-3 20121, Skarholm main store A-03", "Doors by airframe", "280 units counted"):
+            assert words in text
+        nowhere = tmp_path / "nowhere" / "page.html"
+        assert fleetlife(*DUE, "--next-month", "--page", nowhere, database=demos["sqlite"]).status == REFUSED
 
     def test_a_spare_must_have_the_life_asked_for(self, demos: dict[str, str]) -> None:
         said = fleetlife(*DUE, "--next-month", "--spares", "--least-days", "3000", database=demos["sqlite"])
