@@ -146,7 +146,7 @@ def months_picture(months: Sequence[RemovalMonth]) -> Markup:
         for at in range(len(month.removals)):
             look = "past" if at < overdue else "window"
             parts.append(_box(_LABEL + unit * at, y + 4, unit, _ROW - 8, f"strip {look}"))
-        told = f"{len(month.removals):,}" + (f", {overdue:,} overdue" if overdue else "")
+        told = f"{len(month.removals):,}" + (f", overdue {overdue:,}" if overdue else "")
         parts.append(_text(_LABEL + unit * len(month.removals) + 6, y + 16, told, "strong"))
     parts.append(element("path", d=f"M{_LABEL} 0V{_ROW * len(months)}", class_="axis"))
     says = "; ".join(f"{month.month}: {counted(len(month.removals), 'removal')}" for month in months)

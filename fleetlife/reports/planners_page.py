@@ -291,10 +291,12 @@ PAGE_STYLE = """
 .counts { font-size: 1.05rem; border: 1px solid #111; border-width: 1px 0; padding: .4rem 0; }
 td p { margin: 0; }
 th, td { overflow-wrap: break-word; }
+td[data-name="Put there"] { min-width: 15rem; }
 .whole, td:nth-child(1) { white-space: nowrap; }
 td ul { margin: 0; }
 @media (max-width: 36rem) {
   th, td { overflow-wrap: anywhere; }
+  td[data-name="Put there"] { min-width: 0; }
   td:nth-child(1) { white-space: normal; }
 }
 @media print {

@@ -247,7 +247,7 @@ class TestMonths:
         assert picture.count('class="strip past"') == 1
         assert picture.count('class="strip window"') == 1
         words = read(picture).words
-        assert words == ["2026-11", "1, 1 overdue", "2026-12", "1", "2027-01", "0"]
+        assert words == ["2026-11", "1, overdue 1", "2026-12", "1", "2027-01", "0"]
 
     def test_many_removals_stay_inside_the_picture(self) -> None:
         many = RemovalMonth(month="2026-12", removals=(OVERDUE,) * 400)
