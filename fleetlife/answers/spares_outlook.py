@@ -96,12 +96,28 @@ class _Gathered:
     unknown: int = 0
 
     def of(self, world: World, part_number: str, manufacturer: str | None) -> _Held:
-        part = world.reference.part(part_number, manufacturer)
-        family = part_number if part is None or part.intermix_family is None else part.intermix_family
-        rig = "not stated" if part is None or part.rig is None else part.rig
-        held = self.lines.setdefault((family, rig), _Held())
+        held = self.lines.setdefault(line_of(world, part_number, manufacturer), _Held())
         held.parts.add(part_number)
         return held
+
+
+def line_of(world: World, part_number: str, manufacturer: str | None) -> Key:
+    """The line of a part: its intermix family, or its number where it has none, and its rig."""
+    part = world.reference.part(part_number, manufacturer)
+    family = part_number if part is None or part.intermix_family is None else part.intermix_family
+    return family, "not stated" if part is None or part.rig is None else part.rig
+
+
+def turnarounds_of(world: World) -> dict[Key, list[int]]:
+    """By line the days of the stays at shops that ended, and not on the scrap heap."""
+    found: dict[Key, list[int]] = {}
+    for unit_stays in _by_unit(_stays(world)):
+        held = _Held()
+        _count_stays(held, unit_stays, as_of=world.as_of)
+        if held.turnarounds:
+            key = line_of(world, unit_stays[0].part_number, unit_stays[0].manufacturer)
+            found.setdefault(key, []).extend(held.turnarounds)
+    return found
 
 
 def _gathered(world: World, until: int) -> _Gathered:

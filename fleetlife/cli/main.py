@@ -387,6 +387,24 @@ COMMANDS: Mapping[str, Command | Group] = {
             ),
         },
     ),
+    "shop": Group(
+        "Shops: the visits that are still to come, and the order of one.",
+        {
+            "forecast": Command(
+                "shop",
+                "forecast",
+                "Visits to shops that are still to come: by kind of work and part, month by month, those that come "
+                "again included.",
+            ),
+            "order": Command(
+                "shop",
+                "order",
+                "One unit that goes to a shop: the work that is due, and what it holds that passes before its own next "
+                "date.",
+                takes_unit=True,
+            ),
+        },
+    ),
     "ledger": Group(
         "The ledger: verify, print the head, export, put right.",
         {
