@@ -14,6 +14,7 @@ from typer.main import get_command
 
 from fleetlife.answers.explain import all_codes, all_rules, page_of
 from fleetlife.cli.main import app
+from fleetlife.store.views import views_page
 from fleetlife.terms.forms import FORMS
 from fleetlife.transfer.columns import columns_page
 
@@ -182,6 +183,7 @@ GENERATED = {
     "docs/files.md": columns_page,
     "docs/interchangeability.md": interchangeability_page,
     "docs/published-rules.md": published_rules_page,
+    "docs/views.md": views_page,
 }
 RUN = ("README.md", "docs/audit.md")
 
