@@ -12,7 +12,7 @@ import pytest
 
 from fleetlife.cli.walk import STEPS, make_database
 
-from .pages import GENERATED, REWRITE, ROOT, RUN, masked, run_command, run_examples
+from .pages import GENERATED, REWRITE, ROOT, RUN, RUN_PYTHON, masked, run_command, run_examples, run_python
 
 
 @pytest.fixture(scope="module")
@@ -42,6 +42,12 @@ def test_a_page_of_a_list_says_what_the_code_says(name: str) -> None:
 def test_every_example_prints_what_the_page_shows(name: str, demo_database: str) -> None:
     page = (ROOT / name).read_text(encoding="utf-8")
     _held(name, run_examples(page, database=demo_database))
+
+
+@pytest.mark.parametrize("name", RUN_PYTHON)
+def test_every_python_example_gives_what_the_page_shows(name: str, demo_database: str) -> None:
+    page = (ROOT / name).read_text(encoding="utf-8")
+    _held(name, run_python(page, database=demo_database))
 
 
 def test_the_readme_holds_its_two_commands_first() -> None:
