@@ -62,6 +62,14 @@ def _text(x: float, y: float, words: str, class_: str = "") -> Markup:
     return element("text", words, x=f"{x:g}", y=f"{y:g}", **named)
 
 
+def _fitted(x: float, y: float, words: str, class_: str, *, most: int) -> Markup:
+    """A line in a door's cell; one of more characters than `most` is drawn narrower, so that nothing of it is lost."""
+    named = {"class_": class_} if class_ else {}
+    if len(words) > most:
+        named |= {"textLength": f"{_CELL - _STRIP - 9:g}", "lengthAdjust": "spacingAndGlyphs"}
+    return element("text", words, x=f"{x:g}", y=f"{y:g}", **named)
+
+
 def _picture(wide: float, high: float, says: str, parts: Iterable[Markup]) -> Markup:
     box = f"-1 -1 {wide + 2:g} {high + 2:g}"  # half a stroke lies outside its box
     return element("svg", *parts, role="img", aria_label=says, viewBox=box)
@@ -122,9 +130,9 @@ def _door(door: DoorLeft, x: float, y: float) -> Iterator[Markup]:
     inside = x + 5 if door.side == "right" else x + _STRIP + 5
     yield _box(x, y, _CELL, _HIGH, f"cell {look}")
     yield _box(strip, y, _STRIP, _HIGH, f"strip {look}")
-    yield _text(inside, y + 15, f"{door.position} {words}", "strong")
+    yield _fitted(inside, y + 15, f"{door.position} {words}", "strong", most=17)
     if door.due_on:
-        yield _text(inside, y + 29, f"{door.due_on} {door.requirement or ''}".strip())
+        yield _fitted(inside, y + 29, f"{door.due_on} {door.requirement or ''}".strip(), "", most=18)
     elif door.serial_number is None and door.required:
         yield _text(inside, y + 29, "a unit is required")
 
@@ -212,8 +220,8 @@ svg .strip.window { fill: url(#look-window); }
 svg .strip.unknown { fill: url(#look-unknown); }
 svg .strip.soon { fill: url(#look-soon); }
 svg .strip.later { fill: url(#look-later); }
-.figures { display: grid; gap: 1rem 1.5rem; grid-template-columns: repeat(auto-fill, minmax(16.5rem, 1fr)); }
-.figures.wide { grid-template-columns: repeat(auto-fill, minmax(20rem, 1fr)); }
+.figures { display: grid; gap: 1rem 1.5rem; grid-template-columns: repeat(auto-fill, minmax(min(16.5rem, 100%), 1fr)); }
+.figures.wide { grid-template-columns: repeat(auto-fill, minmax(min(20rem, 100%), 1fr)); }
 figure { margin: 0; break-inside: avoid; }
 figcaption { margin-bottom: .3rem; }
 .single { max-width: 30rem; }

@@ -294,7 +294,17 @@ th, td { overflow-wrap: break-word; }
 td[data-name="Put there"] { min-width: 15rem; }
 .whole, td:nth-child(1) { white-space: nowrap; }
 td ul { margin: 0; }
+@media screen and (max-width: 62rem) {
+  table { font-size: .85rem; }
+  th, td { padding-right: .4rem; }
+  td[data-name="Put there"] { min-width: 9rem; }
+}
+@media screen and (max-width: 44rem) {
+  .whole, td:nth-child(1) { white-space: normal; }
+  th, td { overflow-wrap: anywhere; }
+}
 @media (max-width: 36rem) {
+  table { font-size: 1rem; }
   th, td { overflow-wrap: anywhere; }
   td[data-name="Put there"] { min-width: 0; }
   td:nth-child(1) { white-space: normal; }

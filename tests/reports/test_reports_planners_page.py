@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from fleetlife.reports.pictures import LOOKS, STYLE, door_look, months_picture, stock_picture
+from fleetlife.reports.pictures import LOOKS, STYLE, door_look, doors_picture, months_picture, stock_picture
 from fleetlife.reports.planners_page import planners_page
 from fleetlife.terms.planned import AirframeDoors, DoorLeft, Planned, Removal, RemovalMonth
 from fleetlife.terms.spares import OutlookLine, OutlookMonth, SpareChoice, SparesOutlook
@@ -239,6 +239,12 @@ class TestDoors:
         }
         assert cells["L1"][0] == cells["L2"][0] < cells["R1"][0] == cells["R2"][0]
         assert cells["L1"][1] == cells["R1"][1] < cells["L2"][1] == cells["R2"][1]
+
+    def test_a_long_line_is_drawn_narrower_and_whole(self) -> None:
+        long = door(requirement="HYDROSTATIC-60-MONTHS")
+        picture = doors_picture(replace(PLAN.airframes[0], doors=(door(), long)))
+        assert picture.count("textLength") == 1
+        assert "2027-11-25 HYDROSTATIC-60-MONTHS" in read(picture).words
 
 
 class TestMonths:
