@@ -55,7 +55,7 @@ def shop_forecast(answer: ShopForecast) -> RenderableType:
         blocks += [Blank(), Paragraph(Text(told))]
     again = sum(row.again for row in answer.rows)
     if again:
-        told = f"{counted(again, 'visit')} of these come again, after a visit that is itself forecast."
+        told = f"{again:,} of these visits come again, after a visit that is itself forecast."
         blocks += [Blank(), Paragraph(Text(told))]
     return Report([*blocks, Blank(), Rule(), Paragraph(Text(ASSUMED, style=QUIET))])
 
@@ -104,9 +104,7 @@ def _by_part(answer: ShopForecast) -> Block:
     rows = []
     for part, kind in sorted(visits):
         time = times[part]
-        whence = f"{time.turnaround:,} d, {time.turnaround_from}"
-        if time.returns:
-            whence = f"{time.turnaround:,} d, {counted(time.returns, 'return')} of {time.turnaround_from}"
+        whence = f"{time.turnaround:,} d, {_whence(time.returns, time.turnaround_from)}"
         cells = [whole(part), said(kind.replace("_", " ")), _figure(visits[part, kind]), _figure(again[part, kind])]
         rows.append(Row([*cells, said(whence)]))
     return Columns(
@@ -119,6 +117,13 @@ def _by_part(answer: ShopForecast) -> Block:
         ],
         [Section("", rows)],
     )
+
+
+def _whence(returns: int, of: str) -> str:
+    """What a turnaround rests on."""
+    if returns:
+        return f"median of {counted(returns, 'return')} of {of}"
+    return "given" if of == "given" else "none measured: back on the day it went"
 
 
 def _apart(answer: ShopForecast) -> Block:
@@ -160,9 +165,7 @@ def shop_order(answer: ShopOrder) -> RenderableType:
 
 
 def _facts(answer: ShopOrder) -> list[tuple[str, Text]]:
-    time = f"{answer.turnaround:,} days, {answer.turnaround_from}"
-    if answer.returns:
-        time = f"{answer.turnaround:,} days, median of {counted(answer.returns, 'return')} of {answer.turnaround_from}"
+    time = f"{answer.turnaround:,} days, {_whence(answer.returns, answer.turnaround_from)}"
     work = ", ".join(answer.work) or "none"
     if answer.assumed:
         work += " (nothing of the unit itself is due: the next to come)"
