@@ -6,10 +6,15 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from life_history import band, d, h, iso, needs
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from life_history import band, d, done, fitted, h, iso, needs, ran
 
+from fleetlife.dates.moment import end_of_day, moment_of
 from fleetlife.dates.partial import parse_partial
-from fleetlife.life.values import Limits, Outlook, Period, Rate, Requirement
+from fleetlife.life.points import due_point
+from fleetlife.life.state import judge
+from fleetlife.life.values import Carried, History, Limits, Outlook, Period, Rate, Requirement
 from fleetlife.life.visits import Going, ShopWork, Visit, due_again, is_shop_work, visits
 
 AS_OF = d("2026-11-25")
@@ -151,8 +156,8 @@ class TestVisits:
 
     def test_two_on_one_day_come_in_one_order(self) -> None:
         works = [work(named(name, repeat=Limits(months=36)), "2027-01-10") for name in ("B", "A")]
-        for given in (works, works[::-1]):
-            found, _ = visits(given, CARRIED, as_of=AS_OF, until=UNTIL, turnaround=0)
+        for ordered in (works, works[::-1]):
+            found, _ = visits(ordered, CARRIED, as_of=AS_OF, until=UNTIL, turnaround=0)
             assert [visit.requirement.requirement for visit in found] == ["A", "B"]
 
     def test_an_interval_shorter_than_its_turnaround_comes_to_an_end(self) -> None:
@@ -175,3 +180,50 @@ class TestShopWork:
     )
     def test_a_unit_goes_to_a_shop_for_it(self, given: Requirement, expected: bool) -> None:
         assert is_shop_work(given) is expected
+
+
+class TestCountsFromNought:
+    @settings(max_examples=60)
+    @given(
+        months=st.one_of(st.none(), st.integers(6, 60)),
+        hours=st.one_of(st.none(), st.integers(500, 9_000)),
+        cycles=st.one_of(st.none(), st.integers(300, 6_000)),
+        whichever=st.sampled_from(("first", "last")),
+        run=st.integers(0, 40_000),
+        total=st.integers(50_000, 90_000),
+        back=st.integers(d("2027-01-01"), d("2028-12-31")),
+    )
+    def test_the_next_date_is_that_of_the_whole_record(
+        self,
+        months: int | None,
+        hours: int | None,
+        cycles: int | None,
+        whichever: str,
+        run: int,
+        total: int,
+        back: int,
+    ) -> None:
+        """A unit with years behind it, put down as records have it: opened with its totals, done once before, back on
+        an airframe with totals of its own. The next date is the one that follows from nothing but the visit."""
+        assume(months or hours or cycles)
+        limits = {"months": months, "minutes": None if hours is None else hours * 60, "cycles": cycles}
+        rule = needs(repeat=limits, whichever=whichever)
+        here = ran(run * 60, run)
+        opened = ran(12_345, 678)
+        work = done(iso(back) or "", count=here, sequence=5_000)
+        before = done("2024-02-01", count=ran(100, 50))
+        history = History(
+            unit_id=1,
+            as_of=end_of_day(d("2023-12-31")),
+            opening=opened,
+            installations=(fitted(iso(back) or "", count=here, sequence=6_000),),
+            installed_now=True,
+            done=(before, work),
+            carried=Carried(airframe_id=1, moment=moment_of(back, 6_000), minutes=total * 60, cycles=total, count=here),
+            now=here,
+        )
+        view = replace(FLIES, base_day=back, base_minutes=total * 60, base_cycles=total)
+        told = judge(
+            rule, due_point(rule, history), view, as_of=back, window_from=None, window_until=None, stored=False
+        )
+        assert due_again(rule, CARRIED, done_on=back - 60, back_on=back) == told.due_earliest
