@@ -6,6 +6,7 @@ FLEETLIFE_REWRITE=1 writes the pages anew instead.
 from __future__ import annotations
 
 import os
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -16,13 +17,27 @@ from .pages import GENERATED, REWRITE, ROOT, RUN, RUN_PYTHON, masked, run_comman
 
 
 @pytest.fixture(scope="module")
-def demo_database(tmp_path_factory: pytest.TempPathFactory) -> str:
-    url = f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}"
+def readers_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file that `fleetlife demo` leaves a reader with. To be copied."""
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    url = f"sqlite:///{path}"
     make_database(url)
     # what `fleetlife demo` records on its walk, so that a reader's database and this one hold the same
     command = next(command for _, command in STEPS if command.startswith("swap record"))
     run_command(command, database=url)
-    return url
+    return path
+
+
+@pytest.fixture(scope="module")
+def demo_database(readers_demo: Path) -> str:
+    """For the pages of commands, one after the other; some of them record."""
+    return _copied(readers_demo, "commands.db")
+
+
+def _copied(path: Path, name: str) -> str:
+    with sqlite3.connect(path) as held, sqlite3.connect(path.with_name(name)) as copy:
+        held.backup(copy)
+    return f"sqlite:///{path.with_name(name)}"
 
 
 def _held(name: str, text: str) -> None:
@@ -45,9 +60,9 @@ def test_every_example_prints_what_the_page_shows(name: str, demo_database: str)
 
 
 @pytest.mark.parametrize("name", RUN_PYTHON)
-def test_every_python_example_gives_what_the_page_shows(name: str, demo_database: str) -> None:
+def test_every_python_example_gives_what_the_page_shows(name: str, readers_demo: Path) -> None:
     page = (ROOT / name).read_text(encoding="utf-8")
-    _held(name, run_python(page, database=demo_database))
+    _held(name, run_python(page, database=_copied(readers_demo, "python.db")))
 
 
 def test_the_readme_holds_its_two_commands_first() -> None:
