@@ -21,6 +21,7 @@ from fleetlife.clocks.due_rows import (
     stale_findings,
 )
 from fleetlife.clocks.fitting import check_fitting_day
+from fleetlife.clocks.held_spares import takes_it_off
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
@@ -63,7 +64,7 @@ def due(
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
         world.check_parts(part_numbers)
-        _check_requirements(world, requirements)
+        check_requirements(world, requirements)
         return due_in(
             world,
             window_from=window_from,
@@ -106,7 +107,8 @@ def airframes_asked(
     return sorted(found)
 
 
-def _check_requirements(world: World, names: Collection[str]) -> None:
+def check_requirements(world: World, names: Collection[str]) -> None:
+    """Refusal: `requirement-unknown`, with the nearest."""
     known = {rule.requirement for rule in world.reference.book().by_key.values()}
     for name in names:
         if name not in known:
@@ -131,6 +133,34 @@ def due_in(
     fitted_on: date | None = None,
 ) -> DueList:
     """The due list in an open world; see `due`."""
+    return listed_in(
+        world,
+        window_from=window_from,
+        window_until=window_until,
+        everything=everything,
+        airframes=airframes,
+        part_numbers=part_numbers,
+        requirements=requirements,
+        sources=sources,
+        sides=sides,
+        fitted_on=fitted_on,
+    )[0]
+
+
+def listed_in(
+    world: World,
+    *,
+    window_from: date | None = None,
+    window_until: date | None = None,
+    everything: bool = False,
+    airframes: Collection[int] | None = None,
+    part_numbers: Collection[str] = (),
+    requirements: Collection[str] = (),
+    sources: Collection[str] = (),
+    sides: Collection[str] = (),
+    fitted_on: date | None = None,
+) -> tuple[DueList, tuple[bool, ...]]:
+    """The due list, and of each of its rows whether the unit at the position must come off for it; see `due`."""
     outlooks = world.outlooks()
     until = window_until.toordinal() if window_until else world.as_of
     begin = window_from.toordinal() if window_from else None
@@ -146,26 +176,27 @@ def due_in(
     judge_desk = Desk(world, outlooks, fitted_on=None if fitted_on is None else fitted_on.toordinal())
     judge_desk.prepare(wanted)
     judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))
-    rows: list[tuple[tuple[Any, ...], DueRow]] = []
+    rows: list[tuple[tuple[Any, ...], DueRow, bool]] = []
     before = 0
     for candidate in wanted:
         judged, row = judge_desk.row(candidate, begin, until if not everything or window_until else None)
         if judged.state in LISTED or everything:
-            rows.append((sort_key(row), row))
+            rows.append((sort_key(row), row, takes_it_off(judge_desk, candidate)))
         elif begin is not None and judged.due_earliest is not None and world.as_of <= judged.due_earliest < begin:
             before += 1
     rows.sort(key=lambda item: item[0])
     about = world.about("due", airframes=airframes)
-    return DueList(
+    listed = DueList(
         about=replace(about, notes=(*about.notes, *_deferred(world, airframes))),
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
-        rows=tuple(row for _, row in rows),
+        rows=tuple(row for _, row, _ in rows),
         coverage=coverage_of(world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements),
         findings=stale_findings(world, outlooks, airframes),
         before_window=before,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+    return listed, tuple(comes_off for _, _, comes_off in rows)
 
 
 def _deferred(world: World, airframes: Collection[int] | None) -> list[str]:

@@ -52,6 +52,15 @@ def spares_choose(
     which the spare still has its life. `least_days`: the life a spare must have left when fitted.
     Refusals: `horizon-in-the-past`, `registration-*`, `station-unknown`, those of `world.open_world`.
     """
+    check_horizon(until, as_of=as_of)
+    with store.reading() as connection:
+        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
+        airframes = airframes_asked(world, registrations, {"station": stations})
+        return chosen_in(world, until=until, airframes=airframes, least_days=least_days, tell=tell)
+
+
+def check_horizon(until: date, *, as_of: date) -> None:
+    """Refusal: `horizon-in-the-past`."""
     if until < as_of:
         raise Refusal(
             "horizon-in-the-past",
@@ -59,30 +68,38 @@ def spares_choose(
             remedy="Name that day or a later one; or ask as of the earlier day (--as-of).",
             status=2,
         )
-    with store.reading() as connection:
-        world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
-        airframes = airframes_asked(world, registrations, {"station": stations})
-        hanging = units_at_positions(world, airframes)
-        needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
-        counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
-        last = until.toordinal()
-        positions = {number: Cost(without=1, late=last + 1 - need.by) for number, need in enumerate(needs)}
-        given = choose_asking(positions, counter.costs, counter.ask)
-        early = first_come(positions, counter.costs, counter.ask, longest=True)
-        alone = first_come(positions, counter.costs, counter.ask, longest=False)
-        ways = ((CHOSEN, given), (LONGEST, early), (ALONE, alone))
-        rows = [counter.row(number, given, early) for number in positions]
-        rows = [counter.with_second(number, row, positions, given) for number, row in enumerate(rows)]
-        return SparesChosen(
-            about=world.about("spares choose", airframes=airframes),
-            until=until.isoformat(),
-            least_days=least_days,
-            rows=tuple(rows),
-            totals=tuple(_totals(way, total(positions, pairs, counter.costs)) for way, pairs in ways),
-            spares=len(counter.spares),
-            asked=counter.asked,
-            unknown=unknown,
-        )
+
+
+def chosen_in(
+    world: World,
+    *,
+    until: date,
+    airframes: Collection[int] | None = None,
+    least_days: int = 0,
+    tell: Tell = lambda what, count: None,
+) -> SparesChosen:
+    """The choice in an open world; see `spares_choose`."""
+    hanging = units_at_positions(world, airframes)
+    needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
+    counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
+    last = until.toordinal()
+    positions = {number: Cost(without=1, late=last + 1 - need.by) for number, need in enumerate(needs)}
+    given = choose_asking(positions, counter.costs, counter.ask)
+    early = first_come(positions, counter.costs, counter.ask, longest=True)
+    alone = first_come(positions, counter.costs, counter.ask, longest=False)
+    ways = ((CHOSEN, given), (LONGEST, early), (ALONE, alone))
+    rows = [counter.row(number, given, early) for number in positions]
+    rows = [counter.with_second(number, row, positions, given) for number, row in enumerate(rows)]
+    return SparesChosen(
+        about=world.about("spares choose", airframes=airframes),
+        until=until.isoformat(),
+        least_days=least_days,
+        rows=tuple(rows),
+        totals=tuple(_totals(way, total(positions, pairs, counter.costs)) for way, pairs in ways),
+        spares=len(counter.spares),
+        asked=counter.asked,
+        unknown=unknown,
+    )
 
 
 def _totals(way: str, cost: Cost) -> ChoiceTotals:

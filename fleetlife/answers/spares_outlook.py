@@ -43,22 +43,34 @@ def spares_outlook(
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         world.check_parts(part_numbers)
-        until = months_from(as_of=world.as_of, months=months)[-1][1]
-        gathered = _gathered(world, until)
-        asked = {fold(number) for number in part_numbers}
-        everywhere = [days for held in gathered.lines.values() for days in held.turnarounds]
-        lines = [
-            _line(world, key, held, everywhere, months=months, turnaround=turnaround, fill_rate=fill_rate)
-            for key, held in sorted(gathered.lines.items())
-            if held.hangs and (not asked or asked & {fold(number) for number in held.parts})
-        ]
-        return SparesOutlook(
-            about=world.about("spares outlook"),
-            until=day_text(until) or "",
-            fill_rate=fill_rate,
-            lines=tuple(sorted(lines, key=lambda line: (line.first_shortage or "~", line.line, line.rig))),
-            unknown=gathered.unknown,
-        )
+        return outlook_in(world, months=months, turnaround=turnaround, fill_rate=fill_rate, part_numbers=part_numbers)
+
+
+def outlook_in(
+    world: World,
+    *,
+    months: int = 12,
+    turnaround: int | None = None,
+    fill_rate: float = 0.95,
+    part_numbers: Collection[str] = (),
+) -> SparesOutlook:
+    """The outlook in an open world; see `spares_outlook`."""
+    until = months_from(as_of=world.as_of, months=months)[-1][1]
+    gathered = _gathered(world, until)
+    asked = {fold(number) for number in part_numbers}
+    everywhere = [days for held in gathered.lines.values() for days in held.turnarounds]
+    lines = [
+        _line(world, key, held, everywhere, months=months, turnaround=turnaround, fill_rate=fill_rate)
+        for key, held in sorted(gathered.lines.items())
+        if held.hangs and (not asked or asked & {fold(number) for number in held.parts})
+    ]
+    return SparesOutlook(
+        about=world.about("spares outlook"),
+        until=day_text(until) or "",
+        fill_rate=fill_rate,
+        lines=tuple(sorted(lines, key=lambda line: (line.first_shortage or "~", line.line, line.rig))),
+        unknown=gathered.unknown,
+    )
 
 
 @dataclass(slots=True)
@@ -84,12 +96,28 @@ class _Gathered:
     unknown: int = 0
 
     def of(self, world: World, part_number: str, manufacturer: str | None) -> _Held:
-        part = world.reference.part(part_number, manufacturer)
-        family = part_number if part is None or part.intermix_family is None else part.intermix_family
-        rig = "not stated" if part is None or part.rig is None else part.rig
-        held = self.lines.setdefault((family, rig), _Held())
+        held = self.lines.setdefault(line_of(world, part_number, manufacturer), _Held())
         held.parts.add(part_number)
         return held
+
+
+def line_of(world: World, part_number: str, manufacturer: str | None) -> Key:
+    """The line of a part: its intermix family, or its number where it has none, and its rig."""
+    part = world.reference.part(part_number, manufacturer)
+    family = part_number if part is None or part.intermix_family is None else part.intermix_family
+    return family, "not stated" if part is None or part.rig is None else part.rig
+
+
+def turnarounds_of(world: World) -> dict[Key, list[int]]:
+    """By line the days of the stays at shops that ended, and not on the scrap heap."""
+    found: dict[Key, list[int]] = {}
+    for unit_stays in _by_unit(_stays(world)):
+        held = _Held()
+        _count_stays(held, unit_stays, as_of=world.as_of)
+        if held.turnarounds:
+            key = line_of(world, unit_stays[0].part_number, unit_stays[0].manufacturer)
+            found.setdefault(key, []).extend(held.turnarounds)
+    return found
 
 
 def _gathered(world: World, until: int) -> _Gathered:

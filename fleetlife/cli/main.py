@@ -17,7 +17,7 @@ COMMANDS: Mapping[str, Command | Group] = {
     "export": Command("keeping", "export_files", "Write the records as the files that import takes."),
     "demo": Command("keeping", "demo", "Make a database of an invented island airline and walk through the main job."),
     "due": Command(
-        "asking",
+        "due",
         "due",
         "What expires, where, and by which measure; overdue and unknown on top, coverage at the end.",
     ),
@@ -384,6 +384,24 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "spares",
                 "outlook",
                 "How long the stock lasts: by family and rig, month by month, with the chance that it runs out.",
+            ),
+        },
+    ),
+    "shop": Group(
+        "Shops: the visits that are still to come, and the order of one.",
+        {
+            "forecast": Command(
+                "shop",
+                "forecast",
+                "Visits to shops that are still to come: by kind of work and part, month by month, those that come "
+                "again included.",
+            ),
+            "order": Command(
+                "shop",
+                "order",
+                "One unit that goes to a shop: the work that is due, and what it holds that passes before its own next "
+                "date.",
+                takes_unit=True,
             ),
         },
     ),

@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
-from fleetlife.cli.asking import MOST_DAYS, write_rows
-from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, progress_line, refusals, show
+from fleetlife.cli.asking import write_rows
+from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, open_database, progress_line, refusals, show
+from fleetlife.cli.due import MOST_DAYS, window
 from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Output, check_format
 
 MOST_MONTHS = 120
@@ -22,6 +23,12 @@ def choose(
     within: Annotated[
         int | None,
         typer.Option("--within", metavar="DAYS", help="So many days from the day asked about.", show_default=False),
+    ] = None,
+    next_month: Annotated[
+        bool, typer.Option("--next-month", help="To the end of the month after the day asked about.")
+    ] = False,
+    month: Annotated[
+        str | None, typer.Option("--month", metavar="YYYY-MM", help="To the end of this month.", show_default=False)
     ] = None,
     registration: Annotated[
         list[str] | None,
@@ -42,22 +49,27 @@ def choose(
     """Which spare to which position that falls due, so that least is left, re-rigged and thrown away.
 
     Each pair is judged by the fitting question on the day it would be fitted. Nothing is recorded or reserved. Exit
-    status 1 where a position is left without a spare.
+    status 1 where a position is left without a spare. Beside the due list: due --spares.
 
     \b
     Examples:
+      fleetlife spares choose --next-month
       fleetlife spares choose --within 180
       fleetlife spares choose --to 2027-06-30 --station Skarholm --least-days 90
       fleetlife spares choose --within 365 --format json
     """
     check_format(format, output=output)
-    if (to_day is None) == (within is None):
-        raise typer.BadParameter("Say until when: --to DAY or --within DAYS, one of them.", param_hint="--to")
+    if [to_day is not None, within is not None, next_month, month is not None].count(True) != 1:
+        raise typer.BadParameter(
+            "Say until when: --to DAY, --within DAYS, --next-month or --month YYYY-MM, one of them.", param_hint="--to"
+        )
     for number, option in ((within, "--within"), (least_days, "--least-days")):
         if number is not None and number < 0:
             raise typer.BadParameter("A number of days from 0 on.", param_hint=option)
     day = as_of_day(as_of)
-    until = day_option(to_day, "--to") if to_day is not None else day + timedelta(days=min(within or 0, MOST_DAYS))
+    to_day = to_day if within is None else (day + timedelta(days=min(within, MOST_DAYS))).isoformat()
+    _, until = window(day, next_month=next_month, month=month, from_day=None, to_day=to_day, everything=False)
+    assert until is not None, "every way of asking has a last day"
     with refusals():
         from fleetlife.answers.spares_choose import spares_choose
 

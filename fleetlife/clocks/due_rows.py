@@ -13,7 +13,7 @@ from fleetlife.checks.life import stale_readings
 from fleetlife.clocks.bridging import bridged_of, remarks_of
 from fleetlife.clocks.world import STALE_DAYS, World, statuses_of
 from fleetlife.dates.moment import FAR_DAY
-from fleetlife.dates.partial import day_text, parse_partial
+from fleetlife.dates.partial import PartialDate, day_text, parse_partial
 from fleetlife.follows.derive import point_of_row
 from fleetlife.follows.rows import DuePointRow, UnitStateRow
 from fleetlife.ledger.facts import Opening
@@ -244,10 +244,7 @@ class Desk:
                 unknown=(Unknown(measure="calendar", cause=NO_PROGRAMME),),
             )
         rule = self.rules[point.requirement_key]
-        manufactured = None
-        if rule.bands:
-            opening = self._opening(point.unit_id)
-            manufactured = parse_partial(opening.manufactured) if opening and opening.manufactured else None
+        manufactured = self.manufactured(point.unit_id) if rule.bands else None
         view = self.outlooks.get(point.airframe_id) if point.airframe_id is not None else None
         return judge(
             rule,
@@ -261,6 +258,11 @@ class Desk:
             fitted_on=self.fitted_on,
             counter_outlook=self.counter_view(point),
         )
+
+    def manufactured(self, unit: int) -> PartialDate | None:
+        """When the unit was made, as its opening statement says."""
+        opening = self._opening(unit)
+        return parse_partial(opening.manufactured) if opening and opening.manufactured else None
 
     def counter_view(self, point: DuePointRow) -> Outlook | None:
         """The outlook of the counter that the point is in, on the airframe that carries the unit."""

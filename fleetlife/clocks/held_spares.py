@@ -69,7 +69,7 @@ def needs_of(
     unknown: set[tuple[int, str]] = set()
     for candidate in wanted:
         place = (candidate.unit.carried_airframe_id or 0, candidate.root_position or "")
-        if not _takes_it_off(desk, candidate):
+        if not takes_it_off(desk, candidate):
             continue
         judged, row = desk.row(candidate, None, until_day)
         day = judged.due_earliest if judged.due_earliest is not None else judged.due_date
@@ -87,7 +87,9 @@ def needs_of(
     return sorted(needs, key=lambda need: _order(world, need)), len(unknown - first.keys())
 
 
-def _takes_it_off(desk: Desk, candidate: DueCandidate) -> bool:
+def takes_it_off(desk: Desk, candidate: DueCandidate) -> bool:
+    """Must the unit come off for it: work done in a shop, and no soft life, which stops nothing. What has no programme
+    counts as such work."""
     rule = desk.rules.get(candidate.point.requirement_key)
     return rule is None or (rule.done_at == "shop" and rule.kind != "soft_life")
 

@@ -7,81 +7,56 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from fleetlife.reports.lines import counted
-from fleetlife.reports.markup import Markup, element, joined, whole_page
+from fleetlife.reports.markup import Markup, element, joined
+from fleetlife.reports.page import clocks, framed_page, pairs, part, table
 from fleetlife.terms.audited import SAMPLE_RULE, Sample
 from fleetlife.terms.finding import SEVERITY_ORDER, Evidence, Finding
 from fleetlife.terms.published import PublishedRule
-from fleetlife.terms.views import About, AuditReport
+from fleetlife.terms.views import AuditReport
 
 MEANS = {
     "stop": "not to be released with it",
     "rectify": "to be put right",
     "note": "to be known",
 }
-LIMITS = (
-    "These records compute; they are not maintenance data and not a release. Follow the current approved maintenance "
-    "data; certifying staff decide."
-)
 
 
 def audit_page(report: AuditReport, *, rules: Iterable[PublishedRule]) -> str:
     """The whole page. Waived findings stand apart, where the report holds them; see `answers.audit`."""
     standing = [found for found in report.findings if not _waived(found)]
     waived = [found for found in report.findings if _waived(found)]
-    return whole_page(
-        element("header", element("h1", "Audit report"), element("p", report.scope, class_="scope")),
-        element("main", *_parts(report, standing, waived, tuple(rules))),
-        element("footer", element("p", _foot(report.about))),
-        title=f"Audit report, {report.scope}, {report.about.as_of}",
-        style=STYLE,
-    )
+    parts = _parts(report, standing, waived, tuple(rules))
+    return framed_page("Audit report", report.scope, *parts, about=report.about, style=STYLE)
 
 
 def _parts(
     report: AuditReport, standing: Sequence[Finding], waived: Sequence[Finding], rules: Sequence[PublishedRule]
 ) -> Iterator[Markup]:
-    yield element("p", LIMITS, class_="limits")
-    yield _part("What was asked", _asked(report))
+    yield part("What was asked", _asked(report))
     if report.sample is not None:
-        yield _part("Sample", *_sampled(report.sample))
+        yield part("Sample", *_sampled(report.sample))
     if report.organisations:
         worst = sorted(report.organisations, key=lambda each: (-each.differing, -each.lines, each.organisation))
         listed = ((each.organisation, f"{each.lines:,}", f"{each.differing:,}") for each in worst)
-        yield _part("Papers by organisation", _table(("Organisation", "Lines filed", "Disagree"), listed))
-    yield _part("Counts", *_counts(report, standing, waived))
-    yield _part("Findings", *_listed(standing, nothing="Nothing found in these records."))
-    yield _part("Waived, counted apart", *_listed(waived, nothing="None."))
-    yield _part("Not checked", element("ul", *(element("li", text) for text in report.not_checked)))
-    yield _part("Rules and editions applied", *_rules(report, rules))
-    yield _part("Signed", _signature(), class_="signed")
-
-
-def _part(words: str, *inside: Markup, class_: str = "part") -> Markup:
-    return element("section", element("h2", words), *inside, class_=class_)
+        yield part("Papers by organisation", table(("Organisation", "Lines filed", "Disagree"), listed))
+    yield part("Counts", *_counts(report, standing, waived))
+    yield part("Findings", *_listed(standing, nothing="Nothing found in these records."))
+    yield part("Waived, counted apart", *_listed(waived, nothing="None."))
+    yield part("Not checked", element("ul", *(element("li", text) for text in report.not_checked)))
+    yield part("Rules and editions applied", *_rules(report, rules))
+    yield part("Signed", _signature(), class_="signed")
 
 
 def _waived(found: Finding) -> bool:
     return found.status.startswith("waived")
 
 
-def _pairs(pairs: Iterable[tuple[str, str | Markup | None]], class_: str = "facts") -> Markup:
-    shown = (element("div", element("dt", name), element("dd", value)) for name, value in pairs if value)
-    return element("dl", *shown, class_=class_)
-
-
 def _asked(report: AuditReport) -> Markup:
     about = report.about
-    reading = about.oldest_reading or "none"
-    if about.oldest_reading and about.oldest_reading_airframe:
-        reading += f" ({about.oldest_reading_airframe})"
-    return _pairs(
+    return pairs(
         (
             ("Scope", report.scope),
-            ("As of", about.as_of),
-            ("Known at", about.known_at or "now, every entry counted"),
-            ("Ledger head", element("code", about.ledger_head)),
-            ("Last entry", str(about.ledger_entry)),
-            ("Oldest reading", reading),
+            *clocks(about),
             ("Units examined", f"{report.units_examined:,}"),
             ("Note", "; ".join((*about.notes, *about.rules))),
         )
@@ -95,12 +70,12 @@ def _sampled(sample: Sample) -> Iterator[Markup]:
         (str(place), f"{unit.part_number} {unit.serial_number}", unit.manufacturer, unit.place, str(unit.findings), "")
         for place, unit in enumerate(sample.units, start=1)
     )
-    yield _table(("No.", "Unit", "Manufacturer", "Where", "Findings", "Seen"), rows)
+    yield table(("No.", "Unit", "Manufacturer", "Where", "Findings", "Seen"), rows)
 
 
 def _counts(report: AuditReport, standing: Sequence[Finding], waived: Sequence[Finding]) -> Iterator[Markup]:
     counts = dict(report.counts)
-    yield _table(
+    yield table(
         ("Severity", "Findings", "Means"),
         ((name.upper(), f"{counts.get(name, 0):,}", MEANS[name]) for name in SEVERITY_ORDER),
     )
@@ -120,21 +95,11 @@ def _counts(report: AuditReport, standing: Sequence[Finding], waived: Sequence[F
         )
         for rank, severity, code, name in sorted({*open_, *apart})
     )
-    yield _table(("Severity", "Code", "Name", "Findings", "Waived"), rows)
+    yield table(("Severity", "Code", "Name", "Findings", "Waived"), rows)
 
 
 def _key(found: Finding) -> tuple[int, str, str, str]:
     return SEVERITY_ORDER[found.severity], found.severity, found.code, found.name
-
-
-def _table(header: Sequence[str], rows: Iterable[Sequence[str | None]]) -> Markup:
-    """On a narrow screen each cell stands under the other and bears its column's name."""
-    head = element("thead", element("tr", *(element("th", name, scope="col") for name in header)))
-    body = (
-        element("tr", *(element("td", value, data_name=name) for name, value in zip(header, row, strict=True)))
-        for row in rows
-    )
-    return element("table", head, element("tbody", *body))
 
 
 def _listed(findings: Sequence[Finding], *, nothing: str) -> Iterator[Markup]:
@@ -176,7 +141,7 @@ def _finding(found: Finding) -> Markup:
         ),
         element("p", f"Status: {found.status}", class_="status") if found.status != "open" else None,
         element("p", found.message),
-        _pairs(
+        pairs(
             (
                 ("Expected", found.expected if found.expected not in told else None),
                 ("Found", found.found if found.found not in told else None),
@@ -200,13 +165,13 @@ def _entry(evidence: Evidence) -> str:
 
 
 def _rules(report: AuditReport, rules: Sequence[PublishedRule]) -> Iterator[Markup]:
-    yield _pairs(
+    yield pairs(
         (
             ("Programme editions", "; ".join(report.about.editions) or "none in force"),
             ("Checks run", ", ".join(report.checks_run)),
         )
     )
-    yield _table(
+    yield table(
         ("Published rule", "Edition", "Text"),
         ((rule.name, rule.edition, "cited from memory" if rule.from_memory else "read") for rule in rules),
     )
@@ -221,38 +186,8 @@ def _signature() -> Markup:
     )
 
 
-def _foot(about: About) -> str:
-    return (
-        f"As of {about.as_of}. Ledger head {about.ledger_head}, entry {about.ledger_entry}: keep it elsewhere, and "
-        "compare it later with fleetlife ledger verify --head."
-    )
-
-
 STYLE = """
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 60rem; padding: 1.25rem 1rem; background: #fff; color: #111;
-  font: 1rem/1.45 system-ui, -apple-system, "Segoe UI", "Liberation Sans", Arial, sans-serif;
-  overflow-wrap: anywhere; }
-h1 { font-size: 1.8rem; margin: 0; }
-h2 { font-size: 1.25rem; margin: 2rem 0 .6rem; padding-bottom: .2rem; border-bottom: 2px solid #111; }
-h3 { font-size: 1.1rem; margin: 1.5rem 0 .3rem; }
-h4 { font-size: 1rem; margin: 1.2rem 0 .2rem; }
-p { margin: .3rem 0; }
-ul { margin: .2rem 0; padding-left: 1.2rem; }
-code { font-family: ui-monospace, "Liberation Mono", Menlo, Consolas, monospace; font-size: .9em; }
-.scope { font-size: 1.1rem; }
-.limits { border: 1px solid #111; padding: .5rem .7rem; margin: 1rem 0; }
-.quiet { font-weight: normal; color: #444; }
 .rule { color: #444; font-size: .9rem; }
-dl { margin: .3rem 0; }
-dl div { display: grid; grid-template-columns: 9rem 1fr; gap: .2rem .8rem; padding: .1rem 0; }
-dt { color: #444; }
-dd { margin: 0; }
-dd ul { padding-left: 1rem; }
-table { border-collapse: collapse; width: 100%; margin: .5rem 0 1rem; }
-th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0; border-bottom: 1px solid #999; }
-th { border-bottom: 2px solid #111; }
 .finding { border: 1px solid #777; border-left: .25rem solid #777; padding: .5rem .7rem; margin: .6rem 0;
   break-inside: avoid; }
 .finding.stop { border-left: .6rem double #111; }
@@ -268,27 +203,10 @@ th { border-bottom: 2px solid #111; }
 .label { color: #444; }
 .remarks { border: 1px solid #111; min-height: 6rem; padding: .3rem .6rem; margin: .8rem 0; }
 .blank { border-bottom: 1px solid #111; min-height: 2.6rem; margin: .4rem 0; padding-top: 1.1rem; }
-footer { margin-top: 2rem; font-size: .85rem; color: #444; }
 @media (max-width: 36rem) {
-  body { padding: 1rem .75rem; }
-  dl div { grid-template-columns: 1fr; gap: 0; padding: .2rem 0; }
   .subject code { margin-left: 0; }
-  thead { position: absolute; clip-path: inset(50%); width: 1px; height: 1px; overflow: hidden; }
-  table, tbody, tr, td { display: block; }
-  tr { border-bottom: 1px solid #999; padding: .35rem 0; }
-  td { border: 0; padding: .05rem 0; display: grid; grid-template-columns: 7.5rem 1fr; gap: .5rem; }
-  td::before { content: attr(data-name); color: #444; }
-  td:empty { display: none; }
 }
-@page { margin: 16mm 14mm; }
 @media print {
-  html { font-size: 9.5pt; }
-  body { max-width: none; padding: 0; line-height: 1.35; }
-  h2, h3, .kind { break-after: avoid; break-inside: avoid; }
-  h2 { margin-top: 1.4rem; }
-  th, td { padding-top: .12rem; padding-bottom: .12rem; }
   .finding { padding: .3rem .6rem; margin: .4rem 0; }
-  tr, li { break-inside: avoid; }
-  thead { display: table-header-group; }
 }
 """

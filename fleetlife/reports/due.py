@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -34,17 +34,22 @@ _STATE_HEADINGS = {
 }
 
 
-def due_report(due: DueList, *, by: str = "state", full: bool = False) -> RenderableType:
+Notes = Mapping[DueRow, Sequence[Text]]
+
+
+def due_report(
+    due: DueList, *, by: str = "state", full: bool = False, notes: Notes | None = None, more: Sequence[Block] = ()
+) -> RenderableType:
     """The due list, grouped by state, month, airframe, station, part or position. By state soft lives stand apart.
 
     Unknown rows are grouped by cause with counts; with `full` they are listed one by one as well, and every row
-    says its reason. The coverage line is always the last.
+    says its reason. `notes` stand under their rows, `more` before the findings. The coverage line is always the last.
     """
     assert by in GROUPS, by
     dated = [row for row in due.rows if row.state != "unknown"]
     unknown = [row for row in due.rows if row.state == "unknown"]
     blocks: list[Block] = [
-        title("DUE LIST", Text(_window_words(due))),
+        title("DUE LIST", Text(window_words(due))),
         about_block(due.about),
         *([_fitting_day(due.fitted_on)] if due.fitted_on else []),
         Rule(),
@@ -59,17 +64,18 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     else:
         soft = [row for row in first if row.kind == "soft_life"]
         first = [row for row in first if row.kind != "soft_life"]
-    sections = [_section(words, rows, full, makers, by) for words, rows in _groups(first, by)]
-    later = [_section(words, rows, full, makers, by) for words, rows in _groups(rest, by)]
+    noted = notes or {}
+    sections = [_section(words, rows, full, makers, by, noted) for words, rows in _groups(first, by)]
+    later = [_section(words, rows, full, makers, by, noted) for words, rows in _groups(rest, by)]
     if soft:
-        later.insert(0, _section("SOFT LIFE, apart: it stops nothing", soft, full, makers, by))
+        later.insert(0, _section("SOFT LIFE, apart: it stops nothing", soft, full, makers, by, noted))
     if full and unknown:
-        later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state"))
+        later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state", noted))
     every = [row for section in (*sections, *later) for row in section.rows]
     if sections:
         blocks += [Blank(), Columns(_COLUMNS, sections, indent=3, measured=every)]
     if not first:
-        blocks += [Blank(), Paragraph(Text(_nothing(due, bool(unknown))))]
+        blocks += [Blank(), Paragraph(Text(nothing_due(due, bool(unknown))))]
     blocks += _unknown_blocks(due, unknown)
     if later:
         blocks += [Blank(), Columns(_COLUMNS, later, indent=3, measured=every)]
@@ -80,13 +86,15 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
             f"{due.window_from}; not listed here."
         )
         blocks += [Blank(), Paragraph(Text(text, style=STRONG))]
+    blocks += more
     if due.findings:
         blocks += [heading("FINDINGS", len(due.findings)), finding_block(due.findings)]
     blocks += [Blank(), Rule(), *legend_of(due.rows), coverage_line(due.coverage)]
     return Report(blocks)
 
 
-def _window_words(due: DueList) -> str:
+def window_words(due: DueList) -> str:
+    """Which window was asked for."""
     if due.window_from and due.window_until:
         return f"from {due.window_from} to {due.window_until}"
     if due.window_until:
@@ -101,7 +109,8 @@ def _fitting_day(day: str) -> Block:
     )
 
 
-def _nothing(due: DueList, unknown: bool) -> str:
+def nothing_due(due: DueList, unknown: bool) -> str:
+    """What is said where no row has a known date."""
     rest = " What is unknown stands below." if unknown or due.coverage.unknown_rows else ""
     where = "" if due.window_until is None else " in this window"
     return f"Nothing with a known date falls due{where}, and nothing is past its due point.{rest}"
@@ -146,7 +155,9 @@ def due_rows_block(rows: Sequence[DueRow], *, full: bool = False) -> Block:
     return Columns(_COLUMNS, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
 
 
-def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = frozenset()) -> Row:
+def due_row(
+    row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = frozenset(), more: Sequence[Text] = ()
+) -> Row:
     """One row: where, which unit, which requirement, its state in words and sign, when, what is left."""
     notes = [said(row.state_reason, QUIET)] if full or row.state in ("no refill", "in variation") else []
     return Row(
@@ -155,12 +166,12 @@ def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = fro
             place(row),
             whole(row.part_number),
             whole(row.serial_number),
-            said(_requirement(row)),
-            whole(_due_text(row)),
-            whole(_left_text(row)),
+            said(requirement_text(row)),
+            whole(due_text(row)),
+            whole(left_text(row)),
         ],
         [Text.assemble(text, style=QUIET) for text in _details(row, full, makers)],
-        notes,
+        [*notes, *more],
     )
 
 
@@ -178,14 +189,16 @@ def _place_kind(name: str) -> str:
     return first if first in PLACE_KINDS else "store"
 
 
-def _requirement(row: DueRow) -> str:
+def requirement_text(row: DueRow) -> str:
+    """The requirement and its kind."""
     if row.requirement is None:
         return "no programme"
     kind = (row.kind or "").replace("_", " ")
     return f"{row.requirement} {kind}" if kind and kind != row.requirement.lower() else row.requirement
 
 
-def _due_text(row: DueRow) -> str:
+def due_text(row: DueRow) -> str:
+    """The due date, marked where it is estimated, or why there is none."""
     mark = ESTIMATE if row.estimated else ""
     if row.due_date:
         return f"{mark}{row.due_date}"
@@ -220,7 +233,8 @@ def _is_past(text: str) -> bool:
     return text.lstrip(ESTIMATE).startswith("-")
 
 
-def _left_text(row: DueRow) -> str:
+def left_text(row: DueRow) -> str:
+    """What is left by the measure that decides."""
     return measures_left(row).get(row.driver or "", row.driver or "")
 
 
@@ -233,7 +247,7 @@ def _details(row: DueRow, full: bool, makers: frozenset[tuple[str, str]]) -> lis
         found.append(tied("in", row.parent_part_number, row.parent_serial_number))
     if row.manufacturer and (row.part_number, row.serial_number) in makers:
         found.append(said(f"made by {row.manufacturer}"))
-    if _earlier(row):
+    if is_earlier(row):
         found.append(tied("at the earliest", f"{ESTIMATE}{row.due_earliest}"))
     others = [text for measure, text in measures_left(row).items() if measure != row.driver]
     left = [text for text in others if not _is_past(text)]
@@ -284,7 +298,8 @@ def unknown_words(measures: str) -> str:
     return measures.replace("-", " ")
 
 
-def _earlier(row: DueRow) -> bool:
+def is_earlier(row: DueRow) -> bool:
+    """Whether it may fall due before the date that is printed."""
     return bool(row.due_earliest and row.due_date and row.due_earliest != row.due_date)
 
 
@@ -352,12 +367,15 @@ _GROUPINGS: dict[str, tuple[Callable[[DueRow], tuple[object, ...]], Callable[[Du
 }
 
 
-def _section(words: str, rows: Sequence[DueRow], full: bool, makers: frozenset[tuple[str, str]], by: str) -> Section:
+def _section(
+    words: str, rows: Sequence[DueRow], full: bool, makers: frozenset[tuple[str, str]], by: str, notes: Notes
+) -> Section:
     count = f"{len(rows):,}"
     past = sum(row.state == "overdue" for row in rows)
     if by != "state":
         count = counted(len(rows), "row") + (f", {past:,} overdue" if past else "")
-    return Section(harmless(words), [due_row(row, full=full, makers=makers) for row in rows], count)
+    shown = [due_row(row, full=full, makers=makers, more=notes.get(row, ())) for row in rows]
+    return Section(harmless(words), shown, count)
 
 
 # --- what is unknown, and the coverage -----------------------------------------------------------------------------
@@ -371,13 +389,13 @@ def _unknown_blocks(due: DueList, unknown: Sequence[DueRow]) -> list[Block]:
         parts: dict[str, set[tuple[str, str | None]]] = {}
         for row in without:
             parts.setdefault(row.part_number, set()).add((row.serial_number, row.manufacturer))
-        ranked = sorted(parts, key=lambda part: (-len(parts[part]), serial_runs(part)))
+        by_count = sorted(parts, key=lambda part: (-len(parts[part]), serial_runs(part)))
         blocks += [
             heading("NO PROGRAMME: not the same as nothing due", len(without)),
             Flow(
                 [
                     Text.assemble(signed("??"), TIE, whole(part), f":{TIE}{counted(len(parts[part]), 'unit')}")
-                    for part in ranked
+                    for part in by_count
                 ],
                 indent=3,
             ),
@@ -403,7 +421,7 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
                 said(cause.cleared_by, QUIET),
             ]
         )
-        for cause in _ranked(causes)
+        for cause in ranked(causes)
     ]
     return Columns(
         [
@@ -418,15 +436,15 @@ def causes_table(causes: Sequence[UnknownCause]) -> Columns:
     )
 
 
-def _ranked(causes: Sequence[UnknownCause]) -> list[UnknownCause]:
+def ranked(causes: Sequence[UnknownCause]) -> list[UnknownCause]:
+    """First what most units wait for."""
     return sorted(causes, key=lambda cause: (-cause.units, -cause.rows, cause.cause))
 
 
 def coverage_line(coverage: Coverage) -> Paragraph:
     """Units counted, with a programme, without, unknown by cause; the last line of every due list."""
     causes = ", ".join(
-        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}"
-        for cause in _ranked(coverage.causes)
+        f"{harmless(cause.cause.replace('-', ' '))} {counted(cause.units, 'unit')}" for cause in ranked(coverage.causes)
     )
     unknown = "unknown: none"
     if coverage.unknown_rows or coverage.unknown_units:
@@ -449,7 +467,7 @@ def legend_of(rows: Sequence[DueRow]) -> list[Block]:
         f"{UNIT_WORDS[unit]}" for unit in UNIT_WORDS if any(unit in text for row in rows for text in _figures_of(row))
     ]
     blocks: list[Block] = [state_legend([row.state for row in rows])]
-    estimated = [ESTIMATE_MEANS] if any(row.estimated or _earlier(row) for row in rows) else []
+    estimated = [ESTIMATE_MEANS] if any(row.estimated or is_earlier(row) for row in rows) else []
     if words or estimated:
         blocks.append(Flow([Text(text, style=QUIET) for text in (*words, *estimated)], fold=2))
     return blocks

@@ -15,7 +15,17 @@ from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.moves import MoveRecorded
 from fleetlife.terms.publications import STATUS_COLUMNS, PublicationRow
 from fleetlife.terms.published import PublishedRule
-from fleetlife.terms.spares import ChoiceTotals, OutlookLine, OutlookMonth, SpareChoice, SparesChosen, SparesOutlook
+from fleetlife.terms.shop import OrderLine, ShopApart, ShopForecast, ShopMonth, ShopOrder, ShopPart
+from fleetlife.terms.spares import (
+    ChoiceTotals,
+    DueWithSpares,
+    OutlookLine,
+    OutlookMonth,
+    PutThere,
+    SpareChoice,
+    SparesChosen,
+    SparesOutlook,
+)
 from fleetlife.terms.stores import StoresList, StoresRow
 from fleetlife.terms.views import (
     CHANGE_HOURS_FIELDS,
@@ -38,10 +48,16 @@ from fleetlife.terms.views import (
 )
 
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
+PUT_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(PutThere))
+DUE_SPARES_COLUMNS: tuple[str, ...] = (*DUE_COLUMNS, *PUT_COLUMNS)
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
 CHOICE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(SpareChoice))
 OUTLOOK_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(OutlookMonth))
+SHOP_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ShopMonth))
+SHOP_APART_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ShopApart))
+SHOP_PART_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ShopPart))
+ORDER_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(OrderLine))
 TOTAL_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChoiceTotals))
 CHANGE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(ChangeRow))
 # How the fields of views that are tuples of tuples are named in an object.
@@ -70,6 +86,19 @@ def due_rows_as_dicts(due: DueList) -> list[dict[str, Any]]:
 def due_row_as_dict(row: DueRow) -> dict[str, Any]:
     """One row; hours as text, minus in front when passed."""
     return {name: _value(name, getattr(row, name)) for name in DUE_COLUMNS}
+
+
+def due_spares_as_dicts(answer: DueWithSpares) -> list[dict[str, Any]]:
+    """The rows of a due list with what is to be put there, with exactly DUE_SPARES_COLUMNS as keys, in that order."""
+    put = listed(answer.put, PUT_COLUMNS)
+    return [{**row, **there} for row, there in zip(due_rows_as_dicts(answer.due), put, strict=True)]
+
+
+def due_spares_about(answer: DueWithSpares) -> dict[str, Any]:
+    """What the head of a due list says more with spares: until when, how many, and who else wants one by then."""
+    more = {"until": answer.chosen.until, "least_days": answer.chosen.least_days, "spares": answer.chosen.spares}
+    more |= {"unknown_positions": answer.chosen.unknown, "also": listed(answer.also, CHOICE_COLUMNS)}
+    return {"spares": more}
 
 
 def stores_as_dicts(answer: StoresList) -> list[dict[str, Any]]:
@@ -105,6 +134,29 @@ def outlook_about_as_dict(answer: SparesOutlook) -> dict[str, Any]:
     names = [field.name for field in fields(OutlookLine) if field.name != "months"]
     more = {"until": answer.until, "fill_rate": answer.fill_rate, "unknown_positions": answer.unknown}
     return about_as_dict(answer.about) | more | {"lines": listed(answer.lines, names)}
+
+
+def shop_rows_as_dicts(answer: ShopForecast) -> list[dict[str, Any]]:
+    """A row a part, kind and month that has visits, with exactly SHOP_COLUMNS as keys, in that order."""
+    return listed(answer.rows, SHOP_COLUMNS)
+
+
+def shop_about_as_dict(answer: ShopForecast) -> dict[str, Any]:
+    """The head of a shop forecast, with what is counted apart and the turnaround of each part."""
+    more = {"until": answer.until, "at_shops": answer.at_shops}
+    lists = {"apart": listed(answer.apart, SHOP_APART_COLUMNS), "parts": listed(answer.parts, SHOP_PART_COLUMNS)}
+    return about_as_dict(answer.about) | more | lists
+
+
+def order_rows_as_dicts(answer: ShopOrder) -> list[dict[str, Any]]:
+    """A row a line of a shop order, with exactly ORDER_COLUMNS as keys, in that order."""
+    return listed(answer.lines, ORDER_COLUMNS)
+
+
+def order_about_as_dict(answer: ShopOrder) -> dict[str, Any]:
+    """The head of a shop order: the unit, the visit, and its own next date after it."""
+    names = [field.name for field in fields(ShopOrder) if field.name not in ("about", "lines")]
+    return about_as_dict(answer.about) | listed([answer], names)[0]
 
 
 def change_rows_as_dicts(changes: ChangeList) -> list[dict[str, Any]]:

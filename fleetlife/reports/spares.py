@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import RenderableType
 from rich.text import Text
 
@@ -30,11 +32,9 @@ def spares_chosen(answer: SparesChosen) -> RenderableType:
     if not answer.rows:
         blocks.append(Paragraph(Text("No position that was asked for wants a spare by then.")))
     if left:
-        rows = [_position(row, [said(line, QUIET) for line in row.stops]) for row in left]
-        blocks += [heading("WITHOUT A SPARE", len(left)), Columns(_PLACES, [Section("", rows)], indent=3)]
+        blocks += [heading("WITHOUT A SPARE", len(left)), positions_block(left)]
     if served:
-        rows = [_position(row, [_told(row), *(said(f"> {text}") for text in row.conditions)]) for row in served]
-        blocks += [heading("CHOSEN", len(served)), Columns(_PLACES, [Section("", rows)], indent=3)]
+        blocks += [heading("CHOSEN", len(served)), positions_block(served)]
     blocks += _compared(answer)
     if answer.unknown:
         told = (
@@ -62,8 +62,16 @@ _PLACES = (
 )
 
 
-def _position(row: SpareChoice, notes: list[Text]) -> Row:
+def positions_block(rows: Sequence[SpareChoice]) -> Block:
+    """Positions with the spare chosen for each and why, or without one and why not."""
+    return Columns(_PLACES, [Section("", [_position(row) for row in rows])], indent=3)
+
+
+def _position(row: SpareChoice) -> Row:
     without = row.spare_serial_number is None
+    notes = [said(line, QUIET) for line in row.stops]
+    if not without:
+        notes = [_told(row), *(said(f"> {text}") for text in row.conditions)]
     spare = tied(row.spare_part_number, row.spare_serial_number, style=STRONG)
     of = "" if row.of_serial_number in (None, row.serial_number) else f" of {row.of_part_number} {row.of_serial_number}"
     return Row(

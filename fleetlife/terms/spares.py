@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from fleetlife.terms.views import About
+from fleetlife.terms.views import About, DueList
 
 
 class Stay(NamedTuple):
@@ -94,6 +94,50 @@ class SparesChosen:
     spares: int
     asked: int
     unknown: int
+
+
+# What is to be put where a due row is: a spare, none that may go there, or nothing, and why nothing.
+SPARE, NO_SPARE = "spare", "no spare"
+ON_THE_AIRCRAFT = "done on the aircraft: nothing comes off"
+SOFT = "soft life: nothing has to come off"
+STAYS = "may stay until emptied"
+LATER = "does not have to come off in the window"
+CANNOT_TELL = "cannot be told"
+NOT_FITTED = "not on an aircraft"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PutThere:
+    """What is to be put in the place of the unit of a due row.
+
+    `put`: SPARE with the spare chosen for the position, its store and bin, the day for which it was judged, the outcome
+    of the fitting question and the conditions to meet first; NO_SPARE with why, a line a spare; or one of the words for
+    nothing. The position is served once: where several rows fall due on what hangs there, each names the same spare.
+    """
+
+    put: str
+    spare_part_number: str | None = None
+    spare_serial_number: str | None = None
+    spare_manufacturer: str | None = None
+    spare_store: str | None = None
+    spare_bin: str | None = None
+    fit_on: str | None = None
+    outcome: str | None = None
+    rerig: bool = False
+    days_of_life: int | None = None
+    conditions: tuple[str, ...] = ()
+    stops: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueWithSpares:
+    """A due list, and for each of its rows, in the same order, what is to be put there. also: positions that want a
+    spare by the end of the window and have no row in the list that says so; they take part in the choice."""
+
+    due: DueList
+    put: tuple[PutThere, ...]
+    chosen: SparesChosen
+    also: tuple[SpareChoice, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

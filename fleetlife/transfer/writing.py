@@ -136,7 +136,7 @@ def answer_xlsx(
     title: str = "answer",
     about: Mapping[str, object] | None = None,
 ) -> bytes:
-    """The rows as a workbook: ISO days as dates, whole numbers as numbers, the rest as text; `about` on a second sheet.
+    """The rows as a workbook: ISO days as dates, numbers as numbers, the rest as text; `about` on a second sheet.
     The header stays in sight, with a filter over it.
 
     Characters that no cell can hold are shown as U+FFFD. Refusals: `too-many-rows-for-workbook`,
@@ -276,7 +276,7 @@ def _file_cell(sheet: Any, column: Column, value: object) -> Any:
 def _answer_cell(sheet: Any, value: object) -> Any:
     if value is None:
         return None
-    if isinstance(value, int) and not isinstance(value, bool):
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
         return value
     text = _NOT_IN_CELLS.sub("\ufffd", _answer_text(value))
     if isinstance(value, str) and _DAY.fullmatch(text):

@@ -105,7 +105,7 @@ class TestChoose:
     @pytest.mark.parametrize(
         ("more", "status", "words"),
         [
-            ((), WRONG_USE, "--to DAY or --within DAYS"),
+            ((), WRONG_USE, "--to DAY, --within DAYS, --next-month"),
             (("--to", "2027-01-01", "--within", "30"), WRONG_USE, "one of them"),
             (("--within", "-1"), WRONG_USE, "from 0 on"),
             (("--within", "30", "--least-days", "-1"), WRONG_USE, "from 0 on"),

@@ -7,6 +7,9 @@ import re
 import shlex
 import subprocess
 import sys
+from contextlib import redirect_stdout
+from doctest import DocTestParser
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +17,7 @@ from typer.main import get_command
 
 from fleetlife.answers.explain import all_codes, all_rules, page_of
 from fleetlife.cli.main import app
+from fleetlife.store.views import views_page
 from fleetlife.terms.forms import FORMS
 from fleetlife.transfer.columns import columns_page
 
@@ -22,6 +26,8 @@ from .interchangeability import interchangeability_page
 ROOT = Path(__file__).resolve().parents[2]
 REWRITE = "FLEETLIFE_REWRITE"
 _BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
+_PYTHON = re.compile(r"```pycon\n(.*?)```", re.DOTALL)
+READERS_DEMO = "sqlite:///fleetlife-demo/demo.db"
 _HEAD = re.compile(r"\b[0-9a-f]{16}(?:[0-9a-f]{48})?\b")
 _TIME = re.compile(r"\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z")
 
@@ -182,8 +188,10 @@ GENERATED = {
     "docs/files.md": columns_page,
     "docs/interchangeability.md": interchangeability_page,
     "docs/published-rules.md": published_rules_page,
+    "docs/views.md": views_page,
 }
 RUN = ("README.md", "docs/audit.md")
+RUN_PYTHON = ("docs/frames.md",)
 
 
 def run_command(command: str, *, database: str) -> str:
@@ -215,6 +223,24 @@ def run_examples(text: str, *, database: str) -> str:
         return "```console\n" + "\n".join(lines) + "\n```"
 
     return _BLOCK.sub(again, text)
+
+
+def run_python(text: str, *, database: str) -> str:
+    """The page with every Python block run again, one after the other in one session, on the database given."""
+    session: dict[str, Any] = {}
+
+    def again(match: re.Match[str]) -> str:
+        lines: list[str] = []
+        for example in DocTestParser().get_examples(match[1]):
+            source = example.source.rstrip("\n").splitlines()
+            lines += [f"{'...' if number else '>>>'} {line}".rstrip() for number, line in enumerate(source)]
+            said = StringIO()
+            with redirect_stdout(said):
+                exec(compile(example.source.replace(READERS_DEMO, database), "<page>", "single"), session)
+            lines += [line.rstrip() for line in said.getvalue().splitlines()]
+        return "```pycon\n" + "\n".join(lines) + "\n```"
+
+    return _PYTHON.sub(again, text)
 
 
 def masked(text: str) -> str:

@@ -6,23 +6,38 @@ FLEETLIFE_REWRITE=1 writes the pages anew instead.
 from __future__ import annotations
 
 import os
+import sqlite3
 from pathlib import Path
 
 import pytest
 
 from fleetlife.cli.walk import STEPS, make_database
 
-from .pages import GENERATED, REWRITE, ROOT, RUN, masked, run_command, run_examples
+from .pages import GENERATED, REWRITE, ROOT, RUN, RUN_PYTHON, masked, run_command, run_examples, run_python
 
 
 @pytest.fixture(scope="module")
-def demo_database(tmp_path_factory: pytest.TempPathFactory) -> str:
-    url = f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}"
+def readers_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file that `fleetlife demo` leaves a reader with. To be copied."""
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    url = f"sqlite:///{path}"
     make_database(url)
     # what `fleetlife demo` records on its walk, so that a reader's database and this one hold the same
     command = next(command for _, command in STEPS if command.startswith("swap record"))
     run_command(command, database=url)
-    return url
+    return path
+
+
+@pytest.fixture(scope="module")
+def demo_database(readers_demo: Path) -> str:
+    """For the pages of commands, one after the other; some of them record."""
+    return _copied(readers_demo, "commands.db")
+
+
+def _copied(path: Path, name: str) -> str:
+    with sqlite3.connect(path) as held, sqlite3.connect(path.with_name(name)) as copy:
+        held.backup(copy)
+    return f"sqlite:///{path.with_name(name)}"
 
 
 def _held(name: str, text: str) -> None:
@@ -42,6 +57,12 @@ def test_a_page_of_a_list_says_what_the_code_says(name: str) -> None:
 def test_every_example_prints_what_the_page_shows(name: str, demo_database: str) -> None:
     page = (ROOT / name).read_text(encoding="utf-8")
     _held(name, run_examples(page, database=demo_database))
+
+
+@pytest.mark.parametrize("name", RUN_PYTHON)
+def test_every_python_example_gives_what_the_page_shows(name: str, readers_demo: Path) -> None:
+    page = (ROOT / name).read_text(encoding="utf-8")
+    _held(name, run_python(page, database=_copied(readers_demo, "python.db")))
 
 
 def test_the_readme_holds_its_two_commands_first() -> None:

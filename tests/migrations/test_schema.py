@@ -15,6 +15,7 @@ from alembic import command
 from fleetlife.model import metadata
 from fleetlife.store.engine import REVISIONS, Store, open_store, schema_revision
 from fleetlife.store.migrate import configuration, make_or_upgrade, migrations_folder
+from fleetlife.store.views import VIEWS
 from fleetlife.terms.refusal import Refusal
 
 GUARDS_SQLITE = {
@@ -53,7 +54,6 @@ GUARDS_POSTGRESQL = {
     "reading_never_falls_update",
 }
 EXCLUSIONS = {"carriage_unit_overlap", "placement_place_overlap", "placement_unit_overlap"}
-VIEWS = {"due", "installed", "readings_latest"}
 
 
 def upgrade(store: Store, revision: str) -> None:
@@ -391,9 +391,34 @@ class TestMigrations:
                 " VALUES (1, 738945, 60, 1, 1, 0)"
             )
         with store.reading() as connection:
-            assert set(inspect(connection).get_view_names()) == VIEWS
+            known = inspect(connection)
+            assert set(known.get_view_names()) == set(VIEWS)
+            for name, view in VIEWS.items():
+                columns = [column["name"] for column in known.get_columns(name)]
+                assert columns == [column for column, _ in view.columns], name
             row = connection.exec_driver_sql("SELECT registration, read_on, minutes FROM readings_latest").one()
         assert tuple(row) == ("Q-AAA", "2024-02-29", 60)
+
+
+class TestAgreementView:
+    def test_down_again_it_is_the_revision_before_and_up_it_is_there(self, empty_store: Store) -> None:
+        one_before = REVISIONS[REVISIONS.index("0010") - 1]
+        upgrade(empty_store, one_before)
+        with empty_store.reading() as connection:
+            before = catalogue(connection)
+        upgrade(empty_store, "0010")
+        with empty_store.reading() as connection:
+            assert set(catalogue(connection)) - set(before) == {"view agreement"} | _columns_of(connection, "agreement")
+        downgrade(empty_store, one_before)
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == before
+
+
+def _columns_of(connection: Connection, name: str) -> set[str]:
+    """What the catalogue of PostgreSQL lists of a view's columns; SQLite's lists none."""
+    if connection.dialect.name == "sqlite":
+        return set()
+    return {f"column {name}.{column}" for column, _ in VIEWS[name].columns}
 
 
 class TestMakeOrUpgrade:

@@ -6,7 +6,6 @@ import io
 import re
 from dataclasses import replace
 from datetime import datetime
-from html.parser import HTMLParser
 from itertools import pairwise
 
 import openpyxl
@@ -14,7 +13,7 @@ import pytest
 
 from fleetlife.reports.audit_page import MEANS, audit_page
 from fleetlife.reports.audit_sheets import EVIDENCE, FINDINGS, audit_sheets
-from fleetlife.reports.markup import VOID, Markup, element, joined
+from fleetlife.reports.markup import Markup, element, joined
 from fleetlife.terms.audited import Sample, SampledUnit
 from fleetlife.terms.finding import SEVERITY_ORDER, Evidence, Finding
 from fleetlife.terms.published import RULES
@@ -23,6 +22,7 @@ from fleetlife.transfer.writing import answer_book
 
 from . import invented as given
 from .invented_audit import PATTERNS
+from .pages_read import read
 
 RULES_GIVEN = tuple(RULES.values())
 HOSTILE = '</p><script>alert(1)</script><img src=x onerror="a()"> & \'"\x1b[31m\u202e'
@@ -45,37 +45,6 @@ def hostile() -> AuditReport:
     return replace(
         given.AUDIT, about=about, scope=HOSTILE, findings=(first, waived), not_checked=(HOSTILE,), sample=SAMPLE
     )
-
-
-class _Reader(HTMLParser):
-    """Reads a page as strictly as a reader of markup can: every element closed, in order."""
-
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.open: list[str] = []
-        self.names: list[str] = []
-        self.attributes: list[tuple[str, str, str | None]] = []
-        self.words: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.names.append(tag)
-        self.attributes += [(tag, name, value) for name, value in attrs]
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        self.words.append(data)
-
-
-def read(page: str) -> _Reader:
-    reader = _Reader()
-    reader.feed(page)
-    reader.close()
-    assert reader.open == []
-    return reader
 
 
 PAGES = {

@@ -261,6 +261,11 @@ class TestAnswers:
         ]
         assert [cell.value for cell in book["about"][1]] == ["as_of", datetime.fromisoformat("2026-03-01")]
 
+    def test_figures_with_a_point_are_numbers(self) -> None:
+        book = openpyxl.load_workbook(io.BytesIO(answer_xlsx([{"expected": -0.25, "rate": 1.5}], ["expected", "rate"])))
+        cells = book.worksheets[0][2]
+        assert [(cell.value, cell.data_type) for cell in cells] == [(-0.25, "n"), (1.5, "n")]
+
     def test_text_that_is_shaped_like_a_day_and_is_none_stays_text(self) -> None:
         book = openpyxl.load_workbook(io.BytesIO(answer_xlsx([{"a": "2026-13-01"}], ["a"])))
         assert book.active["A2"].value == "2026-13-01"
