@@ -268,14 +268,15 @@ def _removals(plan: Planned) -> Iterator[Markup]:
     yield element(
         "p",
         "Positions from which a unit must come off for work in a shop, by the month of the first such due point at the "
-        "earliest; each once. What is overdue stands in the first month. Work on the aircraft takes nothing off.",
+        "earliest; each once. What is overdue stands in the first month. Work on the aircraft takes nothing off. Under "
+        "it: where, what, for what and when.",
     )
     yield element("div", months_picture(plan.months), class_="single")
     apart = (
         f"{counted(plan.empty, 'required position')} empty; at {counted(plan.unknown, 'position')} it cannot be told."
     )
     yield element("p", f"In no month: {apart}", class_="strong")
-    yield table(("Month", "Where, what comes off, why, and when"), (_month(month) for month in plan.months))
+    yield table(("Month", "Comes off"), (_month(month) for month in plan.months))
 
 
 def _month(month: RemovalMonth) -> list[str | None]:
@@ -284,7 +285,10 @@ def _month(month: RemovalMonth) -> list[str | None]:
             "li",
             f"{'!! overdue, ' if each.overdue else ''}",
             element("strong", f"{each.registration} {each.position}"),
-            f" {each.part_number} {each.serial_number}, {each.requirement}, {each.due_on}",
+            " ",
+            _unit(each.part_number, each.serial_number),
+            f", {each.requirement}, ",
+            _whole(each.due_on),
         )
         for each in month.removals
     )
