@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -11,13 +11,14 @@ from fleetlife.checks.fitting import NO
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions, units_in_stores
 from fleetlife.clocks.places import name_of
+from fleetlife.clocks.spare_life import last_days_of
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.life.projection import all_rates
-from fleetlife.planning.choosing import Cost, Pair, choose_asking, first_come, second_best, total
+from fleetlife.planning.choosing import Cost, Kind, Offers, Pair, choose_asking, first_come, second_best, total
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
@@ -82,20 +83,19 @@ def chosen_in(
     hanging = units_at_positions(world, airframes)
     needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
     counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
-    last = until.toordinal()
-    positions = {number: Cost(without=1, late=last + 1 - need.by) for number, need in enumerate(needs)}
-    given = choose_asking(positions, counter.costs, counter.ask)
-    early = first_come(positions, counter.costs, counter.ask, longest=True)
-    alone = first_come(positions, counter.costs, counter.ask, longest=False)
+    offers = counter.offers
+    given = choose_asking(offers, counter.ask)
+    early = first_come(offers, counter.ask, longest=True)
+    alone = first_come(offers, counter.ask, longest=False)
     ways = ((CHOSEN, given), (LONGEST, early), (ALONE, alone))
-    rows = [counter.row(number, given, early) for number in positions]
-    rows = [counter.with_second(number, row, positions, given) for number, row in enumerate(rows)]
+    rows = [counter.row(number, given, early) for number in offers.positions]
+    rows = [counter.with_second(number, row, given) for number, row in enumerate(rows)]
     return SparesChosen(
         about=world.about("spares choose", airframes=airframes),
         until=until.isoformat(),
         least_days=least_days,
         rows=tuple(rows),
-        totals=tuple(_totals(way, total(positions, pairs, counter.costs)) for way, pairs in ways),
+        totals=tuple(_totals(way, total(offers, pairs)) for way, pairs in ways),
         spares=len(counter.spares),
         asked=counter.asked,
         unknown=unknown,
@@ -108,7 +108,8 @@ def _totals(way: str, cost: Cost) -> ChoiceTotals:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Verdict:
-    """A pair as the fitting question judged it. stop: in one line why it is none; everywhere: at no position."""
+    """A pair as the fitting question judged it. stop: in one line why it is none; everywhere: at no position; spent: at
+    none of the programme, for its life is over before the day asked about."""
 
     cost: Cost | None
     answer: SwapAnswer
@@ -116,6 +117,7 @@ class _Verdict:
     life: int | None = None
     stop: str = ""
     everywhere: bool = False
+    spent: bool = False
 
 
 class _Counter:
@@ -141,12 +143,41 @@ class _Counter:
         self.verdicts: dict[Pair, _Verdict] = {}
         self.stopped: dict[int, str] = {}
         self._eligible: dict[tuple[str, str, int, str, int], bool] = {}
-        self.costs: dict[Pair, Cost] = {}
-        self.rig_stops: dict[Pair, str] = {}
-        for number, need in enumerate(needs):
-            for spare, unit in enumerate(self.spares):
-                if self._may_serve(need, unit):
-                    self._suppose(number, spare)
+        self._rigs: dict[tuple[str, str | None, str, str | None], Cost | str] = {}
+        self.last = last_days_of(
+            world,
+            self.spares,
+            programmes={self._programme(need) for need in needs},
+            until_day=until,
+            least_days=self.least_days,
+        )
+        alike: dict[tuple[object, ...], list[int]] = {}
+        for spare, unit in enumerate(self.spares):
+            short = sorted((str(of), day) for of, day in self.last[unit.unit_id].items() if day < until)
+            alike.setdefault((unit.part_number, unit.manufacturer, unit.harness, *short), []).append(spare)
+        self.offers = Offers(
+            positions={number: Cost(without=1, late=until + 1 - need.by) for number, need in enumerate(needs)},
+            kinds=[self._kind(spares) for spares in alike.values()],
+        )
+
+    def _programme(self, need: Need) -> str | None:
+        return self.world.reference.book().programmes.get(need.airframe) or None
+
+    def _kind(self, spares: list[int]) -> Kind:
+        """Spares of one part and rig that will do as long as one another, of which the same is supposed; the longest in
+        stores in front. One whose life is over serves nowhere."""
+        unit = self.spares[spares[0]]
+        last = self.last[unit.unit_id]
+        costs: dict[int, Cost] = {}
+        for number, need in enumerate(self.needs):
+            day = last.get(self._programme(need), need.by)
+            if day < self.world.as_of or not self._may_serve(need, unit):
+                continue
+            supposed = self._supposed(need, unit)
+            if isinstance(supposed, Cost):
+                thrown = 0 if need.row is None or day >= need.by else max(need.due - day, 0)
+                costs[number] = replace(supposed, days=thrown) if thrown else supposed
+        return Kind(spares, costs)
 
     def _may_serve(self, need: Need, unit: UnitStateRow) -> bool:
         """Is the part eligible at the position, whatever the unit itself: asked once a part, not once a unit."""
@@ -168,19 +199,19 @@ class _Counter:
             self._eligible[key] = answer.outcome != "not-eligible"
         return self._eligible[key]
 
-    def _suppose(self, number: int, spare: int) -> None:
-        """What the pair costs at the least: its harness is known without asking; no day need be thrown away."""
-        need, unit = self.needs[number], self.spares[spare]
-        part = self.world.reference.part(unit.part_number, unit.manufacturer)
+    def _supposed(self, need: Need, unit: UnitStateRow) -> Cost | str:
+        """What its harness costs there, known without asking; else why its rig is none for the position."""
         wanted = self.world.reference.position_of(need.airframe, need.position).harness
-        if wanted is None and (part is None or part.rig in (None, "none")):
-            self.costs[number, spare] = Cost()
-            return
-        answer = judge_harness(rig=part.rig if part else None, harness=unit.harness, position_harness=wanted)
-        if answer.outcome == "stop":
-            self.rig_stops[number, spare] = " ".join(answer.reasons)
-        else:
-            self.costs[number, spare] = Cost(rigs=int(answer.outcome == "condition"))
+        key = (unit.part_number, unit.manufacturer, unit.harness, wanted)
+        if key not in self._rigs:
+            part = self.world.reference.part(unit.part_number, unit.manufacturer)
+            if wanted is None and (part is None or part.rig in (None, "none")):
+                self._rigs[key] = Cost()
+            else:
+                answer = judge_harness(rig=part.rig if part else None, harness=unit.harness, position_harness=wanted)
+                stops = answer.outcome == "stop"
+                self._rigs[key] = " ".join(answer.reasons) if stops else Cost(rigs=int(answer.outcome == "condition"))
+        return self._rigs[key]
 
     def ask(self, number: int, spare: int) -> Cost | None:
         """The pair by the fitting question; a unit that is stopped everywhere is taken out of all pairs."""
@@ -190,9 +221,19 @@ class _Counter:
             self.verdicts[number, spare] = verdict = self._judged(number, spare)
             if verdict.everywhere:
                 self.stopped[spare] = verdict.stop
-                for at in range(len(self.needs)):
-                    self.costs.pop((at, spare), None)
+                self.offers.take_out(spare)
+            elif verdict.spent:
+                self._spent(number, spare, verdict)
         return self.verdicts[number, spare].cost
+
+    def _spent(self, number: int, spare: int, verdict: _Verdict) -> None:
+        """The life that the programme leaves it is over at every other position of that programme too."""
+        programme = self._programme(self.needs[number])
+        for other, need in enumerate(self.needs):
+            if self._programme(need) == programme and other != number and self.offers.cost(other, spare) is not None:
+                if not self.offers.was_asked(other, spare):
+                    self.verdicts[other, spare] = verdict
+                    self.offers.answered(other, spare, None)
 
     def _judged(self, number: int, spare: int) -> _Verdict:
         """Judged on the day the position falls due; where the spare's life does not reach it, on its own last day."""
@@ -206,7 +247,10 @@ class _Counter:
             if left.kind != "soft_life" and left.due_if_fitted
         ]
         last = min(dues, default=need.by)
-        if not self.world.as_of <= last < need.by:
+        if last < self.world.as_of:
+            # A later fitting leaves no more: the date stands, or counts from where an allowance ended.
+            return replace(verdict, spent=True)
+        if last >= need.by:
             return verdict
         earlier = self._on(number, spare, last)
         return earlier if earlier.cost is not None else verdict
@@ -301,13 +345,11 @@ class _Counter:
         again = None if verdict.life is None else verdict.fit_on + verdict.life
         return None if again is None or again > self.until else day_text(again)
 
-    def with_second(
-        self, number: int, row: SpareChoice, positions: Mapping[int, Cost], given: dict[int, int]
-    ) -> SpareChoice:
+    def with_second(self, number: int, row: SpareChoice, given: dict[int, int]) -> SpareChoice:
         """The row with what the position would get instead; as it is where too many pairs have been asked already."""
-        if number not in given or self.asked >= MOST_ASKED or len(self.costs) > MOST_PAIRS:
+        if number not in given or self.asked >= MOST_ASKED or self.offers.pairs() > MOST_PAIRS:
             return row
-        spare, more = second_best(number, positions, given, self.costs, self.ask)
+        spare, more = second_best(self.offers, number, given, self.ask)
         return replace(
             row,
             second_spare=None if spare is None else name_of(self.spares[spare]),
@@ -339,8 +381,9 @@ class _Counter:
         if spare in goes:
             other = self.needs[goes[spare]]
             return f"goes to {self.world.registration(other.airframe)} {other.position}."
-        if (number, spare) in self.rig_stops:
-            return self.rig_stops[number, spare]
+        supposed = self._supposed(self.needs[number], self.spares[spare])
+        if not isinstance(supposed, Cost):
+            return supposed
         if spare not in self.stopped and (number, spare) not in self.verdicts and self.asked >= MOST_ASKED:
             return f"was not asked, for {self.asked:,} pairs have been."
         if self.ask(number, spare) is None:

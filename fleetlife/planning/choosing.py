@@ -2,13 +2,17 @@
 
 Costs are whole numbers and compared in order: positions left without a spare, then the days for which they are left,
 then re-rigs, then days of life thrown away. Positions and spares are named by the numbers the caller gives them; each
-position comes with what leaving it without a spare costs. A pair that is not among the costs is none.
+position comes with what leaving it without a spare costs.
+
+Spares come in kinds: of each kind every spare is supposed to cost the same at a position until it has been asked about.
+So a store of thousands is as many columns as there are positions they may serve, and what was answered otherwise.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
 
 Pair = tuple[int, int]  # position, spare
 EXACT = 2**53  # the solver reckons in floating point: whole numbers below this stay whole
@@ -36,193 +40,349 @@ class Cost:
 
 
 Positions = Mapping[int, Cost]
-Costs = Mapping[Pair, Cost]
-Way = tuple[Pair | None, int, Cost]  # a pair, or None for being left; the position; what it costs
 # What a pair costs in truth, None where it is no pair; never less than what was supposed of it.
 Ask = Callable[[int, int], Cost | None]
 
 
-def total(positions: Positions, given: Mapping[int, int], costs: Costs) -> Cost:
-    """What an assignment costs: each position its pair, or that it is left without."""
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Spares of which the same is supposed, the first to be taken in front; and by position what each costs there at
+    the least. A position that is not named takes none of them."""
+
+    spares: Sequence[int]
+    costs: Mapping[int, Cost]
+
+
+@dataclass(slots=True)
+class Offers:
+    """What there is to choose from, and what has been answered of it.
+
+    `found`: by spare and position what a pair costs in truth, None where it is none. `own`: the spares of which
+    something else was found than supposed, with the positions at which. `gone`: the spares that serve nowhere.
+    """
+
+    positions: Positions
+    kinds: Sequence[Kind]
+    found: dict[int, dict[int, Cost | None]] = field(default_factory=dict)
+    own: dict[int, set[int]] = field(default_factory=dict)
+    gone: set[int] = field(default_factory=set)
+    _kind_of: dict[int, Kind] = field(default_factory=dict)
+    _at: dict[int, list[Kind]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._at = {position: [] for position in self.positions}
+        for kind in self.kinds:
+            self._kind_of.update(dict.fromkeys(kind.spares, kind))
+            for position in kind.costs:
+                self._at[position].append(kind)
+
+    @classmethod
+    def each(cls, positions: Positions, costs: Mapping[Pair, Cost]) -> Offers:
+        """Every spare a kind of its own. A pair that is not among the costs is none."""
+        at: dict[int, dict[int, Cost]] = {}
+        for (position, spare), cost in sorted(costs.items()):
+            at.setdefault(spare, {})[position] = cost
+        return cls(positions, [Kind((spare,), held) for spare, held in sorted(at.items())])
+
+    def pairs(self) -> int:
+        """How many pairs are supposed to be one."""
+        return sum(len(kind.costs) * sum(spare not in self.gone for spare in kind.spares) for kind in self.kinds)
+
+    def cost(self, position: int, spare: int) -> Cost | None:
+        """What the pair costs: as found, else as supposed; None where it is none."""
+        if spare in self.gone:
+            return None
+        held = self.found.get(spare)
+        if held is not None and position in held:
+            return held[position]
+        return self._kind_of[spare].costs.get(position)
+
+    def was_asked(self, position: int, spare: int) -> bool:
+        return position in self.found.get(spare, ())
+
+    def answered(self, position: int, spare: int, cost: Cost | None) -> bool:
+        """Keep what was found of a pair; whether it is what was supposed."""
+        supposed = self._kind_of[spare].costs[position]
+        assert cost is None or cost >= supposed, "an answer is never cheaper than what was supposed"
+        self.found.setdefault(spare, {})[position] = cost
+        if cost != supposed:
+            self.own.setdefault(spare, set()).add(position)
+        return cost == supposed
+
+    def take_out(self, spare: int) -> None:
+        """The spare serves nowhere."""
+        self.gone.add(spare)
+
+    def take_back(self, position: int, spare: int) -> None:
+        """The pair is not asked about any more."""
+        del self.found[spare][position]
+        if position in self.own.get(spare, ()):
+            self.own[spare].discard(position)
+            if not self.own[spare]:
+                del self.own[spare]
+
+    def kinds_at(self, position: int) -> Sequence[Kind]:
+        return self._at[position]
+
+    def groups(self) -> list[list[int]]:
+        """The positions that share kinds with one another, directly or through others, in order."""
+        seen: set[int] = set()
+        groups = []
+        for start in self.positions:
+            if start in seen:
+                continue
+            seen.add(start)
+            group, front, reached = [start], [start], set()
+            while front:
+                for kind in self._at[front.pop()]:
+                    if id(kind) in reached:
+                        continue
+                    reached.add(id(kind))
+                    fresh = [each for each in kind.costs if each not in seen]
+                    seen.update(fresh)
+                    group += fresh
+                    front += fresh
+            groups.append(sorted(group))
+        return groups
+
+
+def total(offers: Offers, given: Mapping[int, int], among: Iterable[int] | None = None) -> Cost:
+    """What an assignment costs at the positions, or at all: each its pair, or that it is left without."""
     found = Cost()
-    for position, left in positions.items():
-        found += costs[position, given[position]] if position in given else left
+    for position in offers.positions if among is None else among:
+        cost = offers.cost(position, given[position]) if position in given else offers.positions[position]
+        assert cost is not None, "what is given is a pair"
+        found += cost
     return found
 
 
-def choose(positions: Positions, costs: Costs) -> dict[int, int]:
+def choose(
+    offers: Offers, *, among: Collection[int] | None = None, before: Mapping[int, int] | None = None
+) -> dict[int, int]:
     """The spare of each position that gets one, of least total cost; one spare once.
 
-    Of several choices that cost the same it is always the same one. Each group of positions and spares that have to do
-    with one another is solved by itself, by scipy.
+    Of spares that cost the same everywhere a position keeps the one it had `before`, else takes the first. Of several
+    choices that cost the same it is always the same one. Each group of positions is solved by itself, by scipy.
     """
     found: dict[int, int] = {}
-    for group in _groups(positions, costs):
-        found.update(_solved(group, costs))
+    for group in offers.groups():
+        if among is None or group[0] in among:
+            found.update(_solved(offers, group, before or {}))
     return dict(sorted(found.items()))
 
 
-def choose_asking(positions: Positions, costs: dict[Pair, Cost], ask: Ask) -> dict[int, int]:
+def choose_asking(offers: Offers, ask: Ask, *, among: Collection[int] | None = None) -> dict[int, int]:
     """The same where what a pair costs has to be asked, and asking is dear: only pairs that are chosen are asked.
 
-    `costs` holds what each pair costs at the least, and afterwards what was found. No answer is cheaper than what was
-    supposed, so a choice whose pairs have all been asked is the best there is.
+    No answer is cheaper than what was supposed, so a choice whose pairs have all been asked is the best there is.
     """
+    given: dict[int, int] = {}
     while True:
-        given = choose(positions, costs)
+        given = choose(offers, among=among, before=given)
         changed = False
         for position, spare in given.items():
-            supposed = costs.get((position, spare))
-            if supposed is None:  # the spare fell out with another position's answer
+            if spare in offers.gone:  # it fell out with another position's answer
                 changed = True
-                continue
-            cost = ask(position, spare)
-            if cost is None:
-                costs.pop((position, spare), None)
-            elif cost != supposed:
-                assert cost > supposed, "an answer is never cheaper than what was supposed"
-                costs[position, spare] = cost
-            changed = changed or cost != supposed
+            elif not offers.was_asked(position, spare):
+                changed = not offers.answered(position, spare, ask(position, spare)) or changed
+                changed = changed or spare in offers.gone
         if not changed:
             return given
 
 
-def second_best(
-    position: int, positions: Positions, given: Mapping[int, int], costs: dict[Pair, Cost], ask: Ask
-) -> tuple[int | None, Cost]:
+def second_best(offers: Offers, position: int, given: Mapping[int, int], ask: Ask) -> tuple[int | None, Cost]:
     """The spare the position would get if it might not have its own (None: none), and how much more all would cost."""
     own = given[position]
-    group = next(group for group in _groups(positions, costs) if position in group)
-    before = total(group, given, costs)
-    held = costs.pop((position, own))
+    group = next(group for group in offers.groups() if position in group)
+    before, held = total(offers, given, group), offers.cost(position, own)
+    offers.answered(position, own, None)
     try:
-        other = choose_asking(group, costs, ask)
-        return other.get(position), total(group, other, costs) - before
+        other = choose_asking(offers, ask, among=group)
+        return other.get(position), total(offers, other, group) - before
     finally:
-        costs[position, own] = held
+        offers.take_back(position, own)
+        offers.answered(position, own, held)
 
 
-def first_come(positions: Positions, costs: dict[Pair, Cost], ask: Ask, *, longest: bool) -> dict[int, int]:
+def first_come(offers: Offers, ask: Ask, *, longest: bool) -> dict[int, int]:
     """Position after position in the order given takes a spare that may be fitted: the first of the spares (`longest`:
     they come in the order in which they have lain there), or the cheapest for this position alone."""
     given: dict[int, int] = {}
     taken: set[int] = set()
-    by_position: dict[int, list[int]] = {}
-    for at, spare in costs:
-        by_position.setdefault(at, []).append(spare)
-    for position in positions:
+    for position in offers.positions:
         while True:
-            there = [spare for spare in by_position.get(position, ()) if spare not in taken]
-            free = [(costs[position, spare], spare) for spare in there if (position, spare) in costs]
+            free = list(_candidates(offers, position, taken, longest=longest))
             if not free:
                 break
-            supposed, spare = min(free, key=lambda each: (Cost() if longest else each[0], each[1]))
-            cost = ask(position, spare)
-            if cost is None:
-                costs.pop((position, spare), None)
-                continue
-            costs[position, spare] = cost
-            if longest or cost == supposed:
-                given[position] = spare
-                taken.add(spare)
-                break
+            _, spare = min(free)
+            if not offers.was_asked(position, spare):
+                supposed = offers.answered(position, spare, ask(position, spare))
+                if offers.cost(position, spare) is None or not (longest or supposed):
+                    continue  # there may be a cheaper one now
+            given[position] = spare
+            taken.add(spare)
+            break
     return given
 
 
-def _groups(positions: Positions, costs: Costs) -> list[dict[int, Cost]]:
-    """The positions that share spares with one another, directly or through others, in order."""
-    by_spare: dict[int, list[int]] = {}
-    by_position: dict[int, list[int]] = {}
-    for position, spare in costs:
-        by_spare.setdefault(spare, []).append(position)
-        by_position.setdefault(position, []).append(spare)
-    seen: set[int] = set()
-    groups = []
-    for start in positions:
-        if start in seen:
-            continue
-        seen.add(start)
-        group, front, reached = [start], [start], set()
-        while front:
-            for spare in by_position.get(front.pop(), ()):
-                if spare in reached:
-                    continue
-                reached.add(spare)
-                fresh = [each for each in by_spare[spare] if each in positions and each not in seen]
-                seen.update(fresh)
-                group += fresh
-                front += fresh
-        groups.append({position: positions[position] for position in sorted(group)})
-    return groups
+def _candidates(offers: Offers, position: int, taken: Collection[int], *, longest: bool) -> Iterable[tuple[Cost, int]]:
+    """The first of each kind of which nothing is known there yet, and every one that was asked about and may go there.
+    For `longest` nothing but the order counts."""
+    for kind in offers.kinds_at(position):
+        for spare in kind.spares:
+            if spare in taken:
+                continue
+            cost = offers.cost(position, spare)
+            if cost is None:
+                continue
+            yield (Cost() if longest else cost), spare
+            if longest or not offers.was_asked(position, spare):
+                break
 
 
-def _solved(group: Positions, costs: Costs) -> dict[int, int]:
-    """One group: each position has its pairs, and one way more, that of being left without."""
-    pairs = sorted(pair for pair in costs if pair[0] in group)
-    if not pairs:
-        return {}
-    ways: list[Way] = [(pair, pair[0], costs[pair]) for pair in pairs]
-    ways += [(None, position, left) for position, left in group.items()]
-    scales = _scales(ways, len(group))
-    taken = _by_stages(ways) if scales is None else _at_once(ways, scales)
-    return dict(pair for pair, _, _ in taken if pair is not None)
+# --- the solver -----------------------------------------------------------------------------------------------------
 
 
-def _scales(ways: Sequence[Way], positions: int) -> tuple[int, int, int, int] | None:
+@dataclass(slots=True)
+class _Table:
+    """The ways of one group: the row of a position, a column, and the parts of what it costs, in arrays. A column is
+    one of a kind (every free spare of it will do), a spare by itself, or that a position is left."""
+
+    rows: list[Any] = field(default_factory=list)
+    columns: list[Any] = field(default_factory=list)
+    parts: list[Any] = field(default_factory=list)
+    what: list[tuple[Kind | None, int | None]] = field(default_factory=list)
+
+    def add(self, rows: Any, parts: Any, what: tuple[Kind | None, int | None], times: int = 1) -> None:
+        """So many columns, each of which any of the rows may take at its price."""
+        import numpy
+
+        self.rows.append(numpy.tile(rows, times))
+        self.columns.append(numpy.repeat(numpy.arange(len(self.what), len(self.what) + times), len(rows)))
+        self.parts.append(numpy.tile(parts, (times, 1)))
+        self.what += [what] * times
+
+    def joined(self) -> tuple[Any, Any, Any]:
+        import numpy
+
+        return numpy.concatenate(self.rows), numpy.concatenate(self.columns), numpy.concatenate(self.parts)
+
+
+def _solved(offers: Offers, group: Sequence[int], before: Mapping[int, int]) -> dict[int, int]:
+    """One group: each position has its spares, and one way more, that of being left without."""
+    table = _table(offers, group)
+    if len(table.what) == len(group):
+        return {}  # there is nothing but being left
+    rows, columns, parts = table.joined()
+    scales = _scales(rows, parts, len(group))
+    taken = _by_stages(rows, columns, parts) if scales is None else _at_once(rows, columns, parts, scales)
+    given: dict[int, int] = {}
+    of_kind: dict[int, tuple[Kind, list[int]]] = {}
+    for row, column in taken:
+        kind, spare = table.what[column]
+        if spare is not None:
+            given[group[row]] = spare
+        elif kind is not None:
+            of_kind.setdefault(id(kind), (kind, []))[1].append(group[row])
+    for kind, places in of_kind.values():
+        given.update(_handed_out(_free(offers, kind), places, before))
+    return given
+
+
+def _handed_out(free: Sequence[int], places: Sequence[int], before: Mapping[int, int]) -> dict[int, int]:
+    """Which of the free spares of a kind to each position: the one it had, else the first that is left."""
+    left = dict.fromkeys(free)
+    kept = {place: before[place] for place in places if before.get(place) in left}
+    for spare in kept.values():
+        del left[spare]
+    others = iter(left)
+    return {place: kept[place] if place in kept else next(others) for place in sorted(places)}
+
+
+def _free(offers: Offers, kind: Kind) -> list[int]:
+    """The spares of the kind of which nothing else was found than is supposed of all."""
+    return [spare for spare in kind.spares if spare not in offers.gone and spare not in offers.own]
+
+
+def _table(offers: Offers, group: Sequence[int]) -> _Table:
+    import numpy
+
+    row_of = {position: row for row, position in enumerate(group)}
+    table = _Table()
+    left = numpy.array([offers.positions[position].parts for position in group], dtype=numpy.int64)
+    for row in range(len(group)):
+        table.add(numpy.array([row]), left[row : row + 1], (None, None))
+    kinds = {id(kind): kind for position in group for kind in offers.kinds_at(position)}
+    for kind in kinds.values():
+        places = [position for position in kind.costs if position in row_of]
+        rows = numpy.array([row_of[position] for position in places])
+        parts = numpy.array([kind.costs[position].parts for position in places], dtype=numpy.int64)
+        if number := min(len(_free(offers, kind)), len(places)):
+            table.add(rows, parts, (kind, None), number)
+        number_of = {position: number for number, position in enumerate(places)}
+        for spare in kind.spares:
+            if spare not in offers.own or spare in offers.gone:
+                continue
+            its, none = parts.copy(), []
+            for position in offers.own[spare]:
+                cost = offers.found[spare][position]
+                if cost is None:
+                    none.append(number_of[position])
+                else:
+                    its[number_of[position]] = cost.parts
+            if len(none) < len(places):
+                table.add(numpy.delete(rows, none), numpy.delete(its, none, axis=0), (kind, spare))
+    return table
+
+
+def _scales(rows: Any, parts: Any, positions: int) -> tuple[int, int, int, int] | None:
     """What a unit of each kind of cost weighs, so that it outweighs all there can be of the kinds after it; None where
     that is more than is reckoned exactly."""
+    import numpy
+
     scale, scales = 1, []
     for kind in (3, 2, 1, 0):
-        most: dict[int, int] = {}
-        for _, position, cost in ways:
-            most[position] = max(most.get(position, 0), cost.parts[kind])
+        most = numpy.zeros(positions, dtype=numpy.int64)
+        numpy.maximum.at(most, rows, parts[:, kind])
         scales.append(scale)
-        scale *= sum(most.values()) + 1
+        scale *= int(most.sum()) + 1
     if scale + positions >= EXACT:
         return None
     return scales[3], scales[2], scales[1], scales[0]
 
 
-def _at_once(ways: Sequence[Way], scales: tuple[int, int, int, int]) -> list[Way]:
-    """By scipy's sparse assignment: a column for each spare and one for each position that may be left."""
+def _at_once(rows: Any, columns: Any, parts: Any, scales: tuple[int, int, int, int]) -> list[tuple[int, int]]:
+    """By scipy's sparse assignment; row and column of each pair taken."""
+    import numpy
     from scipy.sparse import csr_array
     from scipy.sparse.csgraph import min_weight_full_bipartite_matching
 
-    rows = {position: number for number, position in enumerate(sorted({at for _, at, _ in ways}))}
-    columns: dict[tuple[int, int], int] = {}
-    for pair, at, _ in ways:
-        columns.setdefault((0, at) if pair is None else (1, pair[1]), len(columns))
-    at_row = [rows[at] for _, at, _ in ways]
-    at_column = [columns[(0, at) if pair is None else (1, pair[1])] for pair, at, _ in ways]
     # One more for each, for the solver takes a nought for no pair; every position has exactly one, so nothing changes.
-    weights = [float(1 + sum(s * c for s, c in zip(scales, cost.parts, strict=True))) for _, _, cost in ways]
-    table = csr_array((weights, (at_row, at_column)), shape=(len(rows), len(columns)))
-    found = {(int(row), int(column)) for row, column in zip(*min_weight_full_bipartite_matching(table), strict=True)}
-    return [way for way, row, column in zip(ways, at_row, at_column, strict=True) if (row, column) in found]
+    weights = (1 + parts @ numpy.array(scales, dtype=numpy.int64)).astype(float)
+    shape = (int(rows.max()) + 1, int(columns.max()) + 1)
+    taken = min_weight_full_bipartite_matching(csr_array((weights, (rows, columns)), shape=shape))
+    return [(int(row), int(column)) for row, column in zip(*taken, strict=True)]
 
 
-def _by_stages(ways: Sequence[Way]) -> list[Way]:
+def _by_stages(rows: Any, columns: Any, parts: Any) -> list[tuple[int, int]]:
     """By scipy's integer solver, a kind of cost after the other, each held at its least for those after it."""
     import numpy
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array, vstack
 
-    spares = sorted({pair[1] for pair, _, _ in ways if pair is not None})
-    places = sorted({at for _, at, _ in ways})
-    row = {("at", at): number for number, at in enumerate(places)}
-    row |= {("spare", spare): len(places) + number for number, spare in enumerate(spares)}
-    entries = [(row["at", at], number) for number, (_, at, _) in enumerate(ways)]
-    entries += [(row["spare", pair[1]], number) for number, (pair, _, _) in enumerate(ways) if pair is not None]
-    table = csr_array((numpy.ones(len(entries)), tuple(zip(*entries, strict=True))), shape=(len(row), len(ways)))
-    low = [1.0] * len(places) + [0.0] * len(spares)
-    high = [1.0] * len(row)
-    taken = numpy.zeros(len(ways))
+    positions, spares, ways = int(rows.max()) + 1, int(columns.max()) + 1, len(rows)
+    numbers = numpy.arange(ways)
+    entries = (numpy.concatenate([rows, positions + columns]), numpy.concatenate([numbers, numbers]))
+    table = csr_array((numpy.ones(2 * ways), entries), shape=(positions + spares, ways))
+    low = [1.0] * positions + [0.0] * spares
+    high = [1.0] * (positions + spares)
+    taken = numpy.zeros(ways)
     for kind in range(4):
-        weights = numpy.array([float(cost.parts[kind]) for _, _, cost in ways])
+        weights = parts[:, kind].astype(float)
         found = milp(weights, constraints=LinearConstraint(table, low, high), integrality=1, bounds=Bounds(0, 1))
         assert found.success, found.message
         taken = numpy.round(found.x)
         least = float(weights @ taken)
         table = vstack([table, csr_array(weights.reshape(1, -1))]).tocsr()
         low, high = [*low, least], [*high, least]
-    return [way for way, one in zip(ways, taken, strict=True) if one]
+    return [(int(rows[way]), int(columns[way])) for way in numpy.flatnonzero(taken)]

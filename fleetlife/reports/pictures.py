@@ -173,7 +173,7 @@ def stock_picture(line: OutlookLine) -> Markup:
     high, low = max(1, *levels), min(0, *levels, *(int(month.expected // 1) for month in line.months))
     unit = min(18.0, _ROOM / (high - low))
     zero = _UP + unit * high
-    bottom = zero - unit * low + 14
+    bottom = zero - unit * low + 18
     step = _WIDTH / len(levels)
     parts: list[Markup] = []
     for number, month in enumerate(line.months):
@@ -182,7 +182,7 @@ def stock_picture(line: OutlookLine) -> Markup:
         short = month.expected < 0
         sign = "!!" if short else ">>" if month.running_out > 0.05 else "=="
         parts.append(_box(x + 3, top, step - 6, unit * abs(month.level), f"strip {'past' if short else 'later'}"))
-        at = top - 4 if month.level >= 0 else zero + unit * -month.level + 11
+        at = top - 4 if month.level >= 0 else zero + unit * -month.level + 14
         parts.append(_text(x + step / 2, at, f"{month.level:,}", "strong middle"))
         expected = zero - unit * month.expected
         parts.append(element("path", d=f"M{x + 1:g} {expected:.1f}h{step - 2:g}", class_="expected"))

@@ -37,6 +37,8 @@ from fleetlife.terms.spares import NO_SPARE, SPARE, DueWithSpares, OutlookLine, 
 from fleetlife.terms.views import DueList, DueRow, UnknownCause
 
 LONGEST_WHOLE = 24  # characters that fit beside a cell's label on a narrow telephone
+MOST_UNKNOWN = 40  # rows without a date that are listed one by one
+MOST_PLACES = 5
 CARE = "A choice of spares reserves nothing. Each was judged for the day it would be fitted, from these records alone."
 
 
@@ -61,6 +63,9 @@ def _parts(plan: Planned) -> Iterator[Markup]:
     if listed.also:
         words = "They are empty, or fall due before the window or by a row that is not listed."
         yield part("Also want a spare by then", element("p", words), _positions(listed.also))
+    without = [row for row in due.rows if row.requirement is None]
+    if without:
+        yield part("No programme: not the same as nothing due", _without(without))
     if due.coverage.causes:
         yield part("Cannot be told, by cause", _causes(ranked(due.coverage.causes)))
     yield part("Coverage", element("p", coverage_line(due.coverage).text.plain, class_="strong"), *_beside(plan))
@@ -104,15 +109,22 @@ def _asked(due: DueList, until: str) -> Markup:
 def _expiring(listed: DueWithSpares) -> Iterator[Markup]:
     due = listed.due
     rows = [(row, there) for row, there in zip(due.rows, listed.put, strict=True) if row.requirement is not None]
+    unknown = sum(row.state == "unknown" for row, _ in rows)
+    if unknown > MOST_UNKNOWN:
+        rows = [(row, there) for row, there in rows if row.state != "unknown"]
     rows.sort(key=lambda each: each[0].kind == "soft_life")  # listed, but it stops nothing: after all that does
-    if not rows:
-        yield element("p", nothing_due(due, unknown=False))
-        return
-    header = ("State", "Where", "Unit", "Requirement", "Due", "Left", "Put there")
-    yield table(header, (_row(row, there) for row, there in rows))
-    used = {row.state for row, _ in rows}
-    means = (element("li", f"{STATE_SIGNS[state]} {STATE_MEANS[state]}") for state in STATE_SIGNS if state in used)
-    yield element("ul", *means, element("li", "~ estimated: projected from readings, or bounded"), class_="legend")
+    if rows:
+        header = ("State", "Where", "Unit", "Requirement", "Due", "Left", "Put there")
+        yield table(header, (_row(row, there) for row, there in rows))
+        used = {row.state for row, _ in rows}
+        means = [f"{STATE_SIGNS[state]} {STATE_MEANS[state]}" for state in STATE_SIGNS if state in used]
+        estimated = "~ estimated: projected from readings, or bounded"
+        yield element("ul", *(element("li", each) for each in (*means, estimated)), class_="legend")
+    else:
+        yield element("p", nothing_due(due, unknown=bool(unknown)))
+    if unknown > MOST_UNKNOWN:
+        told = f"?? {counted(unknown, 'row')} of which no date can be told: by cause below, one by one by due --full."
+        yield element("p", told, class_="strong")
     if due.before_window:
         before = f"{counted(due.before_window, 'row')} between {due.about.as_of} and the window: not listed."
         yield element("p", before, class_="strong")
@@ -122,12 +134,11 @@ def _expiring(listed: DueWithSpares) -> Iterator[Markup]:
 def _row(row: DueRow, there: PutThere) -> list[str | None]:
     unit = _unit(row.part_number, row.serial_number)
     held = joined("in ", _unit(row.parent_part_number, row.parent_serial_number)) if row.parent_serial_number else None
-    where = f"{row.registration} {row.position or ''}".strip() if row.registration else row.store or "not known"
     due = _whole(due_text(row))
     earliest = joined("at the earliest ", _whole(row.due_earliest or "")) if is_earlier(row) else None
     return [
         f"{state_sign(row.state)} {row.state}",
-        where,
+        _whole(_where(row)) if row.registration else _where(row),
         _lines(unit, held),
         requirement_text(row),
         _lines(due, earliest),
@@ -191,6 +202,28 @@ def _position(row: SpareChoice) -> list[str | None]:
     return [_whole(f"{row.registration} {row.position}"), _whole(row.due_on), off, row.requirement, put]
 
 
+def _without(rows: Sequence[DueRow]) -> Markup:
+    """Units of parts for which no requirement is in force, a part a line, with where the first of them are."""
+    by_part: dict[str, list[DueRow]] = {}
+    for row in rows:
+        by_part.setdefault(row.part_number, []).append(row)
+    shown = (
+        (_whole(part_number), f"{len(mine):,}", _first_places(mine))
+        for part_number, mine in sorted(by_part.items(), key=lambda each: (-len(each[1]), each[0]))
+    )
+    return table(("Part", "Units", "Where"), shown)
+
+
+def _first_places(rows: Sequence[DueRow]) -> str:
+    told = [f"{row.serial_number} at {_where(row)}" for row in rows[:MOST_PLACES]]
+    more = len(rows) - len(told)
+    return ", ".join([*told, *([f"{more:,} more"] if more else [])])
+
+
+def _where(row: DueRow) -> str:
+    return f"{row.registration} {row.position or ''}".strip() if row.registration else row.store or "not known"
+
+
 def _causes(causes: Sequence[UnknownCause]) -> Markup:
     rows = ((f"{each.units:,}", f"{each.rows:,}", each.sentence, each.cleared_by) for each in causes)
     return table(("Units", "Rows", "Cause", "Cleared by"), rows)
@@ -235,14 +268,15 @@ def _removals(plan: Planned) -> Iterator[Markup]:
     yield element(
         "p",
         "Positions from which a unit must come off for work in a shop, by the month of the first such due point at the "
-        "earliest; each once. What is overdue stands in the first month. Work on the aircraft takes nothing off.",
+        "earliest; each once. What is overdue stands in the first month. Work on the aircraft takes nothing off. Under "
+        "it: where, what, for what and when.",
     )
     yield element("div", months_picture(plan.months), class_="single")
     apart = (
         f"{counted(plan.empty, 'required position')} empty; at {counted(plan.unknown, 'position')} it cannot be told."
     )
     yield element("p", f"In no month: {apart}", class_="strong")
-    yield table(("Month", "Where, what comes off, why, and when"), (_month(month) for month in plan.months))
+    yield table(("Month", "Comes off"), (_month(month) for month in plan.months))
 
 
 def _month(month: RemovalMonth) -> list[str | None]:
@@ -251,7 +285,10 @@ def _month(month: RemovalMonth) -> list[str | None]:
             "li",
             f"{'!! overdue, ' if each.overdue else ''}",
             element("strong", f"{each.registration} {each.position}"),
-            f" {each.part_number} {each.serial_number}, {each.requirement}, {each.due_on}",
+            " ",
+            _unit(each.part_number, each.serial_number),
+            f", {each.requirement}, ",
+            _whole(each.due_on),
         )
         for each in month.removals
     )

@@ -204,6 +204,25 @@ class TestPage:
         assert "!! no spare" in reader.words
         assert "12 spares in stores are of parts that are not eligible there." in text
 
+    def test_units_without_a_programme_stand_by_part(self) -> None:
+        text = " ".join(read(planners_page(PLAN)).words)
+        assert "No programme: not the same as nothing due" in text
+        without = [row for row in PLAN.listed.due.rows if row.requirement is None]
+        assert without
+        for row in without:
+            assert f"{row.serial_number} at " in text
+
+    def test_many_rows_without_a_date_stand_by_cause_alone(self) -> None:
+        unknown = next(row for row in PLAN.listed.due.rows if row.state == "unknown" and row.requirement)
+        rows = tuple(replace(unknown, serial_number=f"U-{number}") for number in range(41))
+        due = replace(PLAN.listed.due, rows=rows)
+        put = (replace(LISTED.put[0], put="cannot be told"),) * 41
+        text = " ".join(read(planners_page(replace(PLAN, listed=replace(LISTED, due=due, put=put)))).words)
+        assert "?? 41 rows of which no date can be told" in text
+        assert "U-40" not in text
+        few = replace(PLAN, listed=replace(LISTED, due=replace(due, rows=rows[:40]), put=put[:40]))
+        assert "U-39" in " ".join(read(planners_page(few)).words)
+
     def test_the_same_plan_gives_the_same_bytes(self) -> None:
         assert planners_page(PLAN) == planners_page(PLAN)
 
