@@ -84,7 +84,7 @@ def due_with_spares_in(
         sources=sources,
         sides=sides,
     )
-    chosen = chosen_in(world, until=window_until, airframes=airframes, least_days=least_days, tell=tell)
+    chosen = chosen_in(world, until=window_until, airframes=airframes, least_days=least_days, beside=False, tell=tell)
     choices = {(row.registration, row.position): row for row in chosen.rows}
     put = tuple(
         _put(row, off, choices.get((row.registration or "", row.position or "")))

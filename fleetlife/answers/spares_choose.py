@@ -77,25 +77,29 @@ def chosen_in(
     until: date,
     airframes: Collection[int] | None = None,
     least_days: int = 0,
+    beside: bool = True,
     tell: Tell = lambda what, count: None,
 ) -> SparesChosen:
-    """The choice in an open world; see `spares_choose`."""
+    """The choice in an open world; see `spares_choose`. `beside`: with first-come and the second best, which take three
+    times as long."""
     hanging = units_at_positions(world, airframes)
     needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
     counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
     offers = counter.offers
     given = choose_asking(offers, counter.ask)
-    early = first_come(offers, counter.ask, longest=True)
-    alone = first_come(offers, counter.ask, longest=False)
-    ways = ((CHOSEN, given), (LONGEST, early), (ALONE, alone))
-    rows = [counter.row(number, given, early) for number in offers.positions]
-    rows = [counter.with_second(number, row, given) for number, row in enumerate(rows)]
+    ways = {CHOSEN: given}
+    if beside:
+        ways[LONGEST] = first_come(offers, counter.ask, longest=True)
+        ways[ALONE] = first_come(offers, counter.ask, longest=False)
+    rows = [counter.row(number, given, ways.get(LONGEST, {})) for number in offers.positions]
+    if beside:
+        rows = [counter.with_second(number, row, given) for number, row in enumerate(rows)]
     return SparesChosen(
         about=world.about("spares choose", airframes=airframes),
         until=until.isoformat(),
         least_days=least_days,
         rows=tuple(rows),
-        totals=tuple(_totals(way, total(offers, pairs)) for way, pairs in ways),
+        totals=tuple(_totals(way, total(offers, pairs)) for way, pairs in ways.items()),
         spares=len(counter.spares),
         asked=counter.asked,
         unknown=unknown,

@@ -6,6 +6,7 @@ Palm's theorem and the pipeline: Sherbrooke, METRIC, 1968. The exact interval of
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from datetime import date
 from itertools import product
 
@@ -16,7 +17,8 @@ from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 from scipy.stats import chi2, poisson
 
-from fleetlife.planning.choosing import Cost, _by_stages, choose, choose_asking, first_come, second_best, total
+from fleetlife.planning import choosing
+from fleetlife.planning.choosing import Cost, Kind, Offers, choose, choose_asking, first_come, second_best, total
 from fleetlife.planning.poisson import (
     expected_backorders,
     fill_rate,
@@ -124,19 +126,20 @@ def every_assignment(
 @pytest.mark.parametrize("seed", range(150))
 def test_no_assignment_is_cheaper_than_the_chosen_one(seed: int) -> None:
     positions, spares, costs = random_case(seed)
-    best = min(total(positions, each, costs) for each in every_assignment(positions, spares, costs))
-    given = choose(positions, costs)
+    offers = Offers.each(positions, costs)
+    best = min(total(offers, each) for each in every_assignment(positions, spares, costs))
+    given = choose(offers)
     assert len(set(given.values())) == len(given)
-    assert total(positions, given, costs) == best
-    assert choose(positions, costs) == given
-    ways = [(pair, pair[0], cost) for pair, cost in costs.items()] + [
-        (None, at, left) for at, left in positions.items()
-    ]
-    staged = dict(pair for pair, _, _ in _by_stages(ways) if pair is not None)
-    assert total(positions, staged, costs) == best, "where numbers grow too large, a kind of cost after the other"
+    assert total(offers, given) == best
+    assert choose(offers) == given
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(choosing, "EXACT", 0)
+        staged = choose(offers)
+    assert total(offers, staged) == best, "where numbers grow too large, a kind of cost after the other"
     for longest in (True, False):
-        early = first_come(positions, dict(costs), lambda p, s: costs[p, s], longest=longest)
-        assert total(positions, early, costs) >= best
+        early = first_come(Offers.each(positions, costs), lambda p, s: costs[p, s], longest=longest)
+        assert len(set(early.values())) == len(early)
+        assert total(offers, early) >= best
 
 
 @pytest.mark.parametrize("seed", range(150))
@@ -152,16 +155,79 @@ def test_asking_only_what_is_chosen_finds_the_same(seed: int) -> None:
         asked.append((position, spare))
         return truth.get((position, spare))
 
-    costs = dict(supposed)
-    given = choose_asking(positions, costs, ask)
-    best = min(total(positions, each, truth) for each in every_assignment(positions, spares, truth))
-    assert total(positions, given, truth) == best
+    offers, true = Offers.each(positions, supposed), Offers.each(positions, truth)
+    given = choose_asking(offers, ask)
+    best = min(total(true, each) for each in every_assignment(positions, spares, truth))
+    assert total(true, given) == best
     for position in given:
         rest = {pair: cost for pair, cost in truth.items() if pair != (position, given[position])}
-        others = [total(positions, each, rest) for each in every_assignment(positions, spares, rest)]
-        spare, more = second_best(position, positions, given, costs, ask)
+        without = Offers.each(positions, rest)
+        others = [total(without, each) for each in every_assignment(positions, spares, rest)]
+        spare, more = second_best(offers, position, given, ask)
         assert more == min(others) - best
         assert spare != given[position]
+    assert len(set(asked)) == len(asked), "a pair is asked about once"
+
+
+def random_kinds(seed: int) -> tuple[dict[int, Cost], list[Kind], dict[tuple[int, int], Cost | None]]:
+    """Positions, kinds of spares, and what each pair costs in truth."""
+    chance = random.Random(seed)
+    positions = {each: Cost(1, chance.choice((0, 5, 30))) for each in range(chance.randint(1, 4))}
+    kinds, truth, spares = [], {}, 0
+    for _ in range(chance.randint(1, 3)):
+        own = list(range(spares, spares := spares + chance.randint(1, 3)))
+        costs = {
+            at: Cost(rigs=chance.randint(0, 1), days=chance.choice((0, 4))) for at in positions if chance.random() < 0.8
+        }
+        kinds.append(Kind(own, costs))
+        for at, spare in product(costs, own):
+            truth[at, spare] = None if chance.random() < 0.2 else costs[at] + Cost(days=chance.choice((0, 0, 0, 7)))
+    return positions, kinds, truth
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_kinds_of_spares_are_chosen_from_as_each_by_itself(seed: int) -> None:
+    """With spares that fall out of all pairs at the first question, as one that is on hold does."""
+    positions, kinds, truth = random_kinds(seed)
+    chance = random.Random(-seed - 1)
+    spares = sum(len(kind.spares) for kind in kinds)
+    out = {spare for spare in range(spares) if chance.random() < 0.2}
+    real = {pair: cost for pair, cost in truth.items() if cost is not None and pair[1] not in out}
+    true = Offers.each(positions, real)
+    best = min(total(true, each) for each in every_assignment(positions, spares, real))
+
+    def asked_of(offers: Offers) -> Callable[[int, int], Cost | None]:
+        def ask(position: int, spare: int) -> Cost | None:
+            if spare in out:
+                offers.take_out(spare)
+            return real.get((position, spare))
+
+        return ask
+
+    offers = Offers(positions, kinds)
+    given = choose_asking(offers, asked_of(offers))
+    assert total(true, given) == best
+    for position, own in given.items():
+        rest = {pair: cost for pair, cost in real.items() if pair != (position, own)}
+        without = Offers.each(positions, rest)
+        _, more = second_best(offers, position, given, asked_of(offers))
+        assert more == min(total(without, each) for each in every_assignment(positions, spares, rest)) - best
+    for longest in (True, False):
+        fresh = Offers(positions, kinds)
+        early = first_come(fresh, asked_of(fresh), longest=longest)
+        assert early == by_hand(positions, spares, real, longest=longest)
+
+
+def by_hand(
+    positions: dict[int, Cost], spares: int, real: dict[tuple[int, int], Cost], *, longest: bool
+) -> dict[int, int]:
+    """First come, said in one line a position."""
+    given: dict[int, int] = {}
+    for at in positions:
+        free = [s for s in range(spares) if (at, s) in real and s not in given.values()]
+        if free:
+            given[at] = min(free, key=lambda s: s if longest else (real[at, s], s))
+    return given
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -179,26 +245,28 @@ def test_the_sparse_solver_agrees_with_the_dense_one(seed: int) -> None:
         table[position, spare] = cost.rigs * 10**5 + cost.days
     rows, columns = linear_sum_assignment(table)
     pairs = {int(r): int(c) for r, c in zip(rows, columns, strict=True) if (int(r), int(c)) in costs}
-    assert total(positions, choose(positions, costs), costs) == total(positions, pairs, costs)
+    offers = Offers.each(positions, costs)
+    assert total(offers, choose(offers)) == total(offers, pairs)
 
 
 def test_a_position_without_any_pair_is_left() -> None:
     positions = {0: Cost(1, 9), 1: Cost(1, 2)}
-    assert choose(positions, {(1, 4): Cost()}) == {1: 4}
-    assert total(positions, {1: 4}, {(1, 4): Cost()}) == Cost(1, 9)
+    offers = Offers.each(positions, {(1, 4): Cost()})
+    assert choose(offers) == {1: 4}
+    assert total(offers, {1: 4}) == Cost(1, 9)
 
 
 def test_of_two_that_want_the_one_spare_the_one_due_later_is_left() -> None:
     positions = {0: Cost(1, 9), 1: Cost(1, 2)}
     costs = {(0, 4): Cost(rigs=1, days=50), (1, 4): Cost()}
-    assert choose(positions, costs) == {0: 4}
+    assert choose(Offers.each(positions, costs)) == {0: 4}
 
 
 def test_costs_too_large_for_one_number_are_solved_by_stages() -> None:
     positions = {0: Cost(1, 10**7), 1: Cost(1, 10**7 + 1)}
     costs = {(at, spare): Cost(rigs=10**3 + spare, days=10**6 + at) for at in positions for spare in (0, 1)}
-    given = choose(positions, costs)
-    assert total(positions, given, costs) == Cost(rigs=2001, days=2 * 10**6 + 1)
+    offers = Offers.each(positions, costs)
+    assert total(offers, choose(offers)) == Cost(rigs=2001, days=2 * 10**6 + 1)
 
 
 # --- stock through the months, by hand ------------------------------------------------------------------------------
