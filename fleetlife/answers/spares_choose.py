@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -11,7 +11,7 @@ from fleetlife.checks.fitting import NO
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions, units_in_stores
 from fleetlife.clocks.places import name_of
-from fleetlife.clocks.spare_life import last_days_of
+from fleetlife.clocks.spare_life import short_lives_of
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_number, day_text
 from fleetlife.fit.eligibility import judge_eligibility
@@ -86,7 +86,7 @@ def chosen_in(
     needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
     counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
     offers = counter.offers
-    given = choose_asking(offers, counter.ask)
+    given = choose_asking(offers, counter.ask, expect=counter.expect)
     ways = {CHOSEN: given}
     if beside:
         ways[LONGEST] = first_come(offers, counter.ask, longest=True)
@@ -146,66 +146,70 @@ class _Counter:
         self.asked = 0
         self.verdicts: dict[Pair, _Verdict] = {}
         self.stopped: dict[int, str] = {}
-        self._eligible: dict[tuple[str, str, int, str, int], bool] = {}
+        self._eligible: dict[str, dict[int, Need]] = {}
         self._rigs: dict[tuple[str, str | None, str, str | None], Cost | str] = {}
-        self.last = last_days_of(
+        programmes = world.reference.book().programmes
+        self.programmes = [programmes.get(need.airframe) or None for need in needs]
+        self.harnesses = [world.reference.position_of(need.airframe, need.position).harness for need in needs]
+        self.last = short_lives_of(
             world,
             self.spares,
-            programmes={self._programme(need) for need in needs},
+            programmes=set(self.programmes),
             until_day=until,
             least_days=self.least_days,
         )
         alike: dict[tuple[object, ...], list[int]] = {}
         for spare, unit in enumerate(self.spares):
-            short = sorted((str(of), day) for of, day in self.last[unit.unit_id].items() if day < until)
+            short = sorted((str(of), day) for of, day in self.last.get(unit.unit_id, {}).items())
             alike.setdefault((unit.part_number, unit.manufacturer, unit.harness, *short), []).append(spare)
         self.offers = Offers(
             positions={number: Cost(without=1, late=until + 1 - need.by) for number, need in enumerate(needs)},
             kinds=[self._kind(spares) for spares in alike.values()],
         )
 
-    def _programme(self, need: Need) -> str | None:
-        return self.world.reference.book().programmes.get(need.airframe) or None
-
     def _kind(self, spares: list[int]) -> Kind:
         """Spares of one part and rig that will do as long as one another, of which the same is supposed; the longest in
         stores in front. One whose life is over serves nowhere."""
         unit = self.spares[spares[0]]
-        last = self.last[unit.unit_id]
+        last = self.last.get(unit.unit_id, {})
         costs: dict[int, Cost] = {}
-        for number, need in enumerate(self.needs):
-            day = last.get(self._programme(need), need.by)
-            if day < self.world.as_of or not self._may_serve(need, unit):
+        for number, need in self._eligible_needs(unit).items():
+            supposed = self._supposed(number, unit)
+            day = last.get(self.programmes[number], need.by)
+            if day < self.world.as_of or not isinstance(supposed, Cost):
                 continue
-            supposed = self._supposed(need, unit)
-            if isinstance(supposed, Cost):
-                thrown = 0 if need.row is None or day >= need.by else max(need.due - day, 0)
-                costs[number] = replace(supposed, days=thrown) if thrown else supposed
+            thrown = 0 if need.row is None or day >= need.by else max(need.due - day, 0)
+            costs[number] = replace(supposed, days=thrown) if thrown else supposed
         return Kind(spares, costs)
 
-    def _may_serve(self, need: Need, unit: UnitStateRow) -> bool:
-        """Is the part eligible at the position, whatever the unit itself: asked once a part, not once a unit."""
-        frame = self.world.reference.airframes[need.airframe]
-        key = (fold(frame.type), need.position, need.airframe, fold(unit.part_number), need.by)
+    def _eligible_needs(self, unit: UnitStateRow) -> Mapping[int, Need]:
+        """The positions at which the part is eligible, whatever the unit itself: asked once a part."""
+        key = fold(unit.part_number)
         if key not in self._eligible:
-            answer = judge_eligibility(
-                part_number=unit.part_number,
-                serial_number="",
-                unit_modifications=(),
-                type=frame.type,
-                position=need.position,
-                airframe_serial=frame.constructor_serial,
-                airframe_modifications=self.world.reference.modifications.get(need.airframe),
-                rows=self.world.reference.eligibility.get((fold(frame.type), need.position), []),
-                alternates=self.world.reference.alternates,
-                on=need.by,
-            )
-            self._eligible[key] = answer.outcome != "not-eligible"
+            self._eligible[key] = {
+                number: need for number, need in enumerate(self.needs) if self._is_eligible(need, unit.part_number)
+            }
         return self._eligible[key]
 
-    def _supposed(self, need: Need, unit: UnitStateRow) -> Cost | str:
+    def _is_eligible(self, need: Need, part_number: str) -> bool:
+        frame = self.world.reference.airframes[need.airframe]
+        answer = judge_eligibility(
+            part_number=part_number,
+            serial_number="",
+            unit_modifications=(),
+            type=frame.type,
+            position=need.position,
+            airframe_serial=frame.constructor_serial,
+            airframe_modifications=self.world.reference.modifications.get(need.airframe),
+            rows=self.world.reference.eligibility.get((fold(frame.type), need.position), []),
+            alternates=self.world.reference.alternates,
+            on=need.by,
+        )
+        return answer.outcome != "not-eligible"
+
+    def _supposed(self, number: int, unit: UnitStateRow) -> Cost | str:
         """What its harness costs there, known without asking; else why its rig is none for the position."""
-        wanted = self.world.reference.position_of(need.airframe, need.position).harness
+        wanted = self.harnesses[number]
         key = (unit.part_number, unit.manufacturer, unit.harness, wanted)
         if key not in self._rigs:
             part = self.world.reference.part(unit.part_number, unit.manufacturer)
@@ -216,6 +220,11 @@ class _Counter:
                 stops = answer.outcome == "stop"
                 self._rigs[key] = " ".join(answer.reasons) if stops else Cost(rigs=int(answer.outcome == "condition"))
         return self._rigs[key]
+
+    def expect(self, pairs: Sequence[Pair]) -> None:
+        """Read together what the questions about the pairs will need."""
+        if len(pairs) > 1:
+            self.world.read_ahead(self.spares[spare].unit_id for _, spare in pairs)
 
     def ask(self, number: int, spare: int) -> Cost | None:
         """The pair by the fitting question; a unit that is stopped everywhere is taken out of all pairs."""
@@ -232,9 +241,8 @@ class _Counter:
 
     def _spent(self, number: int, spare: int, verdict: _Verdict) -> None:
         """The life that the programme leaves it is over at every other position of that programme too."""
-        programme = self._programme(self.needs[number])
-        for other, need in enumerate(self.needs):
-            if self._programme(need) == programme and other != number and self.offers.cost(other, spare) is not None:
+        for other, programme in enumerate(self.programmes):
+            if programme == self.programmes[number] and other != number and self.offers.cost(other, spare) is not None:
                 if not self.offers.was_asked(other, spare):
                     self.verdicts[other, spare] = verdict
                     self.offers.answered(other, spare, None)
@@ -365,12 +373,11 @@ class _Counter:
 
     def _stops(self, number: int, given: dict[int, int]) -> tuple[str, ...]:
         """Why the position gets none: of each spare of an eligible part what stops it, or where it goes."""
-        need = self.needs[number]
         goes = {spare: at for at, spare in given.items()}
         lines: list[str] = []
         more = others = 0
         for spare, unit in enumerate(self.spares):
-            if not self._may_serve(need, unit):
+            if number not in self._eligible_needs(unit):
                 others += 1
             elif len(lines) == MOST_STOPS:
                 more += 1
@@ -385,7 +392,7 @@ class _Counter:
         if spare in goes:
             other = self.needs[goes[spare]]
             return f"goes to {self.world.registration(other.airframe)} {other.position}."
-        supposed = self._supposed(self.needs[number], self.spares[spare])
+        supposed = self._supposed(number, self.spares[spare])
         if not isinstance(supposed, Cost):
             return supposed
         if spare not in self.stopped and (number, spare) not in self.verdicts and self.asked >= MOST_ASKED:

@@ -24,15 +24,17 @@ def supposed_files(
     hours: str | None = None,
 ) -> Suppose | None:
     """What the files have an answer suppose; None when no file is given. Refusals: those of `reading.read_named`."""
-    from fleetlife.actions.suppose import supposing
-    from fleetlife.transfer.reading import read_named
-
     paths = [] if programme is None else _programme(programme)
     if bands is not None:
         paths.append(("bands", bands))
     if utilisation is not None:
         paths.append(("utilisation", utilisation))
-    return supposing(read_named(paths, date_order=date_order, hours=hours)) if paths else None
+    if not paths:
+        return None  # and nothing of the intake is loaded
+    from fleetlife.actions.suppose import supposing
+    from fleetlife.transfer.reading import read_named
+
+    return supposing(read_named(paths, date_order=date_order, hours=hours))
 
 
 def _programme(path: Path) -> list[tuple[str, Path]]:
@@ -50,13 +52,14 @@ def _programme(path: Path) -> list[tuple[str, Path]]:
 @contextmanager
 def rows_refused(problems: Path | None) -> Iterator[None]:
     """Refused rows of the body are listed on standard error, and all written to `problems`; then it is left."""
-    from fleetlife.actions.take_in import RowsRefused
-
     try:
         yield
-    except RowsRefused as refused:
+    except Exception as refused:
+        from fleetlife.actions.take_in import RowsRefused
         from fleetlife.reports.intake import problems_table
 
+        if not isinstance(refused, RowsRefused):
+            raise
         console(stderr=True).print(problems_table(refused.problems, outcome=refused.outcome))
         if problems is not None:
             from fleetlife.transfer.writing import answer_csv, write_bytes

@@ -9,7 +9,7 @@ from typing import Any
 from fleetlife.clocks.due_rows import Desk, candidates_of, is_scrapped
 from fleetlife.clocks.world import World, statuses_of
 from fleetlife.follows.rows import UnitStateRow
-from fleetlife.store.audit_query import STATE_NAMES, Scope, ask, state_of
+from fleetlife.store.audit_query import Scope, ask, state_of
 from fleetlife.store.due_query import DueCandidate
 from fleetlife.terms.views import DueRow
 
@@ -44,7 +44,7 @@ def units_in_stores(world: World) -> list[UnitStateRow]:
 def units_at_positions(world: World, airframes: Collection[int] | None = None) -> list[UnitStateRow]:
     """The units that hang at positions by themselves, of the airframes (None: all)."""
     scope = None if airframes is None else Scope(airframes=frozenset(airframes))
-    stored = [state_of(row[: len(STATE_NAMES)]) for row in ask(world.connection, "carried", scope)]
+    stored = [state_of(row) for row in ask(world.connection, "at positions", scope)]
     then = [row for row in world.changed.unit_states.values() if airframes is None or row.airframe_id in airframes]
     found = [*(row for row in stored if row.unit_id not in world.changed_units), *then]
     return [row for row in found if row.kind == "position"]

@@ -12,6 +12,7 @@ from datetime import UTC, date, datetime
 from operator import itemgetter
 from typing import Any
 
+from fleetlife.clocks.ahead import Ahead, read_ahead
 from fleetlife.clocks.as_stored import MOVES, AsStored
 from fleetlife.clocks.boundaries import counters_wanted, readings_wanted, settled_boundaries
 from fleetlife.clocks.gathered import Gathered, by_unit, gather
@@ -78,6 +79,7 @@ class World:
     changed_units: frozenset[int] = frozenset()
     derived_anew: frozenset[int] = frozenset()
     gathered: Gathered | None = None
+    ahead: Ahead | None = None
     supposed: Supposed | None = None
     read_since: Mapping[int, int] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
@@ -124,6 +126,8 @@ class World:
                 rows.extend(self.changed.rows_of(table, unit))
             elif unit in known:
                 rows.extend(held.get(unit, ()))
+            elif self.ahead is not None and unit in self.ahead.units:
+                rows.extend(self.ahead.rows[table].get(unit, ()))
             else:
                 stored.append(unit)
         return [*read_rows(self.connection, kind, unit_ids=stored), *rows] if stored else rows
@@ -132,6 +136,11 @@ class World:
         """Read the assemblies of the units whole, once for all that is asked of them in this transaction."""
         self.gathered = gather(self.connection, unit_ids)
         return self.gathered
+
+    def read_ahead(self, unit_ids: Iterable[int]) -> None:
+        """Read the units and what they hold together, where the same is going to be asked of each."""
+        if not self.past:
+            self.ahead = read_ahead(self.connection, self.trees_of(unit_ids).keys() - self.changed_units)
 
     def take_up_held(self) -> None:
         """The stored rows of what the units derived anew hold, beside theirs."""
@@ -165,6 +174,8 @@ class World:
 
     def _held_by(self, parents: Collection[int]) -> list[UnitStateRow]:
         """The stored rows of what the parents hold."""
+        if self.ahead is not None and self.ahead.answers(parents):
+            return [row for parent in parents for row in self.ahead.held.get(parent, ())]
         if self.gathered is None or any(parent not in self.gathered.facts for parent in parents):
             return units_in(self.connection, parents)
         return [row for row in self.gathered.of_table("unit_state") if row.parent_id in parents]
@@ -228,6 +239,8 @@ class World:
             return [*(r.fact for held in self.facts(wanted).values() for r in held), *to_come]
         if self.gathered is not None and all(unit in self.gathered.facts for unit in wanted):
             return [*(r.fact for unit in wanted for r in self.gathered.facts[unit] if _on(r.fact, unit)), *to_come]
+        if self.ahead is not None and self.ahead.answers(wanted, kinds):
+            return [*self.ahead.stated(wanted, kinds), *to_come]
         return [
             *(f for kind in kinds for _, f in stored_reference.facts_of_units(self.connection, kind, wanted)),
             *to_come,

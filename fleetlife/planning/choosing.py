@@ -171,14 +171,22 @@ def choose(
     return dict(sorted(found.items()))
 
 
-def choose_asking(offers: Offers, ask: Ask, *, among: Collection[int] | None = None) -> dict[int, int]:
+def choose_asking(
+    offers: Offers,
+    ask: Ask,
+    *,
+    among: Collection[int] | None = None,
+    expect: Callable[[Sequence[Pair]], None] = lambda pairs: None,
+) -> dict[int, int]:
     """The same where what a pair costs has to be asked, and asking is dear: only pairs that are chosen are asked.
 
     No answer is cheaper than what was supposed, so a choice whose pairs have all been asked is the best there is.
+    `expect` is told the pairs that are going to be asked.
     """
     given: dict[int, int] = {}
     while True:
         given = choose(offers, among=among, before=given)
+        expect([pair for pair in given.items() if not offers.was_asked(*pair)])
         changed = False
         for position, spare in given.items():
             if spare in offers.gone:  # it fell out with another position's answer

@@ -118,6 +118,10 @@ _LOOSE_CHILDREN = f"""
 _IN_STORES = f"""
     SELECT {", ".join(f"s.{name}" for name in STATE_NAMES)} FROM unit_state AS s WHERE s.kind = 'store'
     ORDER BY s.unit_id"""
+_AT_POSITIONS = f"""
+    SELECT {", ".join(f"s.{name}" for name in STATE_NAMES)} FROM unit_state AS s
+    WHERE s.airframe_id IS NOT NULL AND s.position IS NOT NULL {{airframes:s.airframe_id}}
+    ORDER BY s.airframe_id, s.unit_id"""
 _DIFFERING = f"""
     SELECT {_PAPER}, {_UNIT} FROM certificate_line AS l
     JOIN unit_state AS s ON s.unit_id = l.unit_id {_ADDRESS}
@@ -380,6 +384,7 @@ _TEXTS = {
     "tested": _TESTED,
     "plates": _PLATES,
     "in stores": _IN_STORES,
+    "at positions": _AT_POSITIONS,
     "received": _RECEIVED,
     "suspected": _SUSPECTED,
     "papers": _PAPERS,

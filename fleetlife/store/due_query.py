@@ -31,6 +31,7 @@ from fleetlife.model.derived import (
     OPEN_ENDED,
     UNKNOWN,
 )
+from fleetlife.store import quick
 from fleetlife.store.rows import KEPT, maker_of
 from fleetlife.store.sets import DIALECTS, set_value
 from fleetlife.terms.filling import quick_maker
@@ -422,6 +423,23 @@ class Coverage:
     @property
     def with_programme(self) -> int:
         return self.units - self.without_programme
+
+
+_ENDING_OFF = {
+    dialect: text(
+        f"SELECT {', '.join(_POINT)} FROM due_point{' INDEXED BY ix_due_point_calendar' if dialect == 'sqlite' else ''}"
+        f" WHERE {CALENDAR} AND {OPEN_ENDED} AND calendar_due < CAST(:before AS bigint) AND airframe_id IS NULL"
+        " ORDER BY unit_id, requirement_key, in_force_from"
+    )
+    for dialect in DIALECTS
+}
+
+
+def ending_off_airframes(connection: Connection, *, before: int) -> list[DuePointRow]:
+    """The stored due points, in force without an end, of units that no airframe carries whose date lies before a
+    day. One statement, by the index over dates."""
+    make = maker_of(DuePointRow)
+    return [make(row) for row in quick.rows(connection, _ENDING_OFF[connection.dialect.name], {"before": before})]
 
 
 # All less those on the scrap heap: both counts are of an index, where a condition on the others reads every row. SQLite
