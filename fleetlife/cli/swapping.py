@@ -497,9 +497,9 @@ def list_swaps(
     output: Output = None,
     database: Database = None,
 ) -> None:
-    """The swaps that are planned or under way: what is done and not released on top.
+    """The swaps that are planned or under way: what is done and not released on top, and under each what can go wrong.
 
-    Exit status 1 where one is done and not released.
+    Exit status 1 where one is done and not released, or something can go wrong with a plan (PLN101 and up).
 
     \b
     Examples:
@@ -524,7 +524,7 @@ def list_swaps(
 
             columns = tuple(SwapLine.__dataclass_fields__)
             write_rows(about_as_dict(answer.about), listed(answer.rows, columns), columns, format=format, output=output)
-    raise typer.Exit(FINDINGS if any(row.state == "done" for row in answer.rows) else CLEAN)
+    raise typer.Exit(FINDINGS if answer.findings or any(row.state == "done" for row in answer.rows) else CLEAN)
 
 
 # --- what they share ------------------------------------------------------------------------------------------------
