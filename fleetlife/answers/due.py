@@ -24,6 +24,7 @@ from fleetlife.clocks.fitting import check_fitting_day
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
+from fleetlife.store.due_query import DueCandidate
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
@@ -63,7 +64,7 @@ def due(
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
         world.check_parts(part_numbers)
-        _check_requirements(world, requirements)
+        check_requirements(world, requirements)
         return due_in(
             world,
             window_from=window_from,
@@ -106,7 +107,7 @@ def airframes_asked(
     return sorted(found)
 
 
-def _check_requirements(world: World, names: Collection[str]) -> None:
+def check_requirements(world: World, names: Collection[str]) -> None:
     known = {rule.requirement for rule in world.reference.book().by_key.values()}
     for name in names:
         if name not in known:
@@ -131,6 +132,34 @@ def due_in(
     fitted_on: date | None = None,
 ) -> DueList:
     """The due list in an open world; see `due`."""
+    return judged_in(
+        world,
+        window_from=window_from,
+        window_until=window_until,
+        everything=everything,
+        airframes=airframes,
+        part_numbers=part_numbers,
+        requirements=requirements,
+        sources=sources,
+        sides=sides,
+        fitted_on=fitted_on,
+    )[0]
+
+
+def judged_in(
+    world: World,
+    *,
+    window_from: date | None = None,
+    window_until: date | None = None,
+    everything: bool = False,
+    airframes: Collection[int] | None = None,
+    part_numbers: Collection[str] = (),
+    requirements: Collection[str] = (),
+    sources: Collection[str] = (),
+    sides: Collection[str] = (),
+    fitted_on: date | None = None,
+) -> tuple[DueList, list[tuple[DueCandidate, DueRow]]]:
+    """The due list in an open world, and its rows with what each was judged from."""
     outlooks = world.outlooks()
     until = window_until.toordinal() if window_until else world.as_of
     begin = window_from.toordinal() if window_from else None
@@ -146,17 +175,18 @@ def due_in(
     judge_desk = Desk(world, outlooks, fitted_on=None if fitted_on is None else fitted_on.toordinal())
     judge_desk.prepare(wanted)
     judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))
-    rows: list[tuple[tuple[Any, ...], DueRow]] = []
+    found: list[tuple[tuple[Any, ...], DueCandidate, DueRow]] = []
     before = 0
     for candidate in wanted:
         judged, row = judge_desk.row(candidate, begin, until if not everything or window_until else None)
         if judged.state in LISTED or everything:
-            rows.append((sort_key(row), row))
+            found.append((sort_key(row), candidate, row))
         elif begin is not None and judged.due_earliest is not None and world.as_of <= judged.due_earliest < begin:
             before += 1
-    rows.sort(key=lambda item: item[0])
+    found.sort(key=lambda item: item[0])
+    rows = [(candidate, row) for _, candidate, row in found]
     about = world.about("due", airframes=airframes)
-    return DueList(
+    answer = DueList(
         about=replace(about, notes=(*about.notes, *_deferred(world, airframes))),
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
@@ -166,6 +196,7 @@ def due_in(
         before_window=before,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
+    return answer, rows
 
 
 def _deferred(world: World, airframes: Collection[int] | None) -> list[str]:

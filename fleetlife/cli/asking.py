@@ -1,9 +1,8 @@
-"""The questions: due, swap check, audit, cards, explain."""
+"""The questions: swap check, cards, explain; and answers in rows."""
 
 from __future__ import annotations
 
-import re
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -24,218 +23,19 @@ from fleetlife.cli.context import (
 from fleetlife.cli.options import (
     CARD_FORMATS,
     AsOf,
-    Bands,
     CardFormat,
     Database,
-    DateOrder,
-    FittedOn,
     FittingDay,
-    Format,
-    HoursReading,
     KnownAt,
     Manufacturer,
     Output,
     Part,
-    Problems,
-    Programme,
     Serial,
-    Utilisation,
     check_format,
-    check_reading,
 )
-from fleetlife.cli.supposed import rows_refused, supposed_files
-from fleetlife.terms import words
 
 if TYPE_CHECKING:
     from fleetlife.store.engine import Store
-    from fleetlife.terms.views import DueList
-
-MOST_DAYS = 36_525  # a hundred years: no window is longer
-_MONTH = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
-
-
-def due(
-    next_month: Annotated[
-        bool, typer.Option("--next-month", help="The calendar month after the day asked about.")
-    ] = False,
-    month: Annotated[
-        str | None, typer.Option("--month", metavar="YYYY-MM", help="One month.", show_default=False)
-    ] = None,
-    from_day: Annotated[
-        str | None, typer.Option("--from", metavar="DAY", help="First day.", show_default=False)
-    ] = None,
-    to_day: Annotated[str | None, typer.Option("--to", metavar="DAY", help="Last day.", show_default=False)] = None,
-    everything: Annotated[bool, typer.Option("--all", help="Every row, dated or not.")] = False,
-    registration: Annotated[
-        list[str] | None,
-        typer.Option("--airframe", metavar="REGISTRATION", help="Only this airframe; may be repeated."),
-    ] = None,
-    part: Annotated[
-        list[str] | None, typer.Option("--part", metavar="PART", help="Only this part number; may be repeated.")
-    ] = None,
-    requirement: Annotated[
-        list[str] | None, typer.Option("--requirement", metavar="NAME", help="Only this requirement; may be repeated.")
-    ] = None,
-    station: Annotated[
-        list[str] | None, typer.Option("--station", metavar="NAME", help="Only airframes based there; may be repeated.")
-    ] = None,
-    type: Annotated[
-        list[str] | None, typer.Option("--type", metavar="TYPE", help="Only airframes of this type; may be repeated.")
-    ] = None,
-    operator: Annotated[
-        list[str] | None,
-        typer.Option("--operator", metavar="NAME", help="Only airframes of this operator; may be repeated."),
-    ] = None,
-    source: Annotated[
-        list[str] | None,
-        typer.Option("--source", metavar="SOURCE", help="Only requirements from this source; may be repeated."),
-    ] = None,
-    side: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--side", metavar="SIDE", help="Only positions of this side, and spares rigged for it; may be repeated."
-        ),
-    ] = None,
-    within: Annotated[
-        int | None,
-        typer.Option("--within", metavar="DAYS", help="So many days from the day asked about.", show_default=False),
-    ] = None,
-    by: Annotated[
-        str, typer.Option("--by", metavar="GROUP", help="state, month, airframe, station, part or position.")
-    ] = "state",
-    full: Annotated[bool, typer.Option("--full", help="List unknown rows one by one.")] = False,
-    calendar: Annotated[
-        Path | None,
-        typer.Option("--calendar", metavar="FILE", help="Write it as a calendar (RFC 5545) too.", show_default=False),
-    ] = None,
-    utilisation: Utilisation = None,
-    programme: Programme = None,
-    bands: Bands = None,
-    date_order: DateOrder = None,
-    hours: HoursReading = None,
-    problems: Problems = None,
-    fitted_on: FittedOn = None,
-    as_of: AsOf = None,
-    known_at: KnownAt = None,
-    format: Format = "table",
-    output: Output = None,
-    database: Database = None,
-) -> None:
-    """What expires, where, and by which measure; overdue and unknown on top, coverage at the end.
-
-    Without a window: the 30 days from the day asked about. What waits in stores shows the date it would have if fitted
-    that day, or on another one (--fitted-on). What if (--utilisation, --programme): the list as it would
-    be with these files; nothing is recorded, and the head of the answer names them with their digests.
-
-    \b
-    Examples:
-      fleetlife due --next-month
-      fleetlife due --month 2026-12 --by airframe
-      fleetlife due --within 90 --station Skarholm --side left --by part
-      fleetlife due --within 90 --station Skarholm --calendar skarholm.ics
-      fleetlife due --from 2026-12-01 --to 2027-02-28 --format xlsx --output due.xlsx
-      fleetlife due --all --airframe Q-TRN --as-of 2026-03-01 --known-at 2026-03-02
-      fleetlife due --to 2027-12-31 --utilisation summer-plan.csv
-      fleetlife due --to 2027-12-31 --programme edition-5.csv --bands bands-5.csv
-      fleetlife due --all --part SP-4100-3 --fitted-on 2027-03-01
-    """
-    check_format(format, output=output)
-    if by not in ("state", "month", "airframe", "station", "part", "position"):
-        raise typer.BadParameter("state, month, airframe, station, part or position.", param_hint="--by")
-    for option, given, allowed in (("--source", source, words.SOURCES), ("--side", side, words.SIDES)):
-        for name in given or ():
-            if name not in allowed:
-                raise typer.BadParameter(f"{name!r} is none of {', '.join(allowed)}.", param_hint=option)
-    day = as_of_day(as_of)
-    if within is not None:
-        if within < 0 or any((next_month, month, from_day, to_day, everything)):
-            raise typer.BadParameter(
-                "A number of days from 0 on, and no other window beside it.", param_hint="--within"
-            )
-        to_day = (day + timedelta(days=min(within, MOST_DAYS))).isoformat()
-    begin, end = window(
-        day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
-    )
-    check_reading(date_order, hours)
-    with refusals():
-        from fleetlife.answers.due import due as ask
-
-        files = supposed_files(
-            utilisation=utilisation, programme=programme, bands=bands, date_order=date_order, hours=hours
-        )
-        with open_database(database) as store, rows_refused(problems):
-            answer = ask(
-                store,
-                as_of=day,
-                window_from=begin,
-                window_until=end,
-                everything=everything,
-                known_at=known_at,
-                registrations=registration or (),
-                part_numbers=part or (),
-                requirements=requirement or (),
-                stations=station or (),
-                types=type or (),
-                operators=operator or (),
-                sources=source or (),
-                sides=side or (),
-                suppose=files,
-                fitted_on=None if fitted_on is None else day_option(fitted_on, "--fitted-on"),
-            )
-        if calendar is not None:
-            from fleetlife.transfer.calendar import due_calendar
-            from fleetlife.transfer.writing import write_bytes
-
-            write_bytes(calendar, due_calendar(answer))
-            say(f"Written to {calendar}.")
-        _write_due(answer, by=by, full=full, format=format, output=output)
-        bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
-    raise typer.Exit(FINDINGS if bad or answer.coverage.without_programme or answer.coverage.unknown_rows else CLEAN)
-
-
-def window(
-    day: date, *, next_month: bool, month: str | None, from_day: str | None, to_day: str | None, everything: bool
-) -> tuple[date | None, date | None]:
-    """The first and last day asked; one way of asking only."""
-    asked = [next_month, month is not None, from_day is not None or to_day is not None]
-    if sum(asked) > 1:
-        raise typer.BadParameter("Ask for --next-month, --month or --from/--to, not for two of them.")
-    if next_month or month is not None:
-        if month is None:
-            first = (day.replace(day=1) + timedelta(days=32)).replace(day=1)
-        elif not _MONTH.fullmatch(month):
-            raise typer.BadParameter(f"{month!r} is not a month; write YYYY-MM.", param_hint="--month")
-        else:
-            first = day_option(f"{month}-01", "--month")
-        return first, (first + timedelta(days=32)).replace(day=1) - timedelta(days=1)
-    if from_day is not None or to_day is not None:
-        begin = day_option(from_day, "--from") if from_day else None
-        end = day_option(to_day, "--to") if to_day else None
-        if begin and end and end < begin:
-            raise typer.BadParameter("It is before --from.", param_hint="--to")
-        if end is None:
-            raise typer.BadParameter("Say until when with --to.", param_hint="--to")
-        return begin, end
-    if everything:
-        return None, None
-    return None, day + timedelta(days=30)
-
-
-def _write_due(answer: DueList, *, by: str, full: bool, format: str, output: Path | None) -> None:
-    from fleetlife.reports import rows as machine
-    from fleetlife.terms.published import rules_applied
-
-    if format == "table":
-        from fleetlife.reports.due import due_report
-
-        show(due_report(answer, by=by, full=full), output=output)
-        return
-    about = machine.about_as_dict(answer.about)
-    about["coverage"] = machine.coverage_as_dict(answer.coverage)
-    about["findings"] = machine.findings_as_dicts(answer.findings)
-    about["published_rules"] = machine.rules_as_dicts(rules_applied())
-    about["fitted_on"] = answer.fitted_on or answer.about.as_of
-    write_rows(about, machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS, format=format, output=output)
 
 
 def write_rows(

@@ -17,7 +17,7 @@ COMMANDS: Mapping[str, Command | Group] = {
     "export": Command("keeping", "export_files", "Write the records as the files that import takes."),
     "demo": Command("keeping", "demo", "Make a database of an invented island airline and walk through the main job."),
     "due": Command(
-        "asking",
+        "due",
         "due",
         "What expires, where, and by which measure; overdue and unknown on top, coverage at the end.",
     ),
@@ -148,7 +148,8 @@ COMMANDS: Mapping[str, Command | Group] = {
             "list": Command(
                 "swapping",
                 "list_swaps",
-                "The swaps that are planned or under way: what is done and not released on top.",
+                "The swaps that are planned or under way: what is done and not released on top, and under each what can go "
+                "wrong.",
             ),
         },
     ),

@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
-from fleetlife.cli.asking import MOST_DAYS, write_rows
+from fleetlife.cli.asking import write_rows
 from fleetlife.cli.context import CLEAN, FINDINGS, as_of_day, day_option, open_database, progress_line, refusals, show
+from fleetlife.cli.due import MOST_DAYS
 from fleetlife.cli.options import AsOf, Database, Format, KnownAt, Output, check_format
 
 MOST_MONTHS = 120

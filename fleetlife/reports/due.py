@@ -44,7 +44,7 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     dated = [row for row in due.rows if row.state != "unknown"]
     unknown = [row for row in due.rows if row.state == "unknown"]
     blocks: list[Block] = [
-        title("DUE LIST", Text(_window_words(due))),
+        title("DUE LIST", Text(window_words(due))),
         about_block(due.about),
         *([_fitting_day(due.fitted_on)] if due.fitted_on else []),
         Rule(),
@@ -67,12 +67,12 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
         later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state"))
     every = [row for section in (*sections, *later) for row in section.rows]
     if sections:
-        blocks += [Blank(), Columns(_COLUMNS, sections, indent=3, measured=every)]
+        blocks += [Blank(), Columns(DUE_TABLE, sections, indent=3, measured=every)]
     if not first:
         blocks += [Blank(), Paragraph(Text(_nothing(due, bool(unknown))))]
     blocks += _unknown_blocks(due, unknown)
     if later:
-        blocks += [Blank(), Columns(_COLUMNS, later, indent=3, measured=every)]
+        blocks += [Blank(), Columns(DUE_TABLE, later, indent=3, measured=every)]
     if due.before_window:
         verb = "falls" if due.before_window == 1 else "fall"
         text = (
@@ -86,7 +86,7 @@ def due_report(due: DueList, *, by: str = "state", full: bool = False) -> Render
     return Report(blocks)
 
 
-def _window_words(due: DueList) -> str:
+def window_words(due: DueList) -> str:
     if due.window_from and due.window_until:
         return f"from {due.window_from} to {due.window_until}"
     if due.window_until:
@@ -129,7 +129,7 @@ def _is_without(row: DueRow) -> bool:
 
 # --- rows ----------------------------------------------------------------------------------------------------------
 
-_COLUMNS = (
+DUE_TABLE = (
     Column("state", whole=True, under=""),
     Column("where", whole=True, under=""),
     Column("part number", whole=True),
@@ -143,7 +143,7 @@ _COLUMNS = (
 def due_rows_block(rows: Sequence[DueRow], *, full: bool = False) -> Block:
     """Due rows of a card, without headings, the worst first as they come."""
     makers = _ambiguous(rows)
-    return Columns(_COLUMNS, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
+    return Columns(DUE_TABLE, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
 
 
 def due_row(row: DueRow, *, full: bool, makers: frozenset[tuple[str, str]] = frozenset()) -> Row:
