@@ -148,8 +148,8 @@ COMMANDS: Mapping[str, Command | Group] = {
             "list": Command(
                 "swapping",
                 "list_swaps",
-                "The swaps that are planned or under way: what is done and not released on top, and under each what can go "
-                "wrong.",
+                "The swaps that are planned or under way: what is done and not released on top, and under each what "
+                "can go wrong.",
             ),
         },
     ),
