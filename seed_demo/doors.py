@@ -21,6 +21,24 @@ DONE = (
     ("SK-26-022", "Q-SKE", "R1", "2026-11-18", "S-107", "S-206", "S-301", "R41020"),
 )
 PLANNER = "S-402"
+# When aircraft are on the ground long enough for work in the coming year.
+GROUND = ("registration", "from", "until", "station", "reference")
+ON_THE_GROUND = (
+    ("Q-SKA", "2026-12-04", "2026-12-06", "Skarholm", "visit A-26-31"),
+    ("Q-SKB", "2027-03-20", "2027-03-23", "Skarholm", "visit A-27-04"),
+    ("Q-SKC", "2027-01-11", "2027-01-12", "Ytrevik", None),
+    ("Q-SKC", "2027-05-08", "2027-05-12", "Skarholm", "visit A-27-09"),
+    ("Q-SKC", "2027-10-04", "2027-10-08", "Skarholm", "visit C-27-02"),
+    ("Q-SKD", "2026-12-14", "2026-12-16", "Skarholm", "visit A-26-33"),
+    ("Q-SKG", "2026-12-08", "2026-12-10", "Skarholm", "visit A-26-32"),
+    ("Q-SKG", "2027-06-01", "2027-06-04", "Skarholm", "visit A-27-11"),
+    ("Q-SKH", "2026-12-29", "2026-12-30", "Ytrevik", None),
+    ("Q-SKH", "2027-04-12", "2027-04-16", "Skarholm", "visit A-27-06"),
+    ("Q-SKJ", "2026-12-11", "2026-12-13", "Skarholm", "visit A-26-34"),
+    ("Q-SKJ", "2027-04-20", "2027-04-24", "Skarholm", "visit A-27-07"),
+    ("Q-SKM", "2027-04-05", "2027-04-09", "Skarholm", "visit A-27-05"),
+    ("Q-SKM", "2027-05-31", "2027-06-03", "Skarholm", "visit A-27-10"),
+)
 
 
 def tables(movements: Rows) -> dict[str, Rows]:
@@ -29,6 +47,10 @@ def tables(movements: Rows) -> dict[str, Rows]:
         "release_items": _release_items(),
         "pressures": _pressures(),
         "authorisations": _authorisations(),
+        "ground_times": [dict(zip(GROUND, each, strict=True)) for each in ON_THE_GROUND],
+        "least_lives": [
+            {"operator": ref.OPERATOR, "from": "2026-11-01", "days": 180, "reference": "SKARHOLM planning note 4"}
+        ],
         "swap_plans": [],
         "swap_steps": [],
         "position_work": [],

@@ -12,7 +12,54 @@ from fleetlife.fit.intermix import IntermixAnswer
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.terms.finding import Finding, Severity
 
-OF_PLANS = ("PLN102", "PLN103", "PLN104", "PLN105", "PLN107")
+OF_PLANS = ("PLN101", "PLN102", "PLN103", "PLN104", "PLN105", "PLN106", "PLN107")
+
+
+@check("PLN101", "due-before-next-ground-time", "rectify")
+def due_before_next_ground_time(rows: Iterable[PlanRow]) -> Iterator[Finding]:
+    """Fitted on the target day, the unit of a planned swap would fall due before the airframe is next on the ground.
+
+    Why it matters: the aircraft would have to be stopped for it, or the unit be changed again at once.
+
+    The definition: fitted on the target day (the day asked about, where that has passed or none is stated), the first
+    requirement of the unit or of what it holds falls due on a day, hours and cycles at the airframe's highest rate,
+    soft lives and storage apart; and the first ground time that begins after the day of the fitting begins later than
+    that. Where no later ground time is known nothing is said: PLN106 holds the life against the operator's least.
+
+    Triggers: a pack planned for 10 May that falls due on 18 September, and the next visit begins on 4 October.
+
+    Does not: a next ground time that begins on the day on which it falls due, or before; an airframe of which no later
+    ground time is known (file ground_times); a unit that may not go there at all, which PLN103 tells.
+
+    What to do: plan a unit with more life (`fleetlife spares choose --least-days`), or have a ground time that is known
+    and not stated taken in (`fleetlife import`, file ground_times).
+
+    What it cannot see: a ground time that nobody stated, and work that is done without one.
+    """
+    for row in rows:
+        if row.gone or row.incoming is None or row.stops or row.life is None or row.next_ground is None:
+            continue
+        due = row.fitted_on + row.life
+        if due >= row.next_ground.first:
+            continue
+        begins = day_text(row.next_ground.first)
+        yield _of(
+            "PLN101",
+            row,
+            row.incoming,
+            message=f"{_planned(row)} would fall due on {day_text(due)} if fitted on {day_text(row.fitted_on)}, and "
+            f"the next ground time of {row.registration} begins on {begins} at {row.next_ground.station}.",
+            hint=_another(row),
+            expected=f"life until {begins}",
+            found=f"{row.life:,} days, until {day_text(due)}",
+            evidence=(
+                Evidence(
+                    source="ground times",
+                    says=f"{begins} to {day_text(row.next_ground.last)} at {row.next_ground.station}"
+                    f"{f', {row.next_ground.reference}' if row.next_ground.reference else ''}",
+                ),
+            ),
+        )
 
 
 @check("PLN102", "planned-unit-other-rig", "rectify")
@@ -189,6 +236,45 @@ def unit_in_two_plans(rows: Iterable[PlanRow]) -> Iterator[Finding]:
             evidence=tuple(
                 Evidence(source=f"swap {swap} planned", says=f"for {where}", entry=entry)
                 for swap, where, entry in row.also_for
+            ),
+        )
+
+
+@check("PLN106", "life-below-the-least", "rectify")
+def life_below_the_least(rows: Iterable[PlanRow]) -> Iterator[Finding]:
+    """The unit of a planned swap would have less life left when fitted than the operator's own rule asks for.
+
+    Why it matters: a door is opened twice where once would do.
+
+    Triggers: a pack with 120 days from its fitting until it falls due, and a rule that asks for 180.
+
+    Does not: as many days as the rule asks for, or more; a unit of which nothing is limited in days; no rule that
+    counts on the day (file least_lives); a unit that may not go there at all, which PLN103 tells.
+
+    What to do: give the plan up (`fleetlife swap give-up`) and plan a unit with more life: `fleetlife spares choose
+    --least-days`.
+
+    What it cannot see: whether the rule taken in is the one in force.
+    """
+    for row in rows:
+        if row.gone or row.incoming is None or row.stops or row.life is None or row.least is None:
+            continue
+        if row.life >= row.least.days:
+            continue
+        yield _of(
+            "PLN106",
+            row,
+            row.incoming,
+            message=f"{_planned(row)} would have {row.life:,} days of life if fitted on {day_text(row.fitted_on)}; the "
+            f"rule asks for {row.least.days:,} ({row.least.reference}).",
+            hint=_another(row),
+            expected=f"{row.least.days:,} days of life or more",
+            found=f"{row.life:,} days",
+            evidence=(
+                Evidence(
+                    source="least life to fit",
+                    says=f"{row.least.days:,} days from {day_text(row.least.effective_from)}, {row.least.reference}",
+                ),
             ),
         )
 

@@ -28,6 +28,7 @@ from fleetlife.ledger.facts import (
 )
 from fleetlife.ledger.swaps import PositionWork
 from fleetlife.life.values import History, Requirement
+from fleetlife.planning.ground import Least, Period
 from fleetlife.terms.filling import filled
 from fleetlife.terms.views import BridgedLine, Reason
 
@@ -504,7 +505,9 @@ class PlanRow:
     stated. `hanging`: the unit at the position now, `hanging_entry` the movement that last changed it. `off_at`,
     `on_at`: in words where the unit to come off and the one to go on are. `gone`: the one to go on cannot be fitted
     from where it is. `stops`: why the fitting question answers do not fit, place, rig and pair apart; `rig`: what it
-    says of the rig. `also_for`: (swap, where, entry) of other open plans that are to fit the same unit.
+    says of the rig. `also_for`: (swap, where, entry) of other open plans that are to fit the same unit. `life`: days
+    from that fitting until something falls due, None where nothing is limited in days; `next_ground`: the first ground
+    time after it; `least`: the operator's rule of the life to fit that counts on that day.
     """
 
     swap: str
@@ -526,6 +529,9 @@ class PlanRow:
     rig: Reason | None = None
     mates: tuple[MateRow, ...] = ()
     also_for: tuple[tuple[str, str, int], ...] = ()
+    life: int | None = None
+    next_ground: Period | None = None
+    least: Least | None = None
 
     @property
     def where(self) -> str:

@@ -10,6 +10,7 @@ from fleetlife.checks import plans
 from fleetlife.checks.rows import MateRow, PlanRow
 from fleetlife.clocks.doors import doors_of
 from fleetlife.clocks.fitting import check_fitting
+from fleetlife.clocks.ground import days_of_life, ground_times, least_lives
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.world import World
 from fleetlife.dates.moment import day_of
@@ -18,6 +19,7 @@ from fleetlife.fit.intermix import IntermixAnswer, judge_intermix
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.follows.swaps import SwapLife, swap_lives
 from fleetlife.ledger.facts import Movement
+from fleetlife.planning.ground import Least, least_life, next_after
 from fleetlife.store.swaps import airframes_with_swaps, open_plans
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.views import Reason, SwapAnswer
@@ -29,10 +31,12 @@ HELD = ("store", "shop", "loan")  # from where a unit can still come to the door
 
 
 JUDGES = (
+    plans.due_before_next_ground_time,
     plans.planned_unit_other_rig,
     plans.planned_unit_may_not_go_there,
     plans.pair_broken_by_a_plan,
     plans.unit_in_two_plans,
+    plans.life_below_the_least,
     plans.plan_overtaken,
 )
 
@@ -53,20 +57,35 @@ def plan_findings(
     return found
 
 
+def open_swaps(
+    world: World, airframes: Collection[int] | None = None, units: Collection[int] | None = None
+) -> list[SwapLife]:
+    """The swaps that are planned and not done at the airframes (None: all), or that name one of the units; those of the
+    airframes at which another plan names one of their units come with them."""
+    return [life for life, _ in _read(world, airframes, units)]
+
+
+def _read(
+    world: World, airframes: Collection[int] | None, units: Collection[int] | None
+) -> list[tuple[SwapLife, int | None]]:
+    """Each with the last movement at its position."""
+    found = []
+    for facts in doors_of(world, _airframes(world, airframes, units)).values():
+        changed = {r.fact.position: r.number for r in facts if isinstance(r.fact, Movement)}
+        lives = swap_lives(facts).values()
+        found += [(life, changed.get(life.plan.position)) for life in lives if life.state in OPEN]
+    return found
+
+
 def _rows(
     world: World, airframes: Collection[int] | None, units: Collection[int] | None, swaps: Collection[str] | None
 ) -> list[PlanRow]:
     """The open plans asked about, each beside all that are open and what the records say now."""
-    lives: list[SwapLife] = []
-    changed: dict[tuple[int, str], int] = {}
-    for facts in doors_of(world, _airframes(world, airframes, units)).values():
-        lives += [life for life in swap_lives(facts).values() if life.state in OPEN]
-        for recorded in facts:
-            if isinstance(recorded.fact, Movement):
-                changed[recorded.fact.airframe, recorded.fact.position] = recorded.number
+    read = _read(world, airframes, units)
+    lives = [life for life, _ in read]
     asked = [
-        life
-        for life in lives
+        (life, changed)
+        for life, changed in read
         if (airframes is None or life.plan.airframe in airframes)
         and (units is None or not {life.plan.incoming, life.plan.outgoing}.isdisjoint(units))
         and (swaps is None or life.plan.swap in swaps)
@@ -74,8 +93,8 @@ def _rows(
     if not asked:
         return []
     named = {unit for life in lives for unit in (life.plan.incoming, life.plan.outgoing) if unit is not None}
-    bench = _Bench(world, lives, world.states(named), changed)
-    return [bench.row(life) for life in asked]
+    bench = _Bench(world, lives, world.states(named))
+    return [bench.row(life, changed) for life, changed in asked]
 
 
 def _airframes(world: World, airframes: Collection[int] | None, units: Collection[int] | None) -> list[int]:
@@ -102,12 +121,10 @@ class _Bench:
         world: World,
         lives: Iterable[SwapLife],
         states: Mapping[int, UnitStateRow],
-        changed: Mapping[tuple[int, str], int],
     ) -> None:
         self.world = world
         self.lives = list(lives)
         self.states = states
-        self.changed = changed
         self._installed: dict[int, dict[str, UnitStateRow]] = {}
 
     def hanging(self, airframe: int) -> dict[str, UnitStateRow]:
@@ -117,7 +134,7 @@ class _Bench:
             self._installed[airframe] = {row.position: row for row in found if row.position is not None}
         return self._installed[airframe]
 
-    def row(self, life: SwapLife) -> PlanRow:
+    def row(self, life: SwapLife, changed: int | None) -> PlanRow:
         world, plan = self.world, life.plan
         target = world.as_of if plan.target_on is None else day_number(plan.target_on)
         fitted_on = max(target, world.as_of)
@@ -144,7 +161,7 @@ class _Bench:
             incoming=incoming,
             outgoing=outgoing,
             hanging=self.hanging(plan.airframe).get(plan.position),
-            hanging_entry=self.changed.get((plan.airframe, plan.position)),
+            hanging_entry=changed,
             off_at=None if outgoing is None else where_told(world, outgoing),
             on_at=None if incoming is None else where_told(world, incoming),
             gone=gone,
@@ -152,7 +169,14 @@ class _Bench:
             rig=_rig(answer, incoming),
             mates=() if incoming is None else self._mates(life, incoming),
             also_for=self._also_for(life),
+            life=None if answer is None else days_of_life(world, plan.airframe, answer, fitted_on),
+            next_ground=next_after(ground_times(world, plan.airframe), fitted_on),
+            least=None if incoming is None else self._least(plan.airframe, incoming, fitted_on),
         )
+
+    def _least(self, airframe: int, incoming: UnitStateRow, on: int) -> Least | None:
+        operator = self.world.reference.airframes[airframe].operator
+        return least_life(least_lives(self.world), operator=operator, part_number=incoming.part_number, on=on)
 
     def _mates(self, life: SwapLife, incoming: UnitStateRow) -> tuple[MateRow, ...]:
         """The other positions of the pair, with what hangs there and what is planned for them."""

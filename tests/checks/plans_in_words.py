@@ -14,6 +14,7 @@ from fleetlife.fit.harness import judge_harness
 from fleetlife.fit.intermix import IntermixAnswer, judge_intermix
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.ledger.facts import Intermix
+from fleetlife.planning.ground import Least, Period
 from fleetlife.terms.finding import Finding
 from fleetlife.terms.views import Reason
 
@@ -107,7 +108,25 @@ def _also(plan: Words) -> tuple[tuple[str, str, int], ...]:
     return tuple((swap, where, 50 + place) for place, (swap, where) in enumerate(plan.get("also", ())))
 
 
+def _next(plan: Words) -> Period | None:
+    """`next`: the first day of the airframe's next ground time."""
+    if "next" not in plan:
+        return None
+    first = day_number(plan["next"])
+    return Period(first=first, last=first + 3, station="SKA", reference="visit 7")
+
+
+def _least(plan: Words) -> Least | None:
+    """`asked for`: the days of the operator's rule."""
+    if "asked for" not in plan:
+        return None
+    return Least(days=plan["asked for"], effective_from=day_number("2025-01-01"), reference="note 4")
+
+
+_LASTS = {"life": lambda plan: plan.get("life"), "stops": lambda plan: tuple(plan.get("stops", ()))}
 JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
+    "PLN101": _plan(plans.due_before_next_ground_time, next_ground=_next, **_LASTS),
+    "PLN106": _plan(plans.life_below_the_least, least=_least, **_LASTS),
     "PLN102": _plan(plans.planned_unit_other_rig, rig=_rig),
     "PLN103": _plan(plans.planned_unit_may_not_go_there, stops=lambda plan: tuple(plan.get("stops", ()))),
     "PLN104": _plan(plans.pair_broken_by_a_plan, mates=_mates),

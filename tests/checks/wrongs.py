@@ -108,6 +108,7 @@ EXPECTED = sorted(
             for code, severity in (("PLN102", "rectify"), ("PLN103", "stop"))
             for door, n in PLANNED
         ),
+        *((code, "rectify", "Q-AAD L1 SL-100-1 9004") for code in ("PLN101", "PLN106")),
         ("PLN104", "note", "Q-AAC R1 SL-100-1 9001"),
         *(("PLN105", "rectify", f"{door} SL-100-1 9001") for door, n in PLANNED if n == "9001"),
         ("PLN107", "rectify", "Q-AAG R2 SL-100-1 0028"),
@@ -126,6 +127,8 @@ def everything_wrong() -> Fleet:
     _wrong_forms(made)
     _publications(made)
     pack(made, "9003", {"store": "Main store"})
+    pack(made, "9004", {"store": "Main store", "harness": "left"})
+    made.row("certificates", serial_number="9004")["cycles_since_new"] = 6500
     made.drop("certificates", serial_number="9003")
     for part, family in (("SL-100-1", "one"), ("SL-200-1", "two")):
         made.row("parts", part_number=part).update(intermix_family=family)
@@ -351,6 +354,8 @@ def _at_doors() -> dict[str, list[Row]]:
     of = {"position": "L1", "registration": "Q-AAG", "date": "2025-05-10", "planned_by": "P1"}
     done = {"swap": "S-2", "registration": "Q-AAG", "position": "R2", "date": "2025-05-14", "signed_by": "S4"}
     return {
+        "ground_times": [{"registration": "Q-AAD", "from": "2027-06-01", "until": "2027-06-04", "station": "SKA"}],
+        "least_lives": [{"operator": "Tern Air", "from": "2025-01-01", "days": 500, "reference": "note 4"}],
         "pressures": [{"part_number": "RV-7", "celsius": 20, "minimum": 2900, "maximum": 3200, "unit": "psi"}],
         "authorisations": [{"staff": "S4", "role": role, "from": "2024-01-01"} for role in ("performed", "inspected")],
         "swap_plans": [
@@ -392,8 +397,8 @@ def _at_doors() -> dict[str, list[Row]]:
 
 
 def _planned() -> Iterator[Row]:
-    """One spare for two doors, beside one that it does not go with; and one that is on hold."""
-    for number, (door, serial) in enumerate(PLANNED, 4):
+    """One spare for two doors, beside one that it does not go with; one that is on hold; one with little life."""
+    for number, (door, serial) in enumerate((*PLANNED, ("Q-AAD L1", "9004")), 4):
         registration, position = door.split()
         yield {
             "swap": f"S-{number}",

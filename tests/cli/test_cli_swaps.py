@@ -144,6 +144,28 @@ class TestSteps:
         before = fleetlife("swap", "list", *narrow, *DAY, database=own_demo)
         assert [row["findings"] for row in before.json["rows"]] == ["PLN102"]
 
+    def test_each_swap_that_falls_due_is_placed(self, demo: str) -> None:
+        asked = ("swap", "place", "--within", "180", *DAY)
+        told = fleetlife(*asked, database=demo)
+        assert told.status == FINDINGS
+        assert "No ground time of Q-SKB begins by 2027-03-14. The next begins on 2027-03-20 at Skarholm." in told.words
+        assert "Planned as SK-26-026, by 2026-12-05, after it falls due." in told.words
+        rows = fleetlife(*asked, "--airframe", "Q-SKC", "--format", "json", database=demo)
+        assert rows.status == CLEAN
+        first = rows.json["rows"][0]
+        assert (first["position"], first["due_on"], first["place_on"], first["station"], first["days_given_away"]) == (
+            "L1",
+            "2027-01-16",
+            "2027-01-11",
+            "Ytrevik",
+            5,
+        )
+        csv = fleetlife(*asked, "--format", "csv", database=demo).out.splitlines()
+        assert len(csv) == 14
+        narrow = fleetlife(*asked, database=demo, columns=80).out
+        assert max(len(line) for line in narrow.splitlines()) <= 80
+        assert fleetlife("swap", "place", *DAY, database=demo).status == WRONG_USE
+
     def test_the_symbol_is_read_where_a_number_is_asked_for(self, demo: str) -> None:
         line = f"fleetlife swap show {SWAP}\r\n"
         scanned = fleetlife("swap", "show", "-", *DAY, database=demo, stdin=line)
