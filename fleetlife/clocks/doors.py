@@ -13,7 +13,5 @@ from fleetlife.store.swaps import door_facts
 def doors_of(world: World, airframes: Collection[int]) -> dict[int, list[Recorded]]:
     """The work at the doors of the airframes, as known and true in the world."""
     found = door_facts(world.connection, airframes, known=world.known)
-    if not world.past:
-        return found
     last = day_text(world.as_of) or ""
     return {airframe: [r for r in facts if (r.fact.dated() or "") <= last] for airframe, facts in found.items()}

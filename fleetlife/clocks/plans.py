@@ -51,10 +51,15 @@ def plan_findings(
     """(swap, finding) of the open plans that are asked about: those of the airframes, those that name one of the units,
     and of these those under the numbers. None: not narrowed by it. Those of one swap by severity."""
     found = []
-    for row in _rows(world, airframes, units, swaps):
+    for row in _rows(world, airframes, units, swaps, fitting=True):
         of_plan = [each for judge in JUDGES for each in judge((row,))]
         found += [(row.swap, each) for each in sorted(of_plan, key=Finding.sort_key)]
     return found
+
+
+def plans_overtaken(world: World, units: Collection[int]) -> list[Finding]:
+    """Which open plans that name one of the units are overtaken (PLN107). The fitting question is not asked."""
+    return [each for row in _rows(world, None, units, None, fitting=False) for each in plans.plan_overtaken((row,))]
 
 
 def open_swaps(
@@ -78,9 +83,15 @@ def _read(
 
 
 def _rows(
-    world: World, airframes: Collection[int] | None, units: Collection[int] | None, swaps: Collection[str] | None
+    world: World,
+    airframes: Collection[int] | None,
+    units: Collection[int] | None,
+    swaps: Collection[str] | None,
+    *,
+    fitting: bool,
 ) -> list[PlanRow]:
-    """The open plans asked about, each beside all that are open and what the records say now."""
+    """The open plans asked about, each beside all that are open and what the records say now. `fitting`: with what the
+    fitting question answers."""
     read = _read(world, airframes, units)
     lives = [life for life, _ in read]
     asked = [
@@ -94,7 +105,7 @@ def _rows(
         return []
     named = {unit for life in lives for unit in (life.plan.incoming, life.plan.outgoing) if unit is not None}
     bench = _Bench(world, lives, world.states(named))
-    return [bench.row(life, changed) for life, changed in asked]
+    return [bench.row(life, changed, fitting=fitting) for life, changed in asked]
 
 
 def _airframes(world: World, airframes: Collection[int] | None, units: Collection[int] | None) -> list[int]:
@@ -102,7 +113,7 @@ def _airframes(world: World, airframes: Collection[int] | None, units: Collectio
     same units. In a world of the past what is done since may have been open: all that ever had a plan."""
     if world.past:
         return airframes_with_swaps(world.connection)
-    found = open_plans(world.connection)
+    found = open_plans(world.connection, as_of=world.as_of)
     asked = [
         (airframe, incoming)
         for airframe, incoming, outgoing in found
@@ -134,14 +145,14 @@ class _Bench:
             self._installed[airframe] = {row.position: row for row in found if row.position is not None}
         return self._installed[airframe]
 
-    def row(self, life: SwapLife, changed: int | None) -> PlanRow:
+    def row(self, life: SwapLife, changed: int | None, *, fitting: bool) -> PlanRow:
         world, plan = self.world, life.plan
         target = world.as_of if plan.target_on is None else day_number(plan.target_on)
         fitted_on = max(target, world.as_of)
         incoming, outgoing = self.states.get(plan.incoming or 0), self.states.get(plan.outgoing or 0)
         gone = incoming is not None and incoming.kind not in HELD
         answer = None
-        if incoming is not None and not gone:
+        if fitting and incoming is not None and not gone:
             answer = check_fitting(
                 world,
                 airframe=plan.airframe,

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from fleetlife.actions.mend import withdraw
-from fleetlife.actions.swap import UnitName
+from fleetlife.actions.swap import SwapRequest, UnitName, record_swap
 from fleetlife.actions.swap_plan import PlanRequest, plan_swap
 from fleetlife.actions.swap_work import Step, record_work
 from fleetlife.answers.audit import audit
@@ -142,6 +142,31 @@ class TestOvertaken:
         now = swap_show(fleet.store, card.swap, as_of=DAY)
         assert codes(now) == ["PLN107"]
         assert told in now.findings[0].message
+
+    def test_a_plan_given_up_later_was_open_before(self, fleet: Intake) -> None:
+        card = plan(fleet.store, "R1", "0103")
+        given_up = Step(step="given_up", on=date(2024, 1, 25), by="P1", why="no more")
+        record_work(fleet.store, card.swap, [given_up], as_of=DAY, recorded_by="clerk")
+        assert found(fleet.store) == []
+        assert found(fleet.store, as_of=date(2024, 1, 24)) == ["PLN102 R1"]
+        assert found(fleet.store, as_of=date(2024, 1, 19)) == []
+        assert swap_show(fleet.store, card.swap, as_of=date(2024, 1, 24)).state == "planned"
+
+    def test_the_swap_that_overtakes_a_plan_says_so(self, fleet: Intake) -> None:
+        card = plan(fleet.store, "L1", "0103")
+        request = SwapRequest(
+            registration="Q-AAA",
+            position="L1",
+            on=date(2024, 1, 25),
+            install=UnitName(part_number=SLIDE, serial_number="0104"),
+            harness="left",
+            removed_to="store",
+            signed_by="M1",
+        )
+        previewed = record_swap(fleet.store, request, as_of=DAY, recorded_by="clerk", preview=True)
+        done = record_swap(fleet.store, request, as_of=DAY, recorded_by="clerk")
+        assert done.overtaken == previewed.overtaken
+        assert [card.swap in told and "0104 hangs there since 2024-01-25" in told for told in done.overtaken] == [True]
 
 
 class TestCost:

@@ -133,6 +133,7 @@ class TestSteps:
         done = fleetlife("swap", "record", "Q-SKA", "R2", *other, *recorded, *DAY, database=own_demo)
         assert done.status == CLEAN, done.words
         told = "it is to take KV-2100-3 20104 off Q-SKA R2, and KV-2100-3 20301 hangs there since 2026-11-25 now"
+        assert f"PLANS THAT THIS OVERTAKES (1) - Swap {SWAP} is overtaken: {told}" in done.words
         for asked in (("show", SWAP), ("list",), ("checked", SWAP, "--by", "S-107")):
             assert told in fleetlife("swap", *asked, *DAY, database=own_demo).words
         page = tmp_path / "sheet.html"
