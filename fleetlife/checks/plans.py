@@ -11,6 +11,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.fit.intermix import IntermixAnswer
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.terms.finding import Finding, Severity
+from fleetlife.terms.words import HARNESS_SIDES
 
 OF_PLANS = ("PLN101", "PLN102", "PLN103", "PLN104", "PLN105", "PLN106", "PLN107")
 
@@ -83,7 +84,9 @@ def planned_unit_other_rig(rows: Iterable[PlanRow]) -> Iterator[Finding]:
     What it cannot see: the rig itself. What is recorded is what somebody saw last.
     """
     for row in rows:
-        if row.gone or row.incoming is None or row.rig is None or row.rig.verdict not in ("condition", "stop"):
+        if row.gone or row.incoming is None or row.rig is None or row.asks not in HARNESS_SIDES:
+            continue
+        if row.rig.verdict not in ("condition", "stop"):
             continue
         stop = row.rig.verdict == "stop"
         what = "cannot serve that side" if stop else "is not rigged for it as recorded"

@@ -505,9 +505,10 @@ class PlanRow:
     stated. `hanging`: the unit at the position now, `hanging_entry` the movement that last changed it. `off_at`,
     `on_at`: in words where the unit to come off and the one to go on are. `gone`: the one to go on cannot be fitted
     from where it is. `stops`: why the fitting question answers do not fit, place, rig and pair apart; `rig`: what it
-    says of the rig. `also_for`: (swap, where, entry) of other open plans that are to fit the same unit. `life`: days
-    from that fitting until something falls due, None where nothing is limited in days; `next_ground`: the first ground
-    time after it; `least`: the operator's rule of the life to fit that counts on that day.
+    says of the rig, `asks`: the side that the position asks for. `also_for`: (swap, where, entry) of other open plans
+    that are to fit the same unit. `life`: days from that fitting until something falls due, None where nothing is
+    limited in days; `next_ground`: the first ground time after it; `least`: the operator's rule of the life to fit
+    that counts on that day.
     """
 
     swap: str
@@ -527,6 +528,7 @@ class PlanRow:
     gone: bool = False
     stops: tuple[str, ...] = ()
     rig: Reason | None = None
+    asks: str | None = None
     mates: tuple[MateRow, ...] = ()
     also_for: tuple[tuple[str, str, int], ...] = ()
     life: int | None = None

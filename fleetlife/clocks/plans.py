@@ -178,6 +178,7 @@ class _Bench:
             gone=gone,
             stops=_stops(answer, incoming),
             rig=_rig(answer, incoming),
+            asks=world.reference.position_of(plan.airframe, plan.position).harness,
             mates=() if incoming is None else self._mates(life, incoming),
             also_for=self._also_for(life),
             life=None if answer is None else days_of_life(world, plan.airframe, answer, fitted_on),

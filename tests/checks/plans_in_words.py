@@ -127,7 +127,7 @@ _LASTS = {"life": lambda plan: plan.get("life"), "stops": lambda plan: tuple(pla
 JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "PLN101": _plan(plans.due_before_next_ground_time, next_ground=_next, **_LASTS),
     "PLN106": _plan(plans.life_below_the_least, least=_least, **_LASTS),
-    "PLN102": _plan(plans.planned_unit_other_rig, rig=_rig),
+    "PLN102": _plan(plans.planned_unit_other_rig, rig=_rig, asks=lambda plan: plan.get("asks", "left")),
     "PLN103": _plan(plans.planned_unit_may_not_go_there, stops=lambda plan: tuple(plan.get("stops", ()))),
     "PLN104": _plan(plans.pair_broken_by_a_plan, mates=_mates),
     "PLN105": _plan(plans.unit_in_two_plans, also_for=_also),
