@@ -19,7 +19,7 @@ def _ground_time(desk: Desk, row: Row, v: Values) -> Fact | None:
     if last < first:
         desk.refuse(row, "until", last, f"It ends before it begins ({first}).", "Correct one of the two.")
         return None
-    for held in desk.reference.ground_times.get(airframe, {}).values():
+    for _, held in desk.reference.ground_times.get(airframe, {}).values():
         if held.ground_from != first and held.ground_from <= last and first <= held.ground_to:
             desk.refuse(
                 row,
@@ -27,7 +27,7 @@ def _ground_time(desk: Desk, row: Row, v: Values) -> Fact | None:
                 first,
                 f"It overlaps the ground time of {v['registration']} from {held.ground_from} to {held.ground_to} at "
                 f"{held.station}.",
-                "Correct one of the two; one that is off is withdrawn by its entry (fleetlife ledger withdraw).",
+                "Correct one of the two; one that is off is withdrawn first (fleetlife ledger withdraw).",
             )
             return None
     return GroundTime(

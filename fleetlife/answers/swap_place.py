@@ -89,6 +89,7 @@ def _row(world: World, need: Need, planned: Mapping[tuple[int, str], SwapPlan]) 
         ground_from=day_text(period.first),
         ground_until=day_text(period.last),
         ground_reference=period.reference,
+        ground_entry=period.entry,
         days_given_away=need.due - placing.day,
     )
 

@@ -58,6 +58,7 @@ def due_before_next_ground_time(rows: Iterable[PlanRow]) -> Iterator[Finding]:
                     source="ground times",
                     says=f"{begins} to {day_text(row.next_ground.last)} at {row.next_ground.station}"
                     f"{f', {row.next_ground.reference}' if row.next_ground.reference else ''}",
+                    entry=row.next_ground.entry,
                 ),
             ),
         )
@@ -277,6 +278,7 @@ def life_below_the_least(rows: Iterable[PlanRow]) -> Iterator[Finding]:
                 Evidence(
                     source="least life to fit",
                     says=f"{row.least.days:,} days from {day_text(row.least.effective_from)}, {row.least.reference}",
+                    entry=row.least.entry,
                 ),
             ),
         )

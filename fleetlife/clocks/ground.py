@@ -17,8 +17,9 @@ def ground_times(world: World, airframe: int) -> list[Period]:
             last=day_number(fact.ground_to),
             station=fact.station,
             reference=fact.reference,
+            entry=number,
         )
-        for fact in world.reference.ground_times.get(airframe, {}).values()
+        for number, fact in world.reference.ground_times.get(airframe, {}).values()
     )
 
 
@@ -31,8 +32,9 @@ def least_lives(world: World) -> list[Least]:
             reference=fact.reference,
             operator=fact.operator,
             part_number=fact.part_number,
+            entry=number,
         )
-        for fact in world.reference.least_lives.values()
+        for number, fact in world.reference.least_lives.values()
     ]
 
 

@@ -60,8 +60,8 @@ class Reference:
         self.pressures: dict[str, list[PressureBand]] = {}
         self.authorisations: dict[str, list[tuple[int, Authorisation]]] = {}
         self.states: dict[int, list[tuple[int, AirframeState]]] = {}
-        self.ground_times: dict[int, dict[str, GroundTime]] = {}
-        self.least_lives: dict[str, LeastLife] = {}
+        self.ground_times: dict[int, dict[str, tuple[int, GroundTime]]] = {}
+        self.least_lives: dict[str, tuple[int, LeastLife]] = {}
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -121,9 +121,9 @@ class Reference:
         elif isinstance(fact, AirframeState):
             self.states.setdefault(fact.airframe, []).append((number, fact))
         elif isinstance(fact, GroundTime):
-            self.ground_times.setdefault(fact.airframe, {})[fact.ground_from] = fact
+            self.ground_times.setdefault(fact.airframe, {})[fact.ground_from] = (number, fact)
         elif isinstance(fact, LeastLife):
-            self.least_lives[key] = fact
+            self.least_lives[key] = (number, fact)
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY

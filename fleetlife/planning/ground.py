@@ -10,12 +10,13 @@ from fleetlife.terms.number import fold
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Period:
-    """A ground time; both days, as ordinal numbers, are in it."""
+    """A ground time; both days, as ordinal numbers, are in it. `entry`: where it is stated."""
 
     first: int
     last: int
     station: str
     reference: str | None = None
+    entry: int | None = None
 
     def holds(self, day: int) -> bool:
         return self.first <= day <= self.last
@@ -54,13 +55,15 @@ def holding(periods: Iterable[Period], day: int) -> Period | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Least:
-    """A rule of the least life to fit, from a day on. `operator`, `part_number` None: of all."""
+    """A rule of the least life to fit, from a day on. `operator`, `part_number` None: of all. `entry`: where it is
+    stated."""
 
     days: int
     effective_from: int
     reference: str
     operator: str | None = None
     part_number: str | None = None
+    entry: int | None = None
 
 
 def least_life(rules: Iterable[Least], *, operator: str | None, part_number: str, on: int) -> Least | None:

@@ -86,7 +86,8 @@ def _notes(row: PlacedSwap) -> list[str]:
     found = [] if row.why is None else [row.why]
     if row.place_on is not None:
         reference = f", {row.ground_reference}" if row.ground_reference else ""
-        found.append(f"Ground time from {row.ground_from} until {row.ground_until}{reference}.")
+        where = f" (entry {row.ground_entry})" if row.ground_entry else ""
+        found.append(f"Ground time from {row.ground_from} until {row.ground_until}{reference}{where}.")
     if row.swap is not None:
         by = f", by {row.target}" if row.target else ""
         found.append(f"Planned as {row.swap}{by}{_beside(row)}.")

@@ -32,6 +32,7 @@ class PlacedSwap:
     ground_from: str | None = None
     ground_until: str | None = None
     ground_reference: str | None = None
+    ground_entry: int | None = None
     days_given_away: int | None = None
     next_from: str | None = None
     next_station: str | None = None

@@ -3,6 +3,7 @@ the note of a plan, the findings of plans."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -159,4 +160,7 @@ class TestFiles:
         written = dict(export(fleet.store, tmp_path / "out"))
         assert (written["ground_times.csv"], written["least_lives.csv"]) == (1, 1)
         take_in(other_intake.store, read_folder(tmp_path / "out"), recorded_by="clerk")
-        assert placed(other_intake.store) == placed(fleet.store)
+        there, here = placed(other_intake.store), placed(fleet.store)
+        assert {n: replace(row, ground_entry=None) for n, row in there.items()} == {
+            n: replace(row, ground_entry=None) for n, row in here.items()
+        }
