@@ -120,6 +120,11 @@ class TestSteps:
         assert head(sqlite_demo) == before
         planned = fleetlife(*asked, "--number", "N-1", "--format", "json", database=sqlite_demo).json
         assert (planned["card"]["swap"], planned["card"]["incoming"]["serial_number"]) == ("N-1", "20210")
+        assert planned["card"]["findings"] == []
+        other = ("swap", "plan", "Q-SKC", "L2", "--install", "KV-2100-3", "20210", "--by", "S-402", "--number", "N-2")
+        again = fleetlife(*other, *DAY, "--format", "json", database=sqlite_demo)
+        assert again.status == FINDINGS
+        assert [each["finding"] for each in again.json["card"]["findings"]] == ["PLN105"]
         why = ("--why", "the pack went elsewhere")
         gone = fleetlife("swap", "give-up", "n-1", "--by", "S-402", *why, *DAY, database=sqlite_demo)
         assert (gone.status, "GIVEN UP" in gone.out) == (CLEAN, True)
