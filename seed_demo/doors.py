@@ -1,4 +1,4 @@
-"""The work at doors of the demo fleet: what must be so before one is released, who may sign, and six swaps under a
+"""The work at doors of the demo fleet: what must be so before one is released, who may sign, and swaps under a
 number, of which one is in order from plan to release."""
 
 from __future__ import annotations
@@ -21,6 +21,24 @@ DONE = (
     ("SK-26-022", "Q-SKE", "R1", "2026-11-18", "S-107", "S-206", "S-301", "R41020"),
 )
 PLANNER = "S-402"
+# When aircraft are on the ground long enough for work in the coming year.
+GROUND = ("registration", "from", "until", "station", "reference")
+ON_THE_GROUND = (
+    ("Q-SKA", "2026-12-04", "2026-12-06", "Skarholm", "visit A-26-31"),
+    ("Q-SKB", "2027-03-20", "2027-03-23", "Skarholm", "visit A-27-04"),
+    ("Q-SKC", "2027-01-11", "2027-01-12", "Ytrevik", None),
+    ("Q-SKC", "2027-05-08", "2027-05-12", "Skarholm", "visit A-27-09"),
+    ("Q-SKC", "2027-10-04", "2027-10-08", "Skarholm", "visit C-27-02"),
+    ("Q-SKD", "2026-12-14", "2026-12-16", "Skarholm", "visit A-26-33"),
+    ("Q-SKG", "2026-12-08", "2026-12-10", "Skarholm", "visit A-26-32"),
+    ("Q-SKG", "2027-06-01", "2027-06-04", "Skarholm", "visit A-27-11"),
+    ("Q-SKH", "2026-12-29", "2026-12-30", "Ytrevik", None),
+    ("Q-SKH", "2027-04-12", "2027-04-16", "Skarholm", "visit A-27-06"),
+    ("Q-SKJ", "2026-12-11", "2026-12-13", "Skarholm", "visit A-26-34"),
+    ("Q-SKJ", "2027-04-20", "2027-04-24", "Skarholm", "visit A-27-07"),
+    ("Q-SKM", "2027-04-05", "2027-04-09", "Skarholm", "visit A-27-05"),
+    ("Q-SKM", "2027-05-31", "2027-06-03", "Skarholm", "visit A-27-10"),
+)
 
 
 def tables(movements: Rows) -> dict[str, Rows]:
@@ -29,6 +47,10 @@ def tables(movements: Rows) -> dict[str, Rows]:
         "release_items": _release_items(),
         "pressures": _pressures(),
         "authorisations": _authorisations(),
+        "ground_times": [dict(zip(GROUND, each, strict=True)) for each in ON_THE_GROUND],
+        "least_lives": [
+            {"operator": ref.OPERATOR, "from": "2026-11-01", "days": 180, "reference": "SKARHOLM planning note 4"}
+        ],
         "swap_plans": [],
         "swap_steps": [],
         "position_work": [],
@@ -217,18 +239,33 @@ def _begun_and_left(rows: dict[str, Rows], movements: Rows) -> None:
     _work(rows, at, "S-123", *BEFORE, ("device", HOLD, "removed"), ("retained", BAR, "stayed"))
 
 
+# Swaps that are planned and not done: swap, airframe, position, planned on, by, what goes on and what comes off. Each
+# shows what is told of a plan before it goes wrong.
+PLANNED = (
+    # a pack rigged left is to go on a right door
+    ("SK-26-026", "Q-SKA", "R2", "2026-11-24", "2026-12-05", ("KV-2100-3", "20211"), ("KV-2100-3", "20104")),
+    # the wide pack goes with nothing at L4, and the unit that was to come off came off for a low gauge
+    ("SK-26-021", "Q-SKJ", "R4", "2026-11-17", "2026-12-12", ("KV-3300-4", "33401"), ("KV-3300-1", "33109")),
+    # a dash number that the parts data does not name
+    ("SK-26-027", "Q-SKD", "L2", "2026-11-24", "2026-12-15", ("KV-2100-9", "29001"), ("KV-2100-3", "20143")),
+    # one spare for two doors
+    ("SK-26-028", "Q-SKC", "R1", "2026-11-24", "2027-05-10", ("KV-2100-3", "20121"), ("KV-2100-3", "20304")),
+    ("SK-26-029", "Q-SKG", "R2", "2026-11-24", "2026-12-09", ("KV-2100-3", "20121"), ("KV-2100-3", "20130")),
+)
+
+
 def _planned(rows: dict[str, Rows]) -> None:
-    """A swap of the coming month: a pack rigged left is to go on a right door."""
-    _plan(
-        rows,
-        "SK-26-026",
-        "Q-SKA",
-        "R2",
-        "2026-11-24",
-        target="2026-12-05",
-        incoming_part_number="KV-2100-3",
-        incoming_serial_number="20211",
-        outgoing_part_number="KV-2100-3",
-        outgoing_serial_number="20104",
-        work_order="WO-26-0031",
-    )
+    for swap, registration, position, day, target, goes_on, comes_off in PLANNED:
+        _plan(
+            rows,
+            swap,
+            registration,
+            position,
+            day,
+            target=target,
+            incoming_part_number=goes_on[0],
+            incoming_serial_number=goes_on[1],
+            outgoing_part_number=comes_off[0],
+            outgoing_serial_number=comes_off[1],
+            **({"work_order": "WO-26-0031"} if swap == "SK-26-026" else {}),
+        )

@@ -29,6 +29,7 @@ from fleetlife.transfer.writing import write_csv
 SEED = 20_261_125
 FIRST_RECORDED = date(2026, 10, 20)
 _DATE = {"units": "as_of", "variations": "approved_on", "airframe_states": "from", "deferrals": "opened"}
+_DATE |= {"ground_times": "from", "least_lives": "from"}
 _UNDATED = ("types", "positions", "airframes", "registrations", "modifications", "parts", "slots", "eligibility")
 _UNDATED += ("alternates", "intermix", "counters", "requirements", "bands", "unit_counters")
 _UNDATED += ("utilisation", "organisations", "approvals", "publications", "applicability", "compliance")

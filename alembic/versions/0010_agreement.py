@@ -12,7 +12,7 @@ from pathlib import Path
 from alembic import op
 
 revision = "0010"
-down_revision = "0008"
+down_revision = "0009"
 branch_labels = None
 depends_on = None
 

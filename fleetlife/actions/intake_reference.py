@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fleetlife.actions.intake_desk import Desk, Values
+from fleetlife.actions.intake_planning import PLANNING_CONVERTERS
 from fleetlife.actions.intake_publications import PUBLICATION_CONVERTERS
 from fleetlife.actions.intake_swaps import REFERENCE_OF_SWAPS
 from fleetlife.follows.book import requirement_values
@@ -323,5 +324,6 @@ REFERENCE_CONVERTERS = {
     "organisations": _organisation,
     "approvals": _approval,
     **PUBLICATION_CONVERTERS,
+    **PLANNING_CONVERTERS,
     **REFERENCE_OF_SWAPS,
 }

@@ -17,6 +17,7 @@ from fleetlife.actions.settle import settle, world_after
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.clocks.due_rows import due_rows_of
 from fleetlife.clocks.fitting import check_fitting
+from fleetlife.clocks.plans import plans_overtaken
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.moment import LAST_SEQUENCE, day_of, moment_of, sequence_of
 from fleetlife.dates.partial import day_number, day_text
@@ -479,6 +480,12 @@ def _told(
         due=rows,
         findings=tuple(finding_in(reason, prepared) for reason in stops),
         about=world.about("swap record", airframes={movement.airframe}),
+        overtaken=tuple(
+            found.message
+            for found in plans_overtaken(
+                world, [unit for unit in (movement.installed, movement.removed, movement.displaced) if unit is not None]
+            )
+        ),
     )
 
 

@@ -8,10 +8,14 @@ from datetime import date
 from fleetlife.actions.settle import entered, world_at_head
 from fleetlife.actions.showing import recorded_or_shown, refuse_to_come
 from fleetlife.actions.swap import UnitName
+from fleetlife.clocks.ground import ground_times
 from fleetlife.clocks.swaps import card_of, swap_named
+from fleetlife.clocks.world import World
+from fleetlife.dates.partial import day_text
 from fleetlife.follows.swaps import swap_lives
 from fleetlife.ledger.entry import Draft
 from fleetlife.ledger.swaps import SwapPlan
+from fleetlife.planning.ground import holding, next_after
 from fleetlife.store.engine import Store
 from fleetlife.store.swaps import door_facts, planned_swap
 from fleetlife.store.unit_of_work import Writer
@@ -104,9 +108,26 @@ def _plan(writer: Writer, store: Store, request: PlanRequest, as_of: date) -> Wo
         first_entry=number,
         entries=1,
         ledger_head=writer.head.digest,
-        told=(f"Swap {named} is planned.", *world.notes),
+        told=(f"Swap {named} is planned.", *_outside(world, request, airframe), *world.notes),
         card=card_of(after, swap_named(after, named)),
     )
+
+
+def _outside(world: World, request: PlanRequest, airframe: int) -> tuple[str, ...]:
+    """That the target lies in no ground time of the airframe, where ground times of it are known."""
+    periods = ground_times(world, airframe)
+    if request.target is None or not periods or holding(periods, request.target.toordinal()) is not None:
+        return ()
+    around = [
+        f"{word} from {day_text(period.first)} until {day_text(period.last)} at {period.station}"
+        for word, period in (
+            ("before it", max((p for p in periods if p.last < request.target.toordinal()), default=None)),
+            ("after it", next_after(periods, request.target.toordinal())),
+        )
+        if period is not None
+    ]
+    where = f"; {', '.join(around)}" if around else ""
+    return (f"The target {request.target.isoformat()} lies in no ground time of {request.registration}{where}.",)
 
 
 def _refuse_taken(writer: Writer, named: str, airframe: int, position: str) -> None:

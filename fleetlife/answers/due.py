@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -25,10 +25,20 @@ from fleetlife.clocks.held_spares import takes_it_off
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
+from fleetlife.store.due_query import DueCandidate
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import did_you_mean, fold
 from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueList, DueRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedInList:
+    """A row of the list with what it was judged from, and whether the unit at the position must come off for it."""
+
+    candidate: DueCandidate
+    row: DueRow
+    comes_off: bool
 
 
 def due(
@@ -133,7 +143,7 @@ def due_in(
     fitted_on: date | None = None,
 ) -> DueList:
     """The due list in an open world; see `due`."""
-    return listed_in(
+    return judged_in(
         world,
         window_from=window_from,
         window_until=window_until,
@@ -147,7 +157,7 @@ def due_in(
     )[0]
 
 
-def listed_in(
+def judged_in(
     world: World,
     *,
     window_from: date | None = None,
@@ -159,8 +169,8 @@ def listed_in(
     sources: Collection[str] = (),
     sides: Collection[str] = (),
     fitted_on: date | None = None,
-) -> tuple[DueList, tuple[bool, ...]]:
-    """The due list, and of each of its rows whether the unit at the position must come off for it; see `due`."""
+) -> tuple[DueList, list[JudgedInList]]:
+    """The due list in an open world, and its rows with what each was judged from; see `due`."""
     outlooks = world.outlooks()
     until = window_until.toordinal() if window_until else world.as_of
     begin = window_from.toordinal() if window_from else None
@@ -176,27 +186,29 @@ def listed_in(
     judge_desk = Desk(world, outlooks, fitted_on=None if fitted_on is None else fitted_on.toordinal())
     judge_desk.prepare(wanted)
     judge_desk.remarks = remarks_of(bridged_units(world, {c.point.unit_id for c in wanted}))
-    rows: list[tuple[tuple[Any, ...], DueRow, bool]] = []
+    found: list[tuple[tuple[Any, ...], JudgedInList]] = []
     before = 0
     for candidate in wanted:
         judged, row = judge_desk.row(candidate, begin, until if not everything or window_until else None)
         if judged.state in LISTED or everything:
-            rows.append((sort_key(row), row, takes_it_off(judge_desk, candidate)))
+            off = takes_it_off(judge_desk, candidate)
+            found.append((sort_key(row), JudgedInList(candidate=candidate, row=row, comes_off=off)))
         elif begin is not None and judged.due_earliest is not None and world.as_of <= judged.due_earliest < begin:
             before += 1
-    rows.sort(key=lambda item: item[0])
+    found.sort(key=lambda item: item[0])
+    rows = [each for _, each in found]
     about = world.about("due", airframes=airframes)
-    listed = DueList(
+    answer = DueList(
         about=replace(about, notes=(*about.notes, *_deferred(world, airframes))),
         window_from=day_text(begin),
         window_until=day_text(window_until.toordinal()) if window_until else None,
-        rows=tuple(row for _, row, _ in rows),
+        rows=tuple(each.row for each in rows),
         coverage=coverage_of(world, covered, airframes=airframes, part_numbers=part_numbers, requirements=requirements),
         findings=stale_findings(world, outlooks, airframes),
         before_window=before,
         fitted_on=None if fitted_on is None else fitted_on.isoformat(),
     )
-    return listed, tuple(comes_off for _, _, comes_off in rows)
+    return answer, rows
 
 
 def _deferred(world: World, airframes: Collection[int] | None) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from datetime import date
 
-from fleetlife.answers.due import airframes_asked, check_requirements, listed_in
+from fleetlife.answers.due import airframes_asked, check_requirements, judged_in
 from fleetlife.answers.spares_choose import check_horizon, chosen_in
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
@@ -74,7 +74,7 @@ def due_with_spares_in(
     tell: Callable[[str, int], None] = lambda what, count: None,
 ) -> DueWithSpares:
     """The same in an open world."""
-    due, comes_off = listed_in(
+    due, listed = judged_in(
         world,
         window_from=window_from,
         window_until=window_until,
@@ -87,8 +87,8 @@ def due_with_spares_in(
     chosen = chosen_in(world, until=window_until, airframes=airframes, least_days=least_days, beside=False, tell=tell)
     choices = {(row.registration, row.position): row for row in chosen.rows}
     put = tuple(
-        _put(row, off, choices.get((row.registration or "", row.position or "")))
-        for row, off in zip(due.rows, comes_off, strict=True)
+        _put(each.row, each.comes_off, choices.get((each.row.registration or "", each.row.position or "")))
+        for each in listed
     )
     told = {
         (row.registration, row.position)

@@ -9,6 +9,7 @@ from typing import Any
 from fleetlife.dates.partial import day_number
 from fleetlife.follows.reference import Reference
 from fleetlife.ledger import facts as f
+from fleetlife.ledger.planning import GroundTime, LeastLife
 from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
 from fleetlife.ledger.swaps import (
     AirframeState,
@@ -100,6 +101,8 @@ KINDS: dict[str, tuple[type[f.Fact], dict[str, str]]] = {
     "release_items": (ReleaseItem, {}),
     "pressures": (PressureBand, {"millicelsius": "celsius", "pressure_unit": "unit"}),
     "authorisations": (Authorisation, {"valid_from": "from", "valid_to": "until"}),
+    "ground_times": (GroundTime, {"ground_from": "from", "ground_to": "until"}),
+    "least_lives": (LeastLife, {"effective_from": "from"}),
     "swap_plans": (SwapPlan, {"planned_on": "date", "target_on": "target"}),
     "swap_steps": (SwapStep, {"stepped_on": "date"}),
     "position_work": (PositionWork, {"worked_on": "date"}),
@@ -125,7 +128,7 @@ UNIT_PREFIXES = {
 _COUNTED = frozenset(("total", "since_new", "counter_since_new", "counter_since"))
 _DAYS = (
     *("moved_on", "read_on", "embodied_on", "planned_from", "as_of"),
-    *("planned_on", "worked_on", "opened_on", "since_on"),
+    *("planned_on", "worked_on", "opened_on", "since_on", "ground_from"),
 )
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from fleetlife.answers.due import airframes_asked
 from fleetlife.checks.fitting import NO
 from fleetlife.clocks.fitting import check_fitting
+from fleetlife.clocks.ground import days_of_life
 from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions, units_in_stores
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.spare_life import short_lives_of
@@ -17,7 +18,6 @@ from fleetlife.dates.partial import day_number, day_text
 from fleetlife.fit.eligibility import judge_eligibility
 from fleetlife.fit.harness import judge_harness
 from fleetlife.follows.rows import UnitStateRow
-from fleetlife.life.projection import all_rates
 from fleetlife.planning.choosing import Cost, Kind, Offers, Pair, choose_asking, first_come, second_best, total
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import fold
@@ -278,7 +278,7 @@ class _Counter:
             unit_id=unit.unit_id,
             fitted_on=date.fromordinal(day),
         )
-        life = self._life(need.airframe, answer, day)
+        life = days_of_life(self.world, need.airframe, answer, day)
         stops = [reason for reason in answer.reasons if reason.verdict == "stop"]
         if answer.outcome == NO:
             stop = next((reason for reason in stops if reason.topic in OF_THE_UNIT), stops[0])
@@ -293,24 +293,6 @@ class _Counter:
         # What is overdue already has no life left to throw away, and an empty position has none either.
         thrown = 0 if need.row is None else max(need.due - day, 0)
         return _Verdict(cost=Cost(rigs=int(rerig), days=thrown), answer=answer, fit_on=day, life=life)
-
-    def _life(self, airframe: int, answer: SwapAnswer, day: int) -> int | None:
-        """Days until the first requirement falls due if fitted on the day, at the airframe's highest rates; soft lives
-        stop nothing, storage ends with the fitting, and operations and counters are not reckoned in days."""
-        view = self.world.outlooks({airframe}).get(airframe)
-        rates = [rate for rate in all_rates(view) if rate is not None] if view is not None else []
-        found = []
-        for left in answer.life:
-            if left.kind in ("soft_life", "storage"):
-                continue
-            if left.due_if_fitted is not None:
-                found.append(day_number(left.due_if_fitted) - day)
-            for rate in rates:
-                if left.hours_left is not None and rate.minutes:
-                    found.append(max(left.hours_left, 0) * rate.span // rate.minutes)
-                if left.cycles_left is not None and rate.cycles:
-                    found.append(max(left.cycles_left, 0) * rate.span // rate.cycles)
-        return min(found, default=None)
 
     # -- telling -------------------------------------------------------------------------------------------
 

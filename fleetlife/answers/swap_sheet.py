@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from fleetlife.clocks.fitting import check_fitting
-from fleetlife.clocks.swaps import SCANNED, SwapInWorld, card_of, swap_named, where_told
+from fleetlife.clocks.plans import where_told
+from fleetlife.clocks.swaps import SCANNED, SwapInWorld, card_of, swap_named
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
 from fleetlife.paper.status import is_release

@@ -6,13 +6,14 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from fleetlife.clocks.doors import doors_of
 from fleetlife.clocks.places import name_of
-from fleetlife.clocks.swaps import card_of, doors_of, in_world, points_of, swap_named
+from fleetlife.clocks.swaps import card_of, in_world, points_of, swap_named, told_of_plans
 from fleetlife.clocks.world import World, open_world
 from fleetlife.follows.swaps import swap_lives
 from fleetlife.store.engine import Store
 from fleetlife.store.swaps import airframes_with_swaps
-from fleetlife.terms.swaps import SwapCard, SwapLine, SwapList
+from fleetlife.terms.swaps import SwapCard, SwapFinding, SwapLine, SwapList
 from fleetlife.terms.words import SWAPS_OVER
 
 
@@ -37,8 +38,8 @@ def swap_list(
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         wanted = {world.reference.airframe_on(each, world.as_of) for each in registrations}
         airframes = [a for a in airframes_with_swaps(connection) if not wanted or a in wanted]
-        rows = _lines(world, airframes, over_too=over_too)
-        return SwapList(about=world.about("swap list", airframes=wanted or None), rows=tuple(rows))
+        rows, found = _lines(world, airframes, over_too=over_too)
+        return SwapList(about=world.about("swap list", airframes=wanted or None), rows=tuple(rows), findings=found)
 
 
 def with_plan(store: Store, values: dict[str, Any], *, as_of: date) -> dict[str, Any]:
@@ -60,9 +61,14 @@ def with_plan(store: Store, values: dict[str, Any], *, as_of: date) -> dict[str,
     return {**values, "swap": plan.swap, **{name: values.get(name) or planned[name] for name in planned}}
 
 
-def _lines(world: World, airframes: Collection[int], *, over_too: bool) -> list[SwapLine]:
+def _lines(
+    world: World, airframes: Collection[int], *, over_too: bool
+) -> tuple[list[SwapLine], dict[str, tuple[SwapFinding, ...]]]:
+    """The lines, and what is found of those that are planned and not done."""
     found: list[SwapLine] = []
-    for airframe, facts in doors_of(world, airframes).items():
+    doors = doors_of(world, airframes)
+    told = told_of_plans(world, [life for facts in doors.values() for life in swap_lives(facts).values()])
+    for airframe, facts in doors.items():
         lives = [life for life in swap_lives(facts).values() if over_too or life.state not in SWAPS_OVER]
         swaps = in_world(world, lives, facts)
         units = {unit for swap in swaps for unit in (swap.life.incoming, swap.life.outgoing) if unit is not None}
@@ -82,7 +88,9 @@ def _lines(world: World, airframes: Collection[int], *, over_too: bool) -> list[
                     done_on=life.done_on,
                     open_points=0 if life.state in SWAPS_OVER else len(points_of(swap, world)),
                     work_order=life.plan.work_order,
+                    findings="; ".join(dict.fromkeys(each.finding for each in told.get(life.plan.swap, ()))) or None,
                 )
             )
     order = ("done", "begun", "checked", "planned", "given up", "released")
-    return sorted(found, key=lambda row: (order.index(row.state), row.target or "9", row.registration, row.position))
+    found.sort(key=lambda row: (order.index(row.state), row.target or "9", row.registration, row.position))
+    return found, told

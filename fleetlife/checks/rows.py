@@ -12,6 +12,7 @@ from typing import Any
 from fleetlife.checks.removal import Removal
 from fleetlife.dates.moment import day_of
 from fleetlife.dates.partial import day_number
+from fleetlife.fit.intermix import IntermixAnswer
 from fleetlife.follows.deferrals import Carried
 from fleetlife.follows.rows import CarriageRow, CertificateLineRow, UnitStateRow
 from fleetlife.ledger.facts import (
@@ -27,8 +28,9 @@ from fleetlife.ledger.facts import (
 )
 from fleetlife.ledger.swaps import PositionWork
 from fleetlife.life.values import History, Requirement
+from fleetlife.planning.ground import Least, Period
 from fleetlife.terms.filling import filled
-from fleetlife.terms.views import BridgedLine
+from fleetlife.terms.views import BridgedLine, Reason
 
 
 @filled
@@ -481,3 +483,70 @@ class SwapRow:
     exceptions: tuple[tuple[str, str, str, int], ...] = ()
     gauges_wrong: tuple[tuple[str, str, int | None], ...] = ()
     release_refused: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MateRow:
+    """The other position of a door pair beside a planned swap: what hangs there and what another open plan is to put
+    there, each as (name, answer of the intermix rules with the unit that is to go on)."""
+
+    position: str
+    now: tuple[str, IntermixAnswer] | None = None
+    planned: tuple[str, IntermixAnswer] | None = None
+    swap: str | None = None
+
+
+@filled
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRow:
+    """A planned swap whose unit has not been changed yet, beside what the records say now.
+
+    `fitted_on`: the day on which it is judged, its target or the day asked about where that has passed or none is
+    stated. `hanging`: the unit at the position now, `hanging_entry` the movement that last changed it. `off_at`,
+    `on_at`: in words where the unit to come off and the one to go on are. `gone`: the one to go on cannot be fitted
+    from where it is. `stops`: why the fitting question answers do not fit, place, rig and pair apart; `rig`: what it
+    says of the rig, `asks`: the side that the position asks for. `also_for`: (swap, where, entry) of other open plans
+    that are to fit the same unit. `life`: days from that fitting until something falls due, None where nothing is
+    limited in days; `next_ground`: the first ground time after it; `least`: the operator's rule of the life to fit
+    that counts on that day.
+    """
+
+    swap: str
+    registration: str
+    airframe: int
+    position: str
+    entry: int
+    planned_on: int
+    fitted_on: int
+    target: str | None = None
+    incoming: UnitStateRow | None = None
+    outgoing: UnitStateRow | None = None
+    hanging: UnitStateRow | None = None
+    hanging_entry: int | None = None
+    off_at: str | None = None
+    on_at: str | None = None
+    gone: bool = False
+    stops: tuple[str, ...] = ()
+    rig: Reason | None = None
+    asks: str | None = None
+    mates: tuple[MateRow, ...] = ()
+    also_for: tuple[tuple[str, str, int], ...] = ()
+    life: int | None = None
+    next_ground: Period | None = None
+    least: Least | None = None
+
+    @property
+    def where(self) -> str:
+        return f"{self.registration} {self.position}"
+
+    def address(self, unit: UnitStateRow | None) -> dict[str, Any]:
+        """The address fields of a finding about the plan and one of its units."""
+        return {
+            "registration": self.registration,
+            "position": self.position,
+            "airframe": self.airframe,
+            "unit": None if unit is None else unit.unit_id,
+            "part_number": None if unit is None else unit.part_number,
+            "serial_number": None if unit is None else unit.serial_number,
+            "manufacturer": None if unit is None else unit.manufacturer,
+        }

@@ -1,4 +1,5 @@
-"""The planner's question: what expires, where, and what is to be put there."""
+"""The planner's question: what expires, where, and what is to be put there; its windows, what narrows it, what if, and
+held against an earlier state."""
 
 from __future__ import annotations
 
@@ -33,6 +34,8 @@ from fleetlife.cli.options import (
     Output,
     Problems,
     Programme,
+    Since,
+    SinceAsOf,
     Utilisation,
     check_format,
     check_reading,
@@ -124,6 +127,8 @@ def due(
             show_default=False,
         ),
     ] = None,
+    since: Since = None,
+    since_as_of: SinceAsOf = None,
     utilisation: Utilisation = None,
     programme: Programme = None,
     bands: Bands = None,
@@ -142,13 +147,17 @@ def due(
     Without a window: the 30 days from the day asked about. What waits in stores shows the date it would have if fitted
     that day, or on another one (--fitted-on). With --spares it says what to put there, chosen as by `spares choose`;
     exit status 1 also where there is none. What if (--utilisation, --programme): the list as it would
-    be with these files; nothing is recorded, and the head of the answer names them with their digests.
+    be with these files; nothing is recorded, and the head of the answer names them with their digests. With --since:
+    what came into the window, went out of it or moved in it since that moment of knowledge (and, with --since-as-of,
+    since that day: its own window beside today's), why, and by which entries.
 
     \b
     Examples:
       fleetlife due --next-month
       fleetlife due --next-month --spares
       fleetlife due --next-month --page next-month.html
+      fleetlife due --within 60 --since 2026-11-01
+      fleetlife due --since 1282 --since-as-of 2026-11-18
       fleetlife due --month 2026-12 --by airframe
       fleetlife due --within 90 --station Skarholm --side left --by part
       fleetlife due --within 90 --station Skarholm --calendar skarholm.ics
@@ -171,10 +180,12 @@ def due(
             raise typer.BadParameter(
                 "A number of days from 0 on, and no other window beside it.", param_hint="--within"
             )
-        to_day = (day + timedelta(days=min(within, MOST_DAYS))).isoformat()
-    begin, end = window(
-        day, next_month=next_month, month=month, from_day=from_day, to_day=to_day, everything=everything
-    )
+
+    def window_of(on: date) -> tuple[date | None, date | None]:
+        last = to_day if within is None else (on + timedelta(days=min(within, MOST_DAYS))).isoformat()
+        return window(on, next_month=next_month, month=month, from_day=from_day, to_day=last, everything=everything)
+
+    begin, end = window_of(day)
     check_reading(date_order, hours)
     if least_days < 0 or (least_days and not (spares or page)):
         raise typer.BadParameter("A number of days from 0 on, beside --spares or --page.", param_hint="--least-days")
@@ -184,19 +195,48 @@ def due(
             "--fitted-on out.",
             param_hint="--page" if page else "--spares",
         )
+    narrowed = {
+        "registrations": registration or (),
+        "part_numbers": part or (),
+        "requirements": requirement or (),
+        "sources": source or (),
+        "sides": side or (),
+    }
+    told = {"station": station or (), "type": type or (), "operator": operator or ()}
+    fitting = None if fitted_on is None else day_option(fitted_on, "--fitted-on")
+    if since_as_of is not None and since is None:
+        raise typer.BadParameter("It goes with --since.", param_hint="--since-as-of")
+    if since is not None:
+        if any((utilisation, programme, bands, calendar, spares, page, full)) or by != "state":
+            raise typer.BadParameter(
+                "It goes with no file supposed, no calendar, no spares, no page, no --by and no --full.",
+                param_hint="--since",
+            )
+        from fleetlife.cli.due_since import Asked, ask_since
+
+        answered = ask_since(
+            Asked(
+                day=day,
+                window_of=window_of,
+                everything=everything,
+                narrowed={**narrowed, "told": told},
+                fitted_on=fitting,
+            ),
+            moment=since,
+            since_as_of=since_as_of,
+            known_at=known_at,
+            format=format,
+            output=output,
+            database=database,
+        )
+        raise typer.Exit(answered)
     asked: dict[str, Any] = {
         "as_of": day,
         "window_from": begin,
         "window_until": end,
         "known_at": known_at,
-        "registrations": registration or (),
-        "part_numbers": part or (),
-        "requirements": requirement or (),
-        "stations": station or (),
-        "types": type or (),
-        "operators": operator or (),
-        "sources": source or (),
-        "sides": side or (),
+        **narrowed,
+        **{f"{name}s": names for name, names in told.items()},
     }
     with refusals():
         asked["suppose"] = supposed_files(
@@ -209,7 +249,6 @@ def due(
             else:
                 from fleetlife.answers.due import due as ask
 
-                fitting = None if fitted_on is None else day_option(fitted_on, "--fitted-on")
                 served, answer = None, ask(store, **asked, everything=everything, fitted_on=fitting)
         if calendar is not None:
             from fleetlife.transfer.calendar import due_calendar
@@ -219,10 +258,14 @@ def due(
             say(f"Written to {calendar}.")
         if page is None or format != "table" or output is not None:
             _write_due(answer, served, by=by, full=full, format=format, output=output)
-        bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
         short = served is not None and any(row.spare_serial_number is None for row in served.chosen.rows)
-    coverage = answer.coverage
-    raise typer.Exit(FINDINGS if bad or short or coverage.without_programme or coverage.unknown_rows else CLEAN)
+    raise typer.Exit(FINDINGS if short else due_status(answer))
+
+
+def due_status(answer: DueList) -> int:
+    """The exit status of a due list: something is overdue or unknown, found, or without a programme."""
+    bad = any(row.state in ("overdue", "unknown") for row in answer.rows) or answer.findings
+    return FINDINGS if bad or answer.coverage.without_programme or answer.coverage.unknown_rows else CLEAN
 
 
 def _with_spares(store: Store, asked: dict[str, Any], *, least_days: int, page: Path | None) -> DueWithSpares:
@@ -275,7 +318,6 @@ def _write_due(
     answer: DueList, served: DueWithSpares | None, *, by: str, full: bool, format: str, output: Path | None
 ) -> None:
     from fleetlife.reports import rows as machine
-    from fleetlife.terms.published import rules_applied
 
     if format == "table":
         if served is None:
@@ -287,13 +329,22 @@ def _write_due(
 
             show(due_spares_report(served, by=by, full=full), output=output)
         return
-    about = machine.about_as_dict(answer.about)
-    about["coverage"] = machine.coverage_as_dict(answer.coverage)
-    about["findings"] = machine.findings_as_dicts(answer.findings)
-    about["published_rules"] = machine.rules_as_dicts(rules_applied())
-    about["fitted_on"] = answer.fitted_on or answer.about.as_of
+    about = about_of_due(answer)
     rows, columns = machine.due_rows_as_dicts(answer), machine.DUE_COLUMNS
     if served is not None:
         about |= machine.due_spares_about(served)
         rows, columns = machine.due_spares_as_dicts(served), machine.DUE_SPARES_COLUMNS
     write_rows(about, rows, columns, format=format, output=output)
+
+
+def about_of_due(answer: DueList) -> dict[str, Any]:
+    """The head of a due list for machines."""
+    from fleetlife.reports import rows as machine
+    from fleetlife.terms.published import rules_applied
+
+    about = machine.about_as_dict(answer.about)
+    about["coverage"] = machine.coverage_as_dict(answer.coverage)
+    about["findings"] = machine.findings_as_dicts(answer.findings)
+    about["published_rules"] = machine.rules_as_dicts(rules_applied())
+    about["fitted_on"] = answer.fitted_on or answer.about.as_of
+    return about

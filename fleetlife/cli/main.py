@@ -145,10 +145,17 @@ COMMANDS: Mapping[str, Command | Group] = {
                 "A robbery: a unit off the donor and on the receiver, as one entry, whole or not at all.",
                 takes_unit=True,
             ),
+            "place": Command(
+                "placing",
+                "place",
+                "In which ground time each swap that falls due is done: the latest that begins in time, its station, "
+                "its day.",
+            ),
             "list": Command(
                 "swapping",
                 "list_swaps",
-                "The swaps that are planned or under way: what is done and not released on top.",
+                "The swaps that are planned or under way: what is done and not released on top, and under each what "
+                "can go wrong.",
             ),
         },
     ),

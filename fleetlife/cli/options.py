@@ -31,6 +31,24 @@ KnownAt = Annotated[
         show_default=False,
     ),
 ]
+Since = Annotated[
+    str | None,
+    typer.Option(
+        "--since",
+        metavar="MOMENT",
+        help="What came in, went out or moved since then: a moment (UTC), a day or an entry number.",
+        show_default=False,
+    ),
+]
+SinceAsOf = Annotated[
+    str | None,
+    typer.Option(
+        "--since-as-of",
+        metavar="DAY",
+        help="With --since: the day asked about then; the same day if left out.",
+        show_default=False,
+    ),
+]
 Format = Annotated[str, typer.Option("--format", metavar="FORMAT", help="table, json, csv or xlsx.", show_default=True)]
 CardFormat = Annotated[str, typer.Option("--format", metavar="FORMAT", help="table or json.", show_default=True)]
 Output = Annotated[

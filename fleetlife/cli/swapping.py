@@ -87,7 +87,8 @@ def plan(
     """Give a swap its number before anything is touched: which unit is to go where, by when, to which approved data.
 
     The unit that hangs there now is the one to come off. Print its sheet with `fleetlife swap sheet SWAP`; ask whether
-    the unit may go there with `fleetlife swap checked SWAP`.
+    the unit may go there with `fleetlife swap checked SWAP`. Exit status 1 where something can go wrong with the plan
+    (PLN101 and up): it is recorded all the same.
 
     \b
     Examples:
@@ -129,7 +130,11 @@ def plan(
                 remarks=remarks,
             )
             request = units_scanned(store, request, as_of=day)
-            _record(partial(plan_swap, store, request, as_of=day, recorded_by=staff()), asked)
+            _record(
+                partial(plan_swap, store, request, as_of=day, recorded_by=staff()),
+                asked,
+                status=lambda done: FINDINGS if done.card.findings else CLEAN,
+            )
 
 
 @takes(*RECORDED)
@@ -497,9 +502,9 @@ def list_swaps(
     output: Output = None,
     database: Database = None,
 ) -> None:
-    """The swaps that are planned or under way: what is done and not released on top.
+    """The swaps that are planned or under way: what is done and not released on top, and under each what can go wrong.
 
-    Exit status 1 where one is done and not released.
+    Exit status 1 where one is done and not released, or something can go wrong with a plan (PLN101 and up).
 
     \b
     Examples:
@@ -524,7 +529,7 @@ def list_swaps(
 
             columns = tuple(SwapLine.__dataclass_fields__)
             write_rows(about_as_dict(answer.about), listed(answer.rows, columns), columns, format=format, output=output)
-    raise typer.Exit(FINDINGS if any(row.state == "done" for row in answer.rows) else CLEAN)
+    raise typer.Exit(FINDINGS if answer.findings or any(row.state == "done" for row in answer.rows) else CLEAN)
 
 
 # --- what they share ------------------------------------------------------------------------------------------------
@@ -586,22 +591,25 @@ def _work(
             )
 
 
-def _record(record: Callable[..., WorkRecorded], asked: Asked) -> NoReturn:
-    """Record, or at a terminal show first and ask; exit status 1 while something of the swap is open."""
+def _status(done: WorkRecorded) -> int:
+    return FINDINGS if done.card.state == "done" else CLEAN
+
+
+def _record(
+    record: Callable[..., WorkRecorded], asked: Asked, *, status: Callable[[WorkRecorded], int] = _status
+) -> NoReturn:
+    """Record, or at a terminal show first and ask; the exit status by `status`, else 1 while something of a swap that
+    is done is open."""
     if asked.preview or will_ask(asked.yes):
         foreseen = record(preview=True)
         _print(foreseen, preview=True, format=asked.format)
         if asked.preview:
             say("Nothing was recorded.")
-            raise typer.Exit(_status(foreseen))
+            raise typer.Exit(status(foreseen))
         confirmed("Record this?", yes=asked.yes)
     done = record(preview=False)
     _print(done, preview=False, format=asked.format)
-    raise typer.Exit(_status(done))
-
-
-def _status(done: WorkRecorded) -> int:
-    return FINDINGS if done.card.state == "done" else CLEAN
+    raise typer.Exit(status(done))
 
 
 def _print(done: WorkRecorded, *, preview: bool, format: str) -> None:

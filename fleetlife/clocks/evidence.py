@@ -88,9 +88,11 @@ class Then:
 
 
 class Bench:
-    """The rows of an audit in one world and scope."""
+    """The rows of an audit in one world and scope. `of_units`: it is asked about the units of the scope alone, and not
+    about the airframes that carry them."""
 
-    def __init__(self, world: World, scope: Scope) -> None:
+    def __init__(self, world: World, scope: Scope, *, of_units: bool = False) -> None:
+        self.of_units = of_units
         self.world = world
         self.scope = scope
         self.kept: dict[str, object] = {}

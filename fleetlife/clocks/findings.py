@@ -18,6 +18,7 @@ from fleetlife.checks import (
     life,
     moves,
     paper,
+    plans,
     publications,
     receipts,
     stores,
@@ -36,6 +37,7 @@ from fleetlife.clocks.papers import (
     lives_not_on_paper,
     paper_findings,
 )
+from fleetlife.clocks.plans import plan_findings
 from fleetlife.clocks.publications import publication_rows, publications_in_force
 from fleetlife.clocks.swaps import door_rows
 from fleetlife.clocks.world import STALE_DAYS, World, statuses_of
@@ -77,7 +79,7 @@ def findings_in(
 
     `level`: "fleet" runs every check, "airframes" those of airframes and units, "units" those of units alone.
     """
-    bench = Bench(world, scope or Scope())
+    bench = Bench(world, scope or Scope(), of_units=level == "units")
     found: dict[Finding, None] = {}
     for section in SECTIONS:
         if _LEVELS[section.level] > _LEVELS[level] or (codes and not set(section.codes) & set(codes)):
@@ -399,6 +401,12 @@ def _swaps(bench: Bench) -> Iterator[Finding]:
         yield from of_swap(rows)
 
 
+def _plans(bench: Bench) -> Iterator[Finding]:
+    """What can go wrong with swaps that are planned and not done."""
+    airframes, units = (None, bench.scope.units) if bench.of_units else (bench.scope.airframes, None)
+    yield from (found for _, found in plan_findings(bench.world, airframes=airframes, units=units))
+
+
 def _publications(bench: Bench) -> Iterator[Finding]:
     """What publications in force ask of the units and is not met; no statement where there are none. One that names
     nobody is told once, not of every unit."""
@@ -456,6 +464,7 @@ SECTIONS = (
     Section(("RCP102",), "units", lambda bench: receipts.suspected_part(bench.suspected())),
     Section(("PAT101",), "airframes", lambda bench: work.one_person_many_doors(bench.signed(doors=work.MANY_DOORS))),
     Section(swaps.OF_DOORS, "airframes", _swaps),
+    Section(plans.OF_PLANS, "units", _plans),
     Section(("SPR101",), "units", lambda bench: stores.spare_promised_twice(bench.promised())),
     Section(publications.OF_PUBLICATIONS, "units", _publications),
     Section(

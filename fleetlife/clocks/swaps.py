@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 from fleetlife.checks.fitting import CAUTIONS
 from fleetlife.checks.rows import LeftRow, SwapRow
+from fleetlife.clocks.doors import doors_of
+from fleetlife.clocks.plans import OPEN, plan_findings, where_told
 from fleetlife.clocks.world import World
-from fleetlife.dates.moment import day_of
-from fleetlife.dates.partial import day_text
 from fleetlife.follows.place import Recorded
-from fleetlife.follows.rows import UnitStateRow
 from fleetlife.follows.swaps import (
     ROLES_TOLD,
     TOLD,
@@ -33,13 +32,12 @@ from fleetlife.store.swaps import (
     airframes_to_judge,
     airframes_with_swaps,
     airframes_with_work,
-    door_facts,
     planned_swap,
 )
 from fleetlife.terms.measure import thousandths_text
 from fleetlife.terms.number import fold
 from fleetlife.terms.refusal import Refusal
-from fleetlife.terms.swaps import SwapCard, SwapEvent, SwapItem, SwapPoint, SwapUnit
+from fleetlife.terms.swaps import SwapCard, SwapEvent, SwapFinding, SwapItem, SwapPoint, SwapUnit
 
 SCANNED = "fleetlife swap show "
 RECORD = (
@@ -68,15 +66,6 @@ def swap_number(text: str) -> str:
     if stripped.lower().startswith(SCANNED):
         stripped = stripped[len(SCANNED) :]
     return stripped.strip()
-
-
-def doors_of(world: World, airframes: Collection[int]) -> dict[int, list[Recorded]]:
-    """The work at the doors of the airframes, as known and true in the world."""
-    found = door_facts(world.connection, airframes, known=world.known)
-    if not world.past:
-        return found
-    last = day_text(world.as_of) or ""
-    return {airframe: [r for r in facts if (r.fact.dated() or "") <= last] for airframe, facts in found.items()}
 
 
 def swap_named(world: World, number: str) -> SwapInWorld:
@@ -178,8 +167,23 @@ def card_of(world: World, swap: SwapInWorld) -> SwapCard:
             for point in (() if life.state == "given up" else points_of(swap, world))
         ),
         second_person=None if second is None else second.item,
+        findings=told_of_plans(world, [life]).get(plan.swap, ()),
         cautions=(RECORD, *CAUTIONS[1:]),
     )
+
+
+def told_of_plans(world: World, lives: Iterable[SwapLife]) -> dict[str, tuple[SwapFinding, ...]]:
+    """What is found of those among the swaps that are planned and not done, by swap."""
+    asked = {life.plan.swap: life.plan.airframe for life in lives if life.state in OPEN}
+    if not asked:
+        return {}
+    found: dict[str, list[SwapFinding]] = {}
+    for swap, each in plan_findings(world, airframes=set(asked.values()), swaps=asked):
+        told = SwapFinding(
+            finding=each.code, severity=each.severity, message=each.message, action=each.hint, number=each.number
+        )
+        found.setdefault(swap, []).append(told)
+    return {swap: tuple(each) for swap, each in found.items()}
 
 
 def _units(world: World, wanted: Collection[int]) -> dict[int, SwapUnit]:
@@ -195,16 +199,6 @@ def _units(world: World, wanted: Collection[int]) -> dict[int, SwapUnit]:
             where=where_told(world, state),
         )
     return found
-
-
-def where_told(world: World, state: UnitStateRow) -> str:
-    """Where a unit is, in a few words."""
-    since = day_text(day_of(state.since_moment))
-    if state.kind == "position" and state.airframe_id is not None:
-        return f"at {world.registration(state.airframe_id)} {state.position} since {since}"
-    if state.kind == "slot":
-        return f"in slot {state.slot} of an assembly since {since}"
-    return f"{state.kind}{' ' + state.place_name if state.place_name else ''} since {since}"
 
 
 def events_of(life: SwapLife, units: dict[int, SwapUnit]) -> list[SwapEvent]:

@@ -25,6 +25,7 @@ from fleetlife.ledger.facts import (
     Requirement,
     Slot,
 )
+from fleetlife.ledger.planning import GroundTime, LeastLife
 from fleetlife.ledger.publications import Applicability, Compliance, Publication
 from fleetlife.ledger.swaps import AirframeState, Authorisation, PressureBand, ReleaseItem
 from fleetlife.terms.number import did_you_mean, fold, position_label
@@ -59,6 +60,8 @@ class Reference:
         self.pressures: dict[str, list[PressureBand]] = {}
         self.authorisations: dict[str, list[tuple[int, Authorisation]]] = {}
         self.states: dict[int, list[tuple[int, AirframeState]]] = {}
+        self.ground_times: dict[int, dict[str, tuple[int, GroundTime]]] = {}
+        self.least_lives: dict[str, tuple[int, LeastLife]] = {}
         self._book: Book | None = None
         self._held: dict[str, Fact] = {}
         for number, fact in facts:
@@ -117,6 +120,10 @@ class Reference:
             self.authorisations.setdefault(fold(fact.staff), []).append((number, fact))
         elif isinstance(fact, AirframeState):
             self.states.setdefault(fact.airframe, []).append((number, fact))
+        elif isinstance(fact, GroundTime):
+            self.ground_times.setdefault(fact.airframe, {})[fact.ground_from] = (number, fact)
+        elif isinstance(fact, LeastLife):
+            self.least_lives[key] = (number, fact)
 
     def _register(self, airframe: int, registration: str, start: str | None, until: str | None) -> None:
         first = day_number(start) if start else FIRST_DAY

@@ -15,6 +15,7 @@ from dataclasses import MISSING, dataclass, fields
 from typing import Any, ClassVar
 
 from fleetlife.ledger.fact import UNIT_FIELDS, Fact, field_names
+from fleetlife.ledger.planning import PLANNING_FACTS
 from fleetlife.ledger.publications import Applicability, Compliance, NotEmbodied, Publication
 from fleetlife.ledger.swaps import SWAP_FACTS
 
@@ -633,6 +634,7 @@ FACTS: dict[str, type[Fact]] = {
         Compliance,
         NotEmbodied,
         *SWAP_FACTS,
+        *PLANNING_FACTS,
     )
 }
 

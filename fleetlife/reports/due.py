@@ -73,12 +73,12 @@ def due_report(
         later.insert(0, _section("UNKNOWN, one by one", unknown, full, makers, "state", noted))
     every = [row for section in (*sections, *later) for row in section.rows]
     if sections:
-        blocks += [Blank(), Columns(_COLUMNS, sections, indent=3, measured=every)]
+        blocks += [Blank(), Columns(DUE_TABLE, sections, indent=3, measured=every)]
     if not first:
         blocks += [Blank(), Paragraph(Text(nothing_due(due, bool(unknown))))]
     blocks += _unknown_blocks(due, unknown)
     if later:
-        blocks += [Blank(), Columns(_COLUMNS, later, indent=3, measured=every)]
+        blocks += [Blank(), Columns(DUE_TABLE, later, indent=3, measured=every)]
     if due.before_window:
         verb = "falls" if due.before_window == 1 else "fall"
         text = (
@@ -138,7 +138,7 @@ def _is_without(row: DueRow) -> bool:
 
 # --- rows ----------------------------------------------------------------------------------------------------------
 
-_COLUMNS = (
+DUE_TABLE = (
     Column("state", whole=True, under=""),
     Column("where", whole=True, under=""),
     Column("part number", whole=True),
@@ -152,7 +152,7 @@ _COLUMNS = (
 def due_rows_block(rows: Sequence[DueRow], *, full: bool = False) -> Block:
     """Due rows of a card, without headings, the worst first as they come."""
     makers = _ambiguous(rows)
-    return Columns(_COLUMNS, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
+    return Columns(DUE_TABLE, [Section("", [due_row(row, full=full, makers=makers) for row in rows])], indent=3)
 
 
 def due_row(

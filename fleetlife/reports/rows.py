@@ -10,6 +10,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from fleetlife.terms.audited import SAMPLE_RULE
+from fleetlife.terms.due_since import SINCE, DueSince, DueSinceRow
 from fleetlife.terms.finding import Evidence, Finding
 from fleetlife.terms.measure import Minutes, hours_text
 from fleetlife.terms.moves import MoveRecorded
@@ -50,6 +51,10 @@ from fleetlife.terms.views import (
 DUE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DueRow))
 PUT_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(PutThere))
 DUE_SPARES_COLUMNS: tuple[str, ...] = (*DUE_COLUMNS, *PUT_COLUMNS)
+DUE_SINCE_COLUMNS: tuple[str, ...] = (
+    *(field.name for field in fields(DueSinceRow) if field.name != "row"),
+    *DUE_COLUMNS,
+)
 DIFFERENCE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(DifferenceRow))
 STORES_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(StoresRow))
 CHOICE_COLUMNS: tuple[str, ...] = tuple(field.name for field in fields(SpareChoice))
@@ -99,6 +104,31 @@ def due_spares_about(answer: DueWithSpares) -> dict[str, Any]:
     more = {"until": answer.chosen.until, "least_days": answer.chosen.least_days, "spares": answer.chosen.spares}
     more |= {"unknown_positions": answer.chosen.unknown, "also": listed(answer.also, CHOICE_COLUMNS)}
     return {"spares": more}
+
+
+def due_since_rows_as_dicts(answer: DueSince) -> list[dict[str, Any]]:
+    """The rows of a due list held against an earlier state, with exactly DUE_SINCE_COLUMNS as keys, in that order."""
+    return [
+        {
+            **{name: getattr(each, name) for name in DUE_SINCE_COLUMNS[: -len(DUE_COLUMNS)]},
+            "entries": "; ".join(map(str, each.entries)) or None,
+            **due_row_as_dict(each.row),
+        }
+        for each in answer.rows
+    ]
+
+
+def due_since_as_dict(answer: DueSince) -> dict[str, Any]:
+    """What a due list is held against, and how many of its rows came in, went out, moved and stood."""
+    return {
+        "known_at": answer.moment,
+        "entry": answer.entry,
+        "head": answer.head,
+        "as_of": answer.as_of,
+        "window_from": answer.window_from,
+        "window_until": answer.window_until,
+        "counts": {since: answer.count(since) for since in SINCE},
+    }
 
 
 def stores_as_dicts(answer: StoresList) -> list[dict[str, Any]]:

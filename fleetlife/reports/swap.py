@@ -192,6 +192,11 @@ def swap_recorded(recorded: SwapRecorded, preview: bool = False) -> RenderableTy
         ]
     else:
         blocks += [heading("DUE"), Paragraph(Text("No requirement rows for the units concerned."))]
+    if recorded.overtaken:
+        blocks += [
+            heading("PLANS THAT THIS OVERTAKES", len(recorded.overtaken)),
+            Listing([said(text) for text in recorded.overtaken]),
+        ]
     return Report([*blocks, *left_open(recorded, preview)])
 
 

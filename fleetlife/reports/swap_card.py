@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import RenderableType
 from rich.text import Text
 
@@ -23,9 +25,9 @@ from fleetlife.reports.lines import (
     title,
 )
 from fleetlife.reports.recorded import KEEP
-from fleetlife.reports.signs import signed
+from fleetlife.reports.signs import signed, verdict_sign
 from fleetlife.terms import words
-from fleetlife.terms.swaps import SwapCard, SwapItem, SwapLine, SwapList, SwapUnit, WorkRecorded
+from fleetlife.terms.swaps import SwapCard, SwapFinding, SwapItem, SwapLine, SwapList, SwapUnit, WorkRecorded
 
 CATEGORIES = {
     "device": "safety device",
@@ -57,6 +59,7 @@ def work_recorded(done: WorkRecorded, preview: bool = False) -> RenderableType:
         Blank(),
         *_title(done.card),
         *_where(done.card),
+        *_found(done.card),
         *_open(done.card),
         heading("CAUTION"),
         Listing([said(text) for text in done.card.cautions], mark="!"),
@@ -103,6 +106,21 @@ def _where(card: SwapCard) -> list[Block]:
     return [Pairs(pairs)]
 
 
+def _found(card: SwapCard) -> list[Block]:
+    """What can go wrong with the plan."""
+    if not card.findings:
+        return []
+    rows = [
+        Row(
+            [signed(verdict_sign(each.severity)), whole(each.finding, STRONG), said(each.message)],
+            notes=[said(f"What to do: {each.action}", QUIET)],
+        )
+        for each in card.findings
+    ]
+    columns = [Column("", whole=True), Column("", whole=True), Column("", floor=30)]
+    return [heading("WHAT CAN GO WRONG WITH THE PLAN", len(rows)), Columns(columns, [Section("", rows)], indent=4)]
+
+
 def _open(card: SwapCard) -> list[Block]:
     """What keeps the door from being released."""
     if not card.open:
@@ -115,7 +133,7 @@ def _open(card: SwapCard) -> list[Block]:
 
 
 def _body(card: SwapCard) -> list[Block]:
-    blocks: list[Block] = [*_where(card), *_open(card)]
+    blocks: list[Block] = [*_where(card), *_found(card), *_open(card)]
     if card.items:
         columns = [
             Column("", whole=True),
@@ -179,11 +197,13 @@ def swap_list(answer: SwapList) -> RenderableType:
         Column("by", rank=2, floor=10),
         Column("open", right=True),
     ]
-    blocks.append(Columns(columns, [Section("", [_line(row) for row in answer.rows])]))
+    blocks.append(
+        Columns(columns, [Section("", [_line(row, answer.findings.get(row.swap, ())) for row in answer.rows])])
+    )
     return Report(blocks)
 
 
-def _line(row: SwapLine) -> Row:
+def _line(row: SwapLine, found: Sequence[SwapFinding]) -> Row:
     return Row(
         [
             signed(_LINE_SIGNS[row.state], row.state),
@@ -193,5 +213,9 @@ def _line(row: SwapLine) -> Row:
             said(row.outgoing or ""),
             tied(row.target or ""),
             Text(str(row.open_points) if row.open_points else ""),
-        ]
+        ],
+        notes=[
+            Text.assemble(signed(verdict_sign(each.severity)), " ", whole(each.finding), " ", said(each.message))
+            for each in found
+        ],
     )

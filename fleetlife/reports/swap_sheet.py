@@ -20,6 +20,8 @@ from fleetlife.terms.views import LifeLeft
 # Sizes it is printed on, each with the margin above and below and the size of type: letter is shorter.
 PAPERS = {"A4": ("8mm", "8.3pt"), "letter": ("6mm", "7.8pt")}
 LOOK_ALIKE = frozenset("O0Il1")
+# What is found of a plan and stands in the answer of the fitting question, or beside the unit's rig, already.
+IN_THE_ANSWER = frozenset(("PLN102", "PLN103"))
 # What can hurt, for every sheet; the mass stands beside the lift where it is stated.
 CAUTIONS = (
     "Stored gas: an armed or charged unit can inflate with great force.",
@@ -155,13 +157,19 @@ def _data(sheet: SwapSheet) -> Markup:
 
 
 def _answer(sheet: SwapSheet) -> Markup:
-    """What the records say of the fitting, and what is left if fitted on the day."""
+    """What the records say of the fitting and against the plan, and what is left if fitted on the day."""
+    against = [
+        element("li", element("strong", f"{each.severity.upper()} {each.finding} "), each.message)
+        for each in sheet.card.findings
+        if each.finding not in IN_THE_ANSWER
+    ]
     if sheet.outcome is None:
+        nothing = element("p", "No unit is chosen, or it is fitted.")
         return element(
-            "section", element("h2", "In these records"), element("p", "No unit is chosen, or it is fitted.")
+            "section", element("h2", "In these records"), element("ul", *against) if against else None, nothing
         )
     weighty = [reason for reason in sheet.reasons if reason.verdict in ("stop", "condition")]
-    said = [element("li", element("strong", f"{r.verdict.upper()} "), r.text) for r in weighty]
+    said = [*against, *(element("li", element("strong", f"{r.verdict.upper()} "), r.text) for r in weighty)]
     return element(
         "section",
         element("h2", f"In these records, if fitted on {sheet.fitted_on}: {sheet.outcome}"),

@@ -20,7 +20,7 @@ from fleetlife.store.unit_of_work import Writer, reading, utc_now, writing
 from fleetlife.terms.refusal import Refusal
 
 # Every revision of the schema, oldest first; the last is the one this program reads and writes.
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0010")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010")
 OLDEST_SQLITE = (3, 37, 0)
 BUSY_SECONDS = 30
 LONG_PARKED = "long_parked_days"

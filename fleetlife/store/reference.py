@@ -29,6 +29,7 @@ from fleetlife.ledger.facts import (
     Slot,
     Utilisation,
 )
+from fleetlife.ledger.planning import GroundTime, LeastLife
 from fleetlife.ledger.publications import Applicability, Compliance, Publication
 from fleetlife.ledger.swaps import AirframeState, Authorisation, PressureBand, ReleaseItem
 from fleetlife.model.units import unit, unit_modification
@@ -62,6 +63,8 @@ REFERENCE_KINDS: tuple[type[Fact], ...] = (
     PressureBand,
     Authorisation,
     AirframeState,
+    GroundTime,
+    LeastLife,
 )
 CHUNK = 2_000
 STREAM = 10_000

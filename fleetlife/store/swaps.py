@@ -103,6 +103,26 @@ def airframes_with_swaps(connection: Connection) -> list[int]:
     return [row[0] for row in connection.execute(_AIRFRAMES)]
 
 
+_OPEN_PLANS = text(
+    """
+    SELECT p.airframe, p.incoming, p.outgoing FROM swap_plan AS p
+    WHERE p.planned_on <= :as_of
+    AND NOT EXISTS (SELECT 1 FROM movement AS m WHERE m.swap = p.swap AND m.moved_on <= :as_of)
+    AND NOT EXISTS (
+        SELECT 1 FROM swap_step AS t WHERE t.swap = p.swap AND t.step = 'given_up' AND t.stepped_on <= :as_of)
+    AND NOT EXISTS (
+        SELECT 1 FROM swap_signature AS s WHERE s.swap = p.swap AND s.role = 'released' AND s.signed_on <= :as_of)
+    ORDER BY p.airframe, p.swap
+    """
+)
+
+
+def open_plans(connection: Connection, *, as_of: int) -> list[tuple[int, int | None, int | None]]:
+    """(airframe, unit to go on, unit to come off) of each swap that is planned by the day and neither done nor given up
+    by then, as the records stand. One statement."""
+    return [(row[0], row[1], row[2]) for row in connection.execute(_OPEN_PLANS, {"as_of": as_of})]
+
+
 _AT_WORK = text("SELECT DISTINCT airframe FROM position_work ORDER BY airframe")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fleetlife.terms.views import About
 
@@ -59,8 +59,20 @@ class SwapPoint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SwapFinding:
+    """What is found of a planned swap before it is done (PLN101 and up)."""
+
+    finding: str
+    severity: str
+    message: str
+    action: str
+    number: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SwapCard:
-    """A swap, whole. `state` is one of words.SWAP_STATES; `open`: what keeps the door from being released."""
+    """A swap, whole. `state` is one of words.SWAP_STATES; `open`: what keeps the door from being released; `findings`:
+    what can go wrong with it, while it is planned and not done."""
 
     about: About
     swap: str
@@ -85,11 +97,13 @@ class SwapCard:
     second_person: str | None
     cautions: tuple[str, ...]
     told: tuple[str, ...] = ()
+    findings: tuple[SwapFinding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapLine:
-    """A swap in a list of them. `open_points`: how many things keep its door from being released."""
+    """A swap in a list of them. `open_points`: how many things keep its door from being released; `findings`: the codes
+    of what can go wrong with it, while it is planned and not done."""
 
     swap: str
     state: str
@@ -102,12 +116,16 @@ class SwapLine:
     done_on: str | None
     open_points: int
     work_order: str | None
+    findings: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapList:
+    """The swaps of a list, and what is found of each that is planned and not done, by swap."""
+
     about: About
     rows: tuple[SwapLine, ...]
+    findings: dict[str, tuple[SwapFinding, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

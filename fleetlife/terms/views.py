@@ -617,7 +617,8 @@ class AuditReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwapRecorded:
-    """What a recorded swap changed: the entry, before and after, the new due dates, the findings it leaves open."""
+    """What a recorded swap changed: the entry, before and after, the new due dates, the findings it leaves open, and
+    which planned swaps it overtakes, in sentences."""
 
     entry: int
     ledger_head: str
@@ -627,6 +628,7 @@ class SwapRecorded:
     findings: tuple[Finding, ...]
     already: bool = False
     about: About | None = None
+    overtaken: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from fleetlife.transfer.column import must as _must
 from fleetlife.transfer.of_unit import UNIT as _UNIT
 from fleetlife.transfer.of_unit import UNIT_KEY
 from fleetlife.transfer.organisations import APPROVALS, ORGANISATIONS
+from fleetlife.transfer.planning import GROUND_TIMES, LEAST_LIVES
 from fleetlife.transfer.publications import APPLICABILITY, COMPLIANCE, NOT_EMBODIED, PUBLICATIONS
 from fleetlife.transfer.receiving import HOLD_DECISIONS, RECEIPTS
 from fleetlife.transfer.swaps import (
@@ -589,6 +590,8 @@ FILES: tuple[File, ...] = (
     RELEASE_ITEMS,
     PRESSURES,
     AUTHORISATIONS,
+    GROUND_TIMES,
+    LEAST_LIVES,
     PUBLICATIONS,
     APPLICABILITY,
     COMPLIANCE,

@@ -95,7 +95,7 @@ from fleetlife.terms.finding import Finding
 from fleetlife.terms.forms import forms_named
 from fleetlife.terms.measure import parse_hours
 from fleetlife.terms.views import DueRow
-from tests.checks import publications_in_words, swaps_in_words
+from tests.checks import plans_in_words, publications_in_words, swaps_in_words
 
 Words = dict[str, Any]
 AIRFRAME = 7
@@ -996,4 +996,5 @@ JUDGED: dict[str, Callable[[Words], Iterator[Finding]]] = {
     "LED102": _differences(ledger.derived_rows_differ),
     **publications_in_words.JUDGED,
     **swaps_in_words.JUDGED,
+    **plans_in_words.JUDGED,
 }

@@ -10,7 +10,7 @@ import pytest
 
 import fleetlife as package
 
-from .running import TODAY, WRONG_USE, fleetlife
+from .running import FINDINGS, FIRST_INTAKE, TODAY, WRONG_USE, fleetlife
 
 DAY = ("--as-of", TODAY)
 
@@ -117,4 +117,37 @@ class TestGoesOn:
             window = records.due(as_of=day, window_until=date(2026, 12, 31))
             assert 0 < len(window) < len(frame)
             assert "SWP103" in set(records.findings(as_of=day)["finding"])
-            assert list(records.swaps(as_of=day)["swap"]) == ["SK-26-024", "SK-26-026"]
+            swaps = records.swaps(as_of=day)
+            assert list(swaps["swap"])[:2] == ["SK-26-024", "SK-26-026"]
+            assert list(swaps["findings"])[1] == "PLN102"
+
+
+class TestSince:
+    def test_in_every_format_with_the_exit_status_of_the_list(self, demo: str, tmp_path: Path) -> None:
+        asked = ("due", "--within", "60", *DAY)
+        plain = fleetlife(*asked, database=demo)
+        told = fleetlife(*asked, "--since", FIRST_INTAKE, database=demo)
+        assert told.status == plain.status == FINDINGS
+        assert "CAME IN" in told.out
+        assert "Done on 2026-11-13" in told.words
+        as_json = fleetlife(*asked, "--since", FIRST_INTAKE, "--format", "json", database=demo).json
+        assert as_json["about"]["since"]["entry"] == int(FIRST_INTAKE)
+        assert sum(as_json["about"]["since"]["counts"].values()) == len(as_json["rows"])
+        done = next(row for row in as_json["rows"] if (row["serial_number"], row["requirement"]) == ("33107", "FNT"))
+        assert (done["since"], done["due_date_then"], done["state"]) == ("went out", "2026-11-22", "in date")
+        lines = fleetlife(*asked, "--since", FIRST_INTAKE, "--format", "csv", database=demo).out.splitlines()
+        assert lines[0].startswith(
+            "since,state_then,due_date_then,due_earliest_then,place_then,why,entries,registration"
+        )
+        book = tmp_path / "since.xlsx"
+        fleetlife(*asked, "--since", FIRST_INTAKE, "--format", "xlsx", "--output", book, database=demo)
+        assert book.stat().st_size > 5_000
+
+    @pytest.mark.parametrize("more", [("--since-as-of", "2026-11-01"), ("--since", "1282", "--by", "month")])
+    def test_what_does_not_go_together_is_refused(self, demo: str, more: tuple[str, ...]) -> None:
+        assert fleetlife("due", *DAY, *more, database=demo).status == WRONG_USE
+
+    @pytest.mark.parametrize("columns", [80, 100])
+    def test_it_fits_its_width(self, demo: str, columns: int) -> None:
+        out = fleetlife("due", "--since", FIRST_INTAKE, *DAY, database=demo, columns=columns).out
+        assert max(len(line) for line in out.splitlines()) <= columns

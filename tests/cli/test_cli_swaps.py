@@ -110,7 +110,8 @@ class TestSteps:
         assert "Test arming and disarming: not signed" in shown.words
         assert run("release", SWAP, "--by", "S-301").status == REFUSED
         listed = run("list", "--format", "json").json["rows"]
-        assert [(row["swap"], row["state"]) for row in listed] == [(SWAP, "done"), ("SK-26-024", "done")]
+        assert [row["swap"] for row in listed if row["state"] == "done"] == [SWAP, "SK-26-024"]
+        assert {row["findings"] for row in listed if row["state"] == "done"} == {None}
 
     def test_a_new_one_is_planned_previewed_and_given_up(self, sqlite_demo: str) -> None:
         asked = ("swap", "plan", "Q-SKC", "L1", "--install", "KV-2100-3", "20210", "--by", "S-402", *DAY)
@@ -119,9 +120,57 @@ class TestSteps:
         assert head(sqlite_demo) == before
         planned = fleetlife(*asked, "--number", "N-1", "--format", "json", database=sqlite_demo).json
         assert (planned["card"]["swap"], planned["card"]["incoming"]["serial_number"]) == ("N-1", "20210")
+        assert planned["card"]["findings"] == []
+        other = ("swap", "plan", "Q-SKC", "L2", "--install", "KV-2100-3", "20210", "--by", "S-402", "--number", "N-2")
+        again = fleetlife(*other, *DAY, "--format", "json", database=sqlite_demo)
+        assert again.status == FINDINGS
+        assert [each["finding"] for each in again.json["card"]["findings"]] == ["PLN105"]
         why = ("--why", "the pack went elsewhere")
         gone = fleetlife("swap", "give-up", "n-1", "--by", "S-402", *why, *DAY, database=sqlite_demo)
         assert (gone.status, "GIVEN UP" in gone.out) == (CLEAN, True)
+
+    def test_that_another_unit_was_swapped_in_is_told_wherever_the_plan_is_shown(
+        self, own_demo: str, tmp_path: Path
+    ) -> None:
+        planned, _ = head(own_demo)
+        other = ("--install", "KV-2100-3", "20301", "--harness", "right", "--removed-to", "shop", "--yes")
+        recorded = ("--on", TODAY, "--technical-log", "SK4471", "--signed-by", "M117")
+        done = fleetlife("swap", "record", "Q-SKA", "R2", *other, *recorded, *DAY, database=own_demo)
+        assert done.status == CLEAN, done.words
+        told = "it is to take KV-2100-3 20104 off Q-SKA R2, and KV-2100-3 20301 hangs there since 2026-11-25 now"
+        assert f"PLANS THAT THIS OVERTAKES (1) - Swap {SWAP} is overtaken: {told}" in done.words
+        for asked in (("show", SWAP), ("list",), ("checked", SWAP, "--by", "S-107")):
+            assert told in fleetlife("swap", *asked, *DAY, database=own_demo).words
+        page = tmp_path / "sheet.html"
+        fleetlife("swap", "sheet", SWAP, *DAY, "-o", page, database=own_demo)
+        assert told in page.read_text(encoding="utf-8")
+        card = fleetlife("airframe", "Q-SKA", *DAY, "--format", "json", database=own_demo).json
+        assert "PLN107" in {each["finding"] for each in card["findings"]}
+        narrow = ("--airframe", "Q-SKA", "--known-at", planned, "--format", "json")
+        before = fleetlife("swap", "list", *narrow, *DAY, database=own_demo)
+        assert [row["findings"] for row in before.json["rows"]] == ["PLN102"]
+
+    def test_each_swap_that_falls_due_is_placed(self, demo: str) -> None:
+        asked = ("swap", "place", "--within", "180", *DAY)
+        told = fleetlife(*asked, database=demo)
+        assert told.status == FINDINGS
+        assert "No ground time of Q-SKB begins by 2027-03-14. The next begins on 2027-03-20 at Skarholm." in told.words
+        assert "Planned as SK-26-026, by 2026-12-05, after it falls due." in told.words
+        rows = fleetlife(*asked, "--airframe", "Q-SKC", "--format", "json", database=demo)
+        assert rows.status == CLEAN
+        first = rows.json["rows"][0]
+        assert (first["position"], first["due_on"], first["place_on"], first["station"], first["days_given_away"]) == (
+            "L1",
+            "2027-01-16",
+            "2027-01-11",
+            "Ytrevik",
+            5,
+        )
+        csv = fleetlife(*asked, "--format", "csv", database=demo).out.splitlines()
+        assert len(csv) == 14
+        narrow = fleetlife(*asked, database=demo, columns=80).out
+        assert max(len(line) for line in narrow.splitlines()) <= 80
+        assert fleetlife("swap", "place", *DAY, database=demo).status == WRONG_USE
 
     def test_the_symbol_is_read_where_a_number_is_asked_for(self, demo: str) -> None:
         line = f"fleetlife swap show {SWAP}\r\n"

@@ -302,6 +302,31 @@ class TestPublications:
             connection.execute(table.insert(), {**row, **values, "entry_number": 8})
 
 
+class TestPlanning:
+    """Revision 0009: ground times, and the least life to fit."""
+
+    def test_down_again_it_is_the_revision_before(self, empty_store: Store) -> None:
+        upgrade(empty_store, "0008")
+        with empty_store.reading() as connection:
+            before = catalogue(connection)
+        upgrade(empty_store, "0009")
+        with empty_store.reading() as connection:
+            held = [
+                connection.exec_driver_sql(f"SELECT count(*) FROM {name}").scalar_one()
+                for name in ("ground_time", "least_life")
+            ]
+        assert held == [0, 0]
+        downgrade(empty_store, "0008")
+        with empty_store.reading() as connection:
+            assert catalogue(connection) == before
+
+    def test_what_cannot_be_is_kept_out(self, store: Store) -> None:
+        table = metadata.tables["least_life"]
+        row = {"effective_from": 738945, "days": 0, "reference": "note 4", "entry_number": 7, "entry_item": 0}
+        with pytest.raises(IntegrityError, match="ck_least_life_days"), store.engine.begin() as connection:
+            connection.execute(table.insert(), row)
+
+
 class TestMigrations:
     def test_up_down_up_gives_the_same_catalogue(self, empty_store: Store) -> None:
         upgrade(empty_store, "head")

@@ -118,7 +118,7 @@ class TestNamed:
 
     def test_the_page_of_a_rule_names_the_findings_that_cite_it(self) -> None:
         [page] = pages_named("M.A.501(b)")
-        assert {code for code, _ in page.cited_by} == {"FIT101", "PAP106"}
+        assert {code for code, _ in page.cited_by} == {"FIT101", "PAP106", "PLN103"}
         assert len(all_rules()) == len(RULES)
 
     def test_neither_finding_nor_rule_is_refused_as_an_unknown_code(self) -> None:
