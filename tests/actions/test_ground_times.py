@@ -109,16 +109,18 @@ class TestPlan:
 
     # 0104 falls due by its bottle's mark of 2023-02: good through 2026-02-28
     @pytest.mark.parametrize(("begins", "found"), [("2026-02-28", []), ("2026-03-01", ["PLN101"])])
-    def test_due_before_the_next_ground_time(self, fleet: Intake, begins: str, found: list[str]) -> None:
-        fleet.take({"ground_times": [ground("2024-02-20", "2024-02-22"), ground(begins, "2026-03-09")]})
-        card = plan(fleet.store, date(2024, 2, 21)).card
+    def test_due_before_the_next_ground_time(self, other_fleet: Intake, begins: str, found: list[str]) -> None:
+        other_fleet.take({"ground_times": [ground("2024-02-20", "2024-02-22"), ground(begins, "2026-03-09")]})
+        card = plan(other_fleet.store, date(2024, 2, 21)).card
         assert [each.finding for each in card.findings] == found
 
     @pytest.mark.parametrize(("days", "found"), [(738, []), (739, ["PLN106"])])
-    def test_life_below_the_least(self, fleet: Intake, days: int, found: list[str]) -> None:
+    def test_life_below_the_least(self, other_fleet: Intake, days: int, found: list[str]) -> None:
         assert (date(2026, 2, 28) - date(2024, 2, 21)).days == 738
-        fleet.take({"least_lives": [{"part_number": SLIDE, "from": "2024-01-01", "days": days, "reference": "note 4"}]})
-        card = plan(fleet.store, date(2024, 2, 21)).card
+        other_fleet.take(
+            {"least_lives": [{"part_number": SLIDE, "from": "2024-01-01", "days": days, "reference": "note 4"}]}
+        )
+        card = plan(other_fleet.store, date(2024, 2, 21)).card
         assert [each.finding for each in card.findings] == found
 
 

@@ -136,10 +136,10 @@ class TestOvertaken:
             ),
         ],
     )
-    def test_what_happened_to_its_units_is_told(self, fleet: Intake, happened: Any, told: str) -> None:
-        card = plan(fleet.store, "L1", "0103")
-        fleet.take(happened)
-        now = swap_show(fleet.store, card.swap, as_of=DAY)
+    def test_what_happened_to_its_units_is_told(self, other_fleet: Intake, happened: Any, told: str) -> None:
+        card = plan(other_fleet.store, "L1", "0103")
+        other_fleet.take(happened)
+        now = swap_show(other_fleet.store, card.swap, as_of=DAY)
         assert codes(now) == ["PLN107"]
         assert told in now.findings[0].message
 
