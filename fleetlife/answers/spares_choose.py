@@ -147,7 +147,6 @@ class _Counter:
         self.verdicts: dict[Pair, _Verdict] = {}
         self.stopped: dict[int, str] = {}
         self._eligible: dict[str, dict[int, Need]] = {}
-        self._rigs: dict[tuple[str, str | None, str, str | None], Cost | str] = {}
         programmes = world.reference.book().programmes
         self.programmes = [programmes.get(need.airframe) or None for need in needs]
         self.harnesses = [world.reference.position_of(need.airframe, need.position).harness for need in needs]
@@ -172,10 +171,11 @@ class _Counter:
         stores in front. One whose life is over serves nowhere."""
         unit = self.spares[spares[0]]
         last = self.last.get(unit.unit_id, {})
+        by_harness = {harness: self._supposed(harness, unit) for harness in set(self.harnesses)}
         costs: dict[int, Cost] = {}
         for number, need in self._eligible_needs(unit).items():
-            supposed = self._supposed(number, unit)
-            day = last.get(self.programmes[number], need.by)
+            supposed = by_harness[self.harnesses[number]]
+            day = last.get(self.programmes[number], need.by) if last else need.by
             if day < self.world.as_of or not isinstance(supposed, Cost):
                 continue
             thrown = 0 if need.row is None or day >= need.by else max(need.due - day, 0)
@@ -207,19 +207,15 @@ class _Counter:
         )
         return answer.outcome != "not-eligible"
 
-    def _supposed(self, number: int, unit: UnitStateRow) -> Cost | str:
-        """What its harness costs there, known without asking; else why its rig is none for the position."""
-        wanted = self.harnesses[number]
-        key = (unit.part_number, unit.manufacturer, unit.harness, wanted)
-        if key not in self._rigs:
-            part = self.world.reference.part(unit.part_number, unit.manufacturer)
-            if wanted is None and (part is None or part.rig in (None, "none")):
-                self._rigs[key] = Cost()
-            else:
-                answer = judge_harness(rig=part.rig if part else None, harness=unit.harness, position_harness=wanted)
-                stops = answer.outcome == "stop"
-                self._rigs[key] = " ".join(answer.reasons) if stops else Cost(rigs=int(answer.outcome == "condition"))
-        return self._rigs[key]
+    def _supposed(self, wanted: str | None, unit: UnitStateRow) -> Cost | str:
+        """What its harness costs at a position that wants one, known without asking; else why its rig is none there."""
+        part = self.world.reference.part(unit.part_number, unit.manufacturer)
+        if wanted is None and (part is None or part.rig in (None, "none")):
+            return Cost()
+        answer = judge_harness(rig=part.rig if part else None, harness=unit.harness, position_harness=wanted)
+        if answer.outcome == "stop":
+            return " ".join(answer.reasons)
+        return Cost(rigs=int(answer.outcome == "condition"))
 
     def expect(self, pairs: Sequence[Pair]) -> None:
         """Read together what the questions about the pairs will need."""
@@ -374,7 +370,7 @@ class _Counter:
         if spare in goes:
             other = self.needs[goes[spare]]
             return f"goes to {self.world.registration(other.airframe)} {other.position}."
-        supposed = self._supposed(number, self.spares[spare])
+        supposed = self._supposed(self.harnesses[number], self.spares[spare])
         if not isinstance(supposed, Cost):
             return supposed
         if spare not in self.stopped and (number, spare) not in self.verdicts and self.asked >= MOST_ASKED:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Mapping
 from typing import Any
 
@@ -492,7 +493,9 @@ def everything(
 
 
 def run() -> None:
-    """The console command."""
+    """The console command. What one makes in its short life refers to itself nowhere to speak of, so the search for
+    circles comes after a hundred thousand values and not after some hundreds: a tenth of the time of each command."""
+    gc.set_threshold(100_000)
     app()
 
 

@@ -11,18 +11,21 @@ from fleetlife.follows.rows import DERIVED_TABLES, UnitStateRow
 from fleetlife.ledger.facts import Accomplishment, Fact, Opening, Operation, Transfer, UnitModification
 from fleetlife.store import reference as stored_reference
 from fleetlife.store.rows import read_rows
+from fleetlife.terms.finding import Finding
 
 KINDS: tuple[type[Fact], ...] = (Opening, UnitModification, Accomplishment, Operation, Transfer)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Ahead:
-    """Of the units, by unit: the stored rows of each table, the facts of each of `KINDS`, and what each holds."""
+    """Of the units, by unit: the stored rows of each table, the facts of each of `KINDS`, and what each holds.
+    `papers`: what is found of their papers, once it was asked for."""
 
     units: frozenset[int]
     rows: Mapping[str, Mapping[int, Sequence[Any]]]
     facts: Mapping[type[Fact], Mapping[int, Sequence[Fact]]]
     held: Mapping[int, Sequence[UnitStateRow]]
+    papers: dict[int, list[Finding]] | None = None
 
     def stated(self, wanted: Collection[int], kinds: Iterable[type[Fact]]) -> list[Fact]:
         """The facts of the kinds on the units, kind by kind and unit by unit."""

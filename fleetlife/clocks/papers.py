@@ -106,6 +106,18 @@ def findings_of_paper(world: World, organisation: str, tracking_number: str) -> 
 def findings_of_papers(world: World, unit_ids: Collection[int]) -> tuple[Finding, ...]:
     """What is found of the papers of the units: by their forms, by who signed them, and by what they say was run."""
     units = frozenset(unit_ids)
+    ahead = world.ahead
+    if ahead is None or not ahead.answers(units):
+        return _of_papers(world, units)
+    if ahead.papers is None:  # read ahead, their papers are judged together too
+        ahead.papers = {}
+        for each in _of_papers(world, ahead.units):
+            ahead.papers.setdefault(each.unit or 0, []).append(each)
+    found = (each for unit in units for each in ahead.papers.get(unit, ()))
+    return tuple(sorted(found, key=Finding.sort_key))
+
+
+def _of_papers(world: World, units: frozenset[int]) -> tuple[Finding, ...]:
     bench = Bench(world, Scope(units=units))
     found = (*paper_findings(bench), *counts_that_differ(bench), *lives_not_on_paper(bench))
     return tuple(sorted((each for each in found if each.unit in units), key=Finding.sort_key))

@@ -150,13 +150,19 @@ class Columns(Block):
     def _row(self, row: Row, plan: _Plan, space: Space) -> Iterator[Text]:
         cells = {i: wrap(row.cells[i], width) for i, width in plan.widths.items()}
         for number in range(max(len(lines) for lines in cells.values())):
-            line = Text("")
+            line, waiting = Text(""), 0  # blanks are written with what comes after them
             for i, width in plan.widths.items():
-                piece = cells[i][number] if number < len(cells[i]) else Text("")
-                filler = " " * (width - piece.cell_len)
-                line.append(filler if self.columns[i].right else "")
+                if number >= len(cells[i]):
+                    waiting += width + GAP
+                    continue
+                piece = cells[i][number]
+                filler = width - piece.cell_len
+                waiting += filler if self.columns[i].right else 0
+                if waiting and piece.plain:
+                    line.append(" " * waiting)
+                    waiting = 0
                 line.append_text(piece)
-                line.append(("" if self.columns[i].right else filler) + " " * GAP)
+                waiting += (0 if self.columns[i].right else filler) + GAP
             line.rstrip()
             yield line
         first = next(iter(plan.widths))

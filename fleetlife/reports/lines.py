@@ -45,20 +45,14 @@ class Block:
             if space.plain:
                 fit = "".join(c if _fits(c, options.encoding) else "?" * max(cell_len(c), 1) for c in shown)
                 lost = lost or fit != shown
-                yield _out(Text(fit))
-                continue
-            line.plain = shown
-            yield _out(line)
+                line = Text(fit)
+            else:
+                line.plain = shown
+            line.rstrip()
+            # every line fits and holds no tab: rich need not fold it again
+            yield from line.render(console, end="\n")
         if lost:
-            yield _out(Text("? where this terminal's character set lacks the character."))
-
-
-def _out(line: Text) -> Text:
-    line.rstrip()
-    line.end = "\n"
-    line.no_wrap = True
-    line.overflow = "ignore"
-    return line
+            yield from Text("? where this terminal's character set lacks the character.").render(console, end="\n")
 
 
 def _fits(character: str, encoding: str) -> bool:
@@ -72,6 +66,9 @@ def _fits(character: str, encoding: str) -> bool:
 def wrap(text: Text, width: int) -> list[Text]:
     """The text in lines of at most `width` cells, broken at spaces alone; at least one line."""
     width = max(width, 2)
+    plain = text.plain
+    if plain and plain[0] != " " and plain[-1] != " " and cell_len(plain) <= width:
+        return [text.copy()]  # as most do
     lines: list[Text] = []
     begin = end = -1
     for match in _WORD.finditer(text.plain):
