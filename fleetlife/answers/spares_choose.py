@@ -84,6 +84,7 @@ def chosen_in(
     times as long."""
     hanging = units_at_positions(world, airframes)
     needs, unknown = needs_of(world, until_day=until.toordinal(), airframes=airframes, at_positions=hanging)
+    world.keep_installed(hanging, airframes)
     counter = _Counter(world, needs, units_in_stores(world), least_days, until.toordinal(), tell)
     offers = counter.offers
     given = choose_asking(offers, counter.ask, expect=counter.expect)
@@ -147,6 +148,7 @@ class _Counter:
         self.verdicts: dict[Pair, _Verdict] = {}
         self.stopped: dict[int, str] = {}
         self._eligible: dict[str, dict[int, Need]] = {}
+        self._alike: dict[tuple[str, str | None, str], dict[int, Cost]] = {}
         programmes = world.reference.book().programmes
         self.programmes = [programmes.get(need.airframe) or None for need in needs]
         self.harnesses = [world.reference.position_of(need.airframe, need.position).harness for need in needs]
@@ -170,17 +172,28 @@ class _Counter:
         """Spares of one part and rig that will do as long as one another, of which the same is supposed; the longest in
         stores in front. One whose life is over serves nowhere."""
         unit = self.spares[spares[0]]
+        costs = dict(self._costs_of(unit))
         last = self.last.get(unit.unit_id, {})
-        by_harness = {harness: self._supposed(harness, unit) for harness in set(self.harnesses)}
-        costs: dict[int, Cost] = {}
-        for number, need in self._eligible_needs(unit).items():
-            supposed = by_harness[self.harnesses[number]]
-            day = last.get(self.programmes[number], need.by) if last else need.by
-            if day < self.world.as_of or not isinstance(supposed, Cost):
-                continue
-            thrown = 0 if need.row is None or day >= need.by else max(need.due - day, 0)
-            costs[number] = replace(supposed, days=thrown) if thrown else supposed
+        for number in list(costs) if last else ():
+            need = self.needs[number]
+            day = last.get(self.programmes[number], need.by)
+            if day < self.world.as_of:
+                del costs[number]
+            elif day < need.by and need.row is not None and need.due > day:
+                costs[number] = Cost(rigs=costs[number].rigs, days=need.due - day)
         return Kind(spares, costs)
+
+    def _costs_of(self, unit: UnitStateRow) -> Mapping[int, Cost]:
+        """What units of the part and rig cost at the positions that may take them, however long they will do."""
+        key = (unit.part_number, unit.manufacturer, unit.harness)
+        if key not in self._alike:
+            by_harness = {harness: self._supposed(harness, unit) for harness in set(self.harnesses)}
+            self._alike[key] = {
+                number: cost
+                for number in self._eligible_needs(unit)
+                if isinstance(cost := by_harness[self.harnesses[number]], Cost)
+            }
+        return self._alike[key]
 
     def _eligible_needs(self, unit: UnitStateRow) -> Mapping[int, Need]:
         """The positions at which the part is eligible, whatever the unit itself: asked once a part."""

@@ -90,6 +90,7 @@ class World:
     _counters: StoredCounters | None = None
     _counter_outlooks: dict[tuple[int, str], Outlook] = field(default_factory=dict)
     _to_come: list[Fact] = field(default_factory=list)
+    _installed: dict[int, list[UnitStateRow]] | None = None
 
     @property
     def long_parked_days(self) -> int:
@@ -149,8 +150,18 @@ class World:
         for unit in held:
             self.changed.put(unit, {name: found.get(unit, ()) for name, found in rows.items()})
 
+    def keep_installed(self, hanging: Iterable[UnitStateRow], airframes: Collection[int] | None) -> None:
+        """Keep what hangs at all positions, read already, for every airframe that will be asked about. Of some
+        airframes alone nothing is kept: others may be asked about too."""
+        if airframes is None:
+            self._installed = {}
+            for row in sorted(hanging, key=lambda row: row.unit_id):
+                self._installed.setdefault(row.airframe_id or 0, []).append(row)
+
     def installed_on(self, airframe: int) -> list[UnitStateRow]:
         """The units at the positions of the airframe."""
+        if self._installed is not None:
+            return self._installed.get(airframe, [])
         stored = [row for row in units_on(self.connection, airframe) if row.unit_id not in self.changed_units]
         then = [row for row in self.changed.unit_states.values() if row.airframe_id == airframe]
         return sorted((*stored, *then), key=lambda row: row.unit_id)
@@ -259,6 +270,7 @@ class World:
         self.derived_anew |= held.keys()
         self.changed_units |= held.keys()
         self._to_come.extend(facts)
+        self._installed = None
         return derived.problems
 
     # -- facts and derivations ------------------------------------------------------------------------------

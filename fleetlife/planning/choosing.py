@@ -254,14 +254,14 @@ def _candidates(offers: Offers, position: int, taken: Collection[int], *, longes
 @dataclass(slots=True)
 class _Table:
     """The ways of one group: the row of a position, a column, and the parts of what it costs, in arrays. A column is
-    one of a kind (every free spare of it will do), a spare by itself, or that a position is left."""
+    one of some spares that cost the same everywhere, in the order in which they go, or that a position is left."""
 
     rows: list[Any] = field(default_factory=list)
     columns: list[Any] = field(default_factory=list)
     parts: list[Any] = field(default_factory=list)
-    what: list[tuple[Kind | None, int | None]] = field(default_factory=list)
+    what: list[list[int] | None] = field(default_factory=list)
 
-    def add(self, rows: Any, parts: Any, what: tuple[Kind | None, int | None], times: int = 1) -> None:
+    def add(self, rows: Any, parts: Any, what: list[int] | None, times: int = 1) -> None:
         """So many columns, each of which any of the rows may take at its price."""
         import numpy
 
@@ -284,21 +284,19 @@ def _solved(offers: Offers, group: Sequence[int], before: Mapping[int, int]) -> 
     rows, columns, parts = table.joined()
     scales = _scales(rows, parts, len(group))
     taken = _by_stages(rows, columns, parts) if scales is None else _at_once(rows, columns, parts, scales)
-    given: dict[int, int] = {}
-    of_kind: dict[int, tuple[Kind, list[int]]] = {}
+    places_of: dict[int, tuple[list[int], list[int]]] = {}
     for row, column in taken:
-        kind, spare = table.what[column]
-        if spare is not None:
-            given[group[row]] = spare
-        elif kind is not None:
-            of_kind.setdefault(id(kind), (kind, []))[1].append(group[row])
-    for kind, places in of_kind.values():
-        given.update(_handed_out(_free(offers, kind), places, before))
+        alike = table.what[column]
+        if alike is not None:
+            places_of.setdefault(id(alike), (alike, []))[1].append(group[row])
+    given: dict[int, int] = {}
+    for alike, places in places_of.values():
+        given.update(_handed_out(alike, places, before))
     return given
 
 
 def _handed_out(free: Sequence[int], places: Sequence[int], before: Mapping[int, int]) -> dict[int, int]:
-    """Which of the free spares of a kind to each position: the one it had, else the first that is left."""
+    """Which of the spares that cost the same to each position: the one it had, else the first that is left."""
     left = dict.fromkeys(free)
     kept = {place: before[place] for place in places if before.get(place) in left}
     for spare in kept.values():
@@ -319,14 +317,14 @@ def _table(offers: Offers, group: Sequence[int]) -> _Table:
     table = _Table()
     left = numpy.array([offers.positions[position].parts for position in group], dtype=numpy.int64)
     for row in range(len(group)):
-        table.add(numpy.array([row]), left[row : row + 1], (None, None))
-    kinds = {id(kind): kind for position in group for kind in offers.kinds_at(position)}
-    for kind in kinds.values():
+        table.add(numpy.array([row]), left[row : row + 1], None)
+    alike: dict[bytes, tuple[Any, Any, list[int]]] = {}
+    for kind in {id(kind): kind for position in group for kind in offers.kinds_at(position)}.values():
         places = [position for position in kind.costs if position in row_of]
         rows = numpy.array([row_of[position] for position in places])
         parts = numpy.array([kind.costs[position].parts for position in places], dtype=numpy.int64)
-        if number := min(len(_free(offers, kind)), len(places)):
-            table.add(rows, parts, (kind, None), number)
+        # kinds that cost the same at the same positions are one: what tells them apart is nothing to the choice
+        alike.setdefault(rows.tobytes() + parts.tobytes(), (rows, parts, []))[2].extend(_free(offers, kind))
         number_of = {position: number for number, position in enumerate(places)}
         for spare in kind.spares:
             if spare not in offers.own or spare in offers.gone:
@@ -339,7 +337,10 @@ def _table(offers: Offers, group: Sequence[int]) -> _Table:
                 else:
                     its[number_of[position]] = cost.parts
             if len(none) < len(places):
-                table.add(numpy.delete(rows, none), numpy.delete(its, none, axis=0), (kind, spare))
+                table.add(numpy.delete(rows, none), numpy.delete(its, none, axis=0), [spare])
+    for rows, parts, spares in alike.values():
+        if number := min(len(spares), len(rows)):
+            table.add(rows, parts, sorted(spares), number)
     return table
 
 
