@@ -38,13 +38,16 @@ class Intervals:
 
 def measures_of(limits: Limits) -> frozenset[str]:
     """The measures that a set of limits limits."""
-    named = {
-        "calendar": limits.months is not None or limits.days is not None,
-        "hours": limits.minutes is not None,
-        "cycles": limits.cycles is not None,
-        "operations": limits.operations is not None,
-    }
-    return frozenset(measure for measure, limited in named.items() if limited)
+    found = []
+    if limits.months is not None or limits.days is not None:
+        found.append("calendar")
+    if limits.minutes is not None:
+        found.append("hours")
+    if limits.cycles is not None:
+        found.append("cycles")
+    if limits.operations is not None:
+        found.append("operations")
+    return frozenset(found)
 
 
 def uses_first(requirement: Requirement, *, accomplished: bool) -> bool:

@@ -27,7 +27,8 @@ class Limits:
     operations: int | None = None
 
     def any(self) -> bool:
-        return any(v is not None for v in (self.months, self.days, self.minutes, self.cycles, self.operations))
+        flown = self.minutes is not None or self.cycles is not None or self.operations is not None
+        return flown or self.months is not None or self.days is not None
 
 
 @filled

@@ -32,6 +32,7 @@ from fleetlife.store.typed import TYPED
 from fleetlife.terms.filling import filled
 
 STREAM = 5_000
+FEW = 500
 STATE_NAMES = KEPT["unit_state"].names
 _LINE = KEPT["certificate_line"].names
 
@@ -483,7 +484,11 @@ def ask(connection: Connection, name: str, scope: Scope | None = None, **values:
     if by_airframes:
         parameters["airframes"] = set_value(connection, sorted(where.airframes or ()))
     statement = STATEMENTS[connection.dialect.name, name, by_units, by_airframes]
-    if connection.dialect.name == "sqlite":  # whose driver streams by itself; PostgreSQL's has to be asked to
+    asked_for = [where.units] if by_units else [each for each in values.values() if isinstance(each, (set, frozenset))]
+    few = any(each is not None and len(each) <= FEW for each in asked_for)
+    # SQLite's driver streams by itself. PostgreSQL's has to be asked to, which is five ways to the server and back: not
+    # for what is said of some units.
+    if few or connection.dialect.name == "sqlite":
         yield from quick.stream(connection, statement, parameters, STREAM)
         return
     result = connection.execute(statement, parameters, execution_options={"yield_per": STREAM})

@@ -35,6 +35,9 @@ class Kept:
     key: Callable[[Any], tuple[Any, ...]]
     key_names: tuple[str, ...]
     tuple_of: Callable[[Any], tuple[Any, ...]]
+    read: Callable[[Any], tuple[Any, ...]]
+    claims: frozenset[str]
+    folds: tuple[tuple[str, str], ...]
     ends: tuple[str, ...]
     all_rows: Select[Any]
     of_units: dict[str, Select[Any]]
@@ -66,6 +69,9 @@ def _kept(row_class: type[Any], name: str, ends: tuple[str, ...] = ()) -> Kept:
         key=key_one if len(key_names) > 1 else lambda row: (key_one(row),),
         key_names=key_names,
         tuple_of=tuple_of,
+        read=read,
+        claims=frozenset(names[index] for index in kept_flags),
+        folds=folds,
         ends=ends,
         all_rows=statement,
         of_units={d: statement.where(among(table.c.unit_id, "units", d)) for d in DIALECTS},
@@ -194,12 +200,17 @@ def write_difference(
 
 def _differing(kept: Kept, before: Any, after: Any) -> tuple[tuple[str, ...], list[Any]]:
     """The columns that differ, and what stands in them after."""
-    differing = [
-        (name, value)
-        for name, stood, value in zip(kept.columns, kept.tuple_of(before), kept.tuple_of(after), strict=True)
-        if value != stood
-    ]
-    return tuple(name for name, _ in differing), [value for _, value in differing]
+    names: list[str] = []
+    values: list[Any] = []
+    for name, stood, value in zip(kept.names, kept.read(before), kept.read(after), strict=True):
+        if value != stood:
+            names.append(name)
+            values.append(int(value) if name in kept.claims else value)
+    for name, of in kept.folds:
+        if of in names:
+            names.append(name)
+            values.append(fold(getattr(after, of)))
+    return tuple(names), values
 
 
 def _only_ends(kept: Kept, before: Any, after: Any) -> bool:
