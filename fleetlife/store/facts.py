@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import BindParameter, ColumnElement, Select, bindparam, func, literal_column, select, text
+from sqlalchemy import BindParameter, ColumnElement, Select, bindparam, case, func, literal_column, select, text
 from sqlalchemy import Text as TextType
 from sqlalchemy.engine import Connection
 
@@ -129,7 +129,12 @@ def was_stated(connection: Connection, key: str, digest: str) -> bool:
 # --- what touches a unit ------------------------------------------------------------------------------------------
 
 
-def _touching_statement(dialect: str) -> Select[Any]:
+MANY = 100
+
+
+def _touching_statement(dialect: str, many: bool) -> Select[Any]:
+    """`many`: what was retired is looked for once, and not for each entry; of few units that would cost what was ever
+    retired in the whole ledger."""
     retired = _fact.alias("retired")
     joined = (
         func.group_concat(retired.c.item, ",")
@@ -137,17 +142,21 @@ def _touching_statement(dialect: str) -> Select[Any]:
         else func.string_agg(retired.c.item.cast(TextType), ",")
     )
     known: BindParameter[int] = bindparam("known")
-    gone = (
+    gone: ColumnElement[Any] = (
         select(joined)
         .where(retired.c.number == _entry.c.number, retired.c.retired_by <= known)
         .correlate(_entry)
         .scalar_subquery()
     )
+    if many:
+        any_gone = _fact.alias("any_gone")
+        numbers = select(any_gone.c.number).where(any_gone.c.retired_by.is_not(None), any_gone.c.retired_by <= known)
+        gone = case((_entry.c.number.in_(numbers), gone))
     touching = select(_touch.c.number).where(among(_touch.c.unit_id, "units", dialect), _touch.c.number <= known)
     return select(_entry.c.number, _entry.c.body, gone).where(_entry.c.number.in_(touching)).order_by(_entry.c.number)
 
 
-_TOUCHING = {dialect: _touching_statement(dialect) for dialect in DIALECTS}
+_TOUCHING = {(dialect, many): _touching_statement(dialect, many) for dialect in DIALECTS for many in (False, True)}
 
 
 def facts_touching(
@@ -158,9 +167,9 @@ def facts_touching(
     With `known`, what stood after entry `known`. One statement for up to 2,000 units; with more, the order holds within
     each 2,000, and a fact that touches units of two of them comes once.
     """
-    statement = _TOUCHING[connection.dialect.name]
     seen: set[int] | None = None
     for chunk in batches(dict.fromkeys(unit_ids), CHUNK):
+        statement = _TOUCHING[connection.dialect.name, len(chunk) > MANY]
         rows = quick.rows(connection, statement, {"units": set_value(connection, chunk), "known": known})
         for number, body, gone in rows:
             if seen is not None:

@@ -285,21 +285,22 @@ def bench_swap(store: Store, alone: Alone, airframes: int, on: str) -> None:
     row("swap recorded, a unit without children", statistics.median(times), bare, f"a bare transaction, {on}")
 
 
-def bench_swap_sqlite(path: Path, airframes: int) -> None:
-    """In a process of its own, as a clerk's command is one: this one has just taken a fleet in, and what that left of
-    its memory makes everything after it a third slower."""
-    subprocess.run([sys.executable, __file__, "swaps", str(path), str(airframes)], check=True)
+def bench_asked(path: Path, airframes: int) -> None:
+    """Questions and swaps in a process of their own, as a user's command is one: this one has just taken a fleet in,
+    and what that left of its memory makes everything after it slower by up to a third."""
+    subprocess.run([sys.executable, __file__, "asked", str(path), str(airframes)], check=True)
 
 
-def swaps_alone(path: Path, airframes: int) -> None:
-    """The swaps of `bench_swap_sqlite`, in this process."""
-    copy = path.with_name("copy.db")
-    store = open_store(f"sqlite:///{path}")
+def asked(path: Path, airframes: int) -> None:
+    """What `bench_asked` measures, in this process."""
+    store, copy = open_store(f"sqlite:///{path}"), path.with_name("copy.db")
+    bench_due(store, path)
     with sqlite3.connect(path) as source, sqlite3.connect(copy) as target:
         source.backup(target)
     driver = _driver(copy)
     bench_swap(store, Alone(driver), airframes, "SQLite")
     driver.close()
+    bench_known_at(store, path.parent)
     store.close()
 
 
@@ -356,8 +357,8 @@ def bench_start() -> None:
 
 def main() -> None:
     size = sys.argv[1] if len(sys.argv) > 1 else "S"
-    if size == "swaps":
-        swaps_alone(Path(sys.argv[2]), int(sys.argv[3]))
+    if size == "asked":
+        asked(Path(sys.argv[2]), int(sys.argv[3]))
         return
     work = Path(tempfile.mkdtemp(prefix="fleetlife-bench-"))
     try:
@@ -365,9 +366,7 @@ def main() -> None:
         print(f"fleet {size}: {SIZES[size]} airframes, {rows:,} rows in the files; SQLite {sqlite3.sqlite_version}")
         print(f"{'what':<44} {'fleetlife':>13} {'beside':>13} {'ratio':>8}", flush=True)
         store = bench_import(work / "files", work)
-        bench_due(store, work / "fleet.db")
-        bench_swap_sqlite(work / "fleet.db", SIZES[size])
-        bench_known_at(store, work)
+        bench_asked(work / "fleet.db", SIZES[size])
         bench_start()
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
         print(f"peak memory of this process, the intake included: {peak} MB")
