@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import resource
 import shutil
 import sqlite3
@@ -292,14 +293,16 @@ def bench_asked(path: Path, airframes: int) -> None:
 
 
 def asked(path: Path, airframes: int) -> None:
-    """What `bench_asked` measures, in this process."""
+    """What `bench_asked` measures, in this process. Swaps first: a list would have warmed the store's pages and not
+    those of the driver's copy."""
     store, copy = open_store(f"sqlite:///{path}"), path.with_name("copy.db")
-    bench_due(store, path)
     with sqlite3.connect(path) as source, sqlite3.connect(copy) as target:
         source.backup(target)
+    os.sync()  # or the disk is still busy with the copy, and the driver waits for it
     driver = _driver(copy)
     bench_swap(store, Alone(driver), airframes, "SQLite")
     driver.close()
+    bench_due(store, path)
     bench_known_at(store, path.parent)
     store.close()
 
@@ -365,12 +368,11 @@ def main() -> None:
         rows = make(work / "files", SIZES[size])
         print(f"fleet {size}: {SIZES[size]} airframes, {rows:,} rows in the files; SQLite {sqlite3.sqlite_version}")
         print(f"{'what':<44} {'fleetlife':>13} {'beside':>13} {'ratio':>8}", flush=True)
-        store = bench_import(work / "files", work)
+        bench_import(work / "files", work).close()
         bench_asked(work / "fleet.db", SIZES[size])
         bench_start()
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
         print(f"peak memory of this process, the intake included: {peak} MB")
-        store.close()
         make(work / "files of 50", SIZES["S"])
         bench_swap_postgresql(work / "files of 50", work, SIZES["S"])
     finally:
