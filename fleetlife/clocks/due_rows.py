@@ -52,7 +52,17 @@ def candidates_of(
     everything: bool = False,
     airframes: Collection[int] | None = None,
 ) -> list[DueCandidate]:
-    """The stored rows that may be asked for, with those of units derived again in the place of theirs."""
+    """The stored rows that may be asked for, with those of units derived again in the place of theirs. Read once for
+    each window: who lists a month and chooses spares for it asks twice."""
+    asked = (until_day, everything, None if airframes is None else frozenset(airframes), frozenset(outlooks))
+    if asked not in world.candidates:
+        world.candidates[asked] = _candidates_of(world, outlooks, until_day, everything, airframes)
+    return list(world.candidates[asked])
+
+
+def _candidates_of(
+    world: World, outlooks: dict[int, Outlook], until_day: int, everything: bool, airframes: Collection[int] | None
+) -> list[DueCandidate]:
     limits = {airframe: search_limits(view, until_day=until_day) for airframe, view in outlooks.items()}
     found = due_candidates(
         world.connection,

@@ -83,6 +83,7 @@ class World:
     supposed: Supposed | None = None
     read_since: Mapping[int, int] = field(default_factory=dict)
     notes: list[str] = field(default_factory=list)
+    candidates: dict[tuple[Any, ...], list[Any]] = field(default_factory=dict)  # of the due list, by window
     _outlooks: dict[int, Outlook] = field(default_factory=dict)
     _all_looked_up: bool = False
     _plans: dict[int, tuple[Period, ...]] | None = None
@@ -271,6 +272,7 @@ class World:
         self.changed_units |= held.keys()
         self._to_come.extend(facts)
         self._installed = None
+        self.candidates.clear()
         return derived.problems
 
     # -- facts and derivations ------------------------------------------------------------------------------
