@@ -28,16 +28,16 @@ def readers_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture(scope="module")
-def demo_database(readers_demo: Path) -> str:
-    """For the pages of commands, one after the other; some of them record."""
-    return _copied(readers_demo, "commands.db")
+@pytest.fixture
+def demo_database(readers_demo: Path, tmp_path: Path) -> str:
+    """For one page of commands: what another one records is nothing to it, in whatever order they run."""
+    return _copied(readers_demo, tmp_path / "commands.db")
 
 
-def _copied(path: Path, name: str) -> str:
-    with sqlite3.connect(path) as held, sqlite3.connect(path.with_name(name)) as copy:
+def _copied(path: Path, to: Path) -> str:
+    with sqlite3.connect(path) as held, sqlite3.connect(to) as copy:
         held.backup(copy)
-    return f"sqlite:///{path.with_name(name)}"
+    return f"sqlite:///{to}"
 
 
 def _held(name: str, text: str) -> None:
@@ -60,9 +60,9 @@ def test_every_example_prints_what_the_page_shows(name: str, demo_database: str)
 
 
 @pytest.mark.parametrize("name", RUN_PYTHON)
-def test_every_python_example_gives_what_the_page_shows(name: str, readers_demo: Path) -> None:
+def test_every_python_example_gives_what_the_page_shows(name: str, readers_demo: Path, tmp_path: Path) -> None:
     page = (ROOT / name).read_text(encoding="utf-8")
-    _held(name, run_python(page, database=_copied(readers_demo, "python.db")))
+    _held(name, run_python(page, database=_copied(readers_demo, tmp_path / "python.db")))
 
 
 def test_the_readme_holds_its_two_commands_first() -> None:
