@@ -6,7 +6,7 @@ The database narrows to what can fall due by the last day asked; the pure rule j
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
 from fleetlife.checks.life import stale_readings
@@ -76,10 +76,11 @@ def _candidates_of(
     if not world.changed_units:
         return found
     kept = _stored(world, found)
-    then = changed_candidates(world, airframes=airframes)
-    if not everything:
-        then = [c for c in then if _may_fall_due(c.point, limits.get(c.point.airframe_id or 0), until_day=until_day)]
-    return [*kept, *then]
+
+    def asked_for(point: DuePointRow) -> bool:
+        return everything or _may_fall_due(point, limits.get(point.airframe_id or 0), until_day=until_day)
+
+    return [*kept, *changed_candidates(world, airframes=airframes, asked_for=asked_for)]
 
 
 def _stored(world: World, found: Iterable[DueCandidate]) -> list[DueCandidate]:
@@ -124,9 +125,13 @@ def _counter_limits(world: World, airframes: Iterable[int], *, until_day: int) -
 
 
 def changed_candidates(
-    world: World, *, airframes: Collection[int] | None = None, units: Collection[int] | None = None
+    world: World,
+    *,
+    airframes: Collection[int] | None = None,
+    units: Collection[int] | None = None,
+    asked_for: Callable[[DuePointRow], bool] = lambda point: True,
 ) -> list[DueCandidate]:
-    """Candidates for the units that were derived again in memory."""
+    """Candidates for the units that were derived again in memory, of the due points asked for."""
     rules = world.reference.book().by_key
     result = []
     for unit in sorted(world.derived_anew):
@@ -139,7 +144,7 @@ def changed_candidates(
         if airframes is not None and state.carried_airframe_id not in airframes:
             continue
         for point in world.changed.rows_of("due_point", unit):
-            if point.in_force_from <= world.as_of < point.in_force_until:
+            if point.in_force_from <= world.as_of < point.in_force_until and asked_for(point):
                 result.append(candidate_in(world, state, point, rules.get(point.requirement_key)))
     return result
 
