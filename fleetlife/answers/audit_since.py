@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import date
 
+from fleetlife.clocks.between import refuse_reversed
 from fleetlife.clocks.findings import airframe_scope
 from fleetlife.clocks.patterns import found_in
 from fleetlife.clocks.world import World, open_world
@@ -13,7 +14,6 @@ from fleetlife.store.engine import Store
 from fleetlife.store.heads import airframes_touched_between, retired_between, units_touched_between
 from fleetlife.terms.audited import Closed, Since
 from fleetlife.terms.finding import Finding
-from fleetlife.terms.refusal import Refusal
 
 Asked = Callable[[Iterable[Finding]], list[Finding]]
 
@@ -36,14 +36,7 @@ def since(
     Refusals: those of `open_world`, `moments-reversed`.
     """
     before = open_world(world.connection, as_of=as_of, known_at=moment, kept=store.kept)
-    if before.head_number > world.head_number or before.as_of > world.as_of:
-        raise Refusal(
-            "moments-reversed",
-            f"What is asked since (entry {before.head_number}, {as_of}) lies after what is asked (entry "
-            f"{world.head_number}).",
-            remedy="Give the earlier moment, and the earlier day, after --since.",
-            status=2,
-        )
+    refuse_reversed(before, world)
     level = "fleet" if airframes is None else "airframes"
     scope, wide = Scope(), Scope()
     standing = {each.number for each in found}

@@ -73,15 +73,14 @@ def due(
     check_fitting_day(fitted_on, as_of=as_of)
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
-        world.check_parts(part_numbers)
-        check_requirements(world, requirements)
-        return due_in(
+        told = {"station": stations, "type": types, "operator": operators}
+        answer, _ = judged_in(
             world,
             window_from=window_from,
             window_until=window_until,
             everything=everything,
-            airframes=airframes_asked(
-                world, registrations, {"station": stations, "type": types, "operator": operators}
+            airframes=airframes_narrowed(
+                world, registrations, told, part_numbers=part_numbers, requirements=requirements
             ),
             part_numbers=part_numbers,
             requirements=requirements,
@@ -89,6 +88,7 @@ def due(
             sides=sides,
             fitted_on=fitted_on,
         )
+        return answer
 
 
 def airframes_asked(
@@ -117,8 +117,22 @@ def airframes_asked(
     return sorted(found)
 
 
-def check_requirements(world: World, names: Collection[str]) -> None:
-    """Refusal: `requirement-unknown`, with the nearest."""
+def airframes_narrowed(
+    world: World,
+    registrations: Collection[str],
+    told: Mapping[str, Collection[str]],
+    *,
+    part_numbers: Collection[str],
+    requirements: Collection[str],
+) -> Collection[int] | None:
+    """The same where parts and requirements are named too: they must be in the records. Refusals: `part-unknown`,
+    `requirement-unknown`, with the nearest, and those of `airframes_asked`."""
+    world.check_parts(part_numbers)
+    _check_requirements(world, requirements)
+    return airframes_asked(world, registrations, told)
+
+
+def _check_requirements(world: World, names: Collection[str]) -> None:
     known = {rule.requirement for rule in world.reference.book().by_key.values()}
     for name in names:
         if name not in known:
@@ -127,34 +141,6 @@ def check_requirements(world: World, names: Collection[str]) -> None:
                 f"No requirement {name} is in the records." + did_you_mean(name, known),
                 remedy="Correct the name, or state it first (requirements file).",
             )
-
-
-def due_in(
-    world: World,
-    *,
-    window_from: date | None = None,
-    window_until: date | None = None,
-    everything: bool = False,
-    airframes: Collection[int] | None = None,
-    part_numbers: Collection[str] = (),
-    requirements: Collection[str] = (),
-    sources: Collection[str] = (),
-    sides: Collection[str] = (),
-    fitted_on: date | None = None,
-) -> DueList:
-    """The due list in an open world; see `due`."""
-    return judged_in(
-        world,
-        window_from=window_from,
-        window_until=window_until,
-        everything=everything,
-        airframes=airframes,
-        part_numbers=part_numbers,
-        requirements=requirements,
-        sources=sources,
-        sides=sides,
-        fitted_on=fitted_on,
-    )[0]
 
 
 def judged_in(

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from fleetlife.answers.due import JudgedInList, airframes_asked, check_requirements, judged_in
+from fleetlife.answers.due import JudgedInList, airframes_narrowed, judged_in
+from fleetlife.clocks.between import refuse_reversed
 from fleetlife.clocks.due_rows import Desk, candidate_in, changed_candidates, is_scrapped
 from fleetlife.clocks.fitting import check_fitting_day
 from fleetlife.clocks.world import World, open_world
@@ -20,7 +21,6 @@ from fleetlife.store.due_query import DueCandidate, due_candidates
 from fleetlife.store.engine import Store
 from fleetlife.store.heads import airframes_touched_between, entries_between, units_touched_between
 from fleetlife.terms.due_since import CAME, MOVED, SINCE, STOOD, WENT, DueSince, DueSinceRow
-from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DueRow
 
 # A row of the due list, whatever became of it: the unit, the requirement and its programme.
@@ -69,12 +69,12 @@ def due_since(
     with store.reading() as connection:
         now = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept)
         then = open_world(connection, as_of=day_then, known_at=moment, kept=store.kept)
-        _refuse_reversed(then, now, day_then)
-        now.check_parts(part_numbers)
-        check_requirements(now, requirements)
+        refuse_reversed(then, now)
         asked: dict[str, Any] = {
             "everything": everything,
-            "airframes": airframes_asked(now, registrations, told or {}),
+            "airframes": airframes_narrowed(
+                now, registrations, told or {}, part_numbers=part_numbers, requirements=requirements
+            ),
             "part_numbers": part_numbers,
             "requirements": requirements,
             "sources": sources,
@@ -98,17 +98,6 @@ def due_since(
             window_from=None if window_then.first is None else window_then.first.isoformat(),
             window_until=None if window_then.last is None else window_then.last.isoformat(),
             rows=tuple(rows),
-        )
-
-
-def _refuse_reversed(then: World, now: World, day_then: date) -> None:
-    if then.head_number > now.head_number or then.as_of > now.as_of:
-        raise Refusal(
-            "moments-reversed",
-            f"What is asked since (entry {then.head_number}, {day_then}) lies after what is asked (entry "
-            f"{now.head_number}).",
-            remedy="Give the earlier moment, and the earlier day, after --since.",
-            status=2,
         )
 
 

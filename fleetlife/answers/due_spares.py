@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from datetime import date
 
-from fleetlife.answers.due import airframes_asked, check_requirements, judged_in
+from fleetlife.answers.due import airframes_narrowed, judged_in
 from fleetlife.answers.spares_choose import check_horizon, chosen_in
 from fleetlife.clocks.supposed import Suppose
 from fleetlife.clocks.world import World, open_world
@@ -43,9 +43,8 @@ def due_with_spares(
     check_horizon(window_until, as_of=as_of)
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
-        world.check_parts(part_numbers)
-        check_requirements(world, requirements)
-        airframes = airframes_asked(world, registrations, {"station": stations, "type": types, "operator": operators})
+        told = {"station": stations, "type": types, "operator": operators}
+        airframes = airframes_narrowed(world, registrations, told, part_numbers=part_numbers, requirements=requirements)
         return due_with_spares_in(
             world,
             window_from=window_from,

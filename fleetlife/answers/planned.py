@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from datetime import date
 
-from fleetlife.answers.due import airframes_asked, check_requirements
+from fleetlife.answers.due import airframes_narrowed
 from fleetlife.answers.due_spares import due_with_spares_in
 from fleetlife.answers.spares_choose import check_horizon
 from fleetlife.answers.spares_outlook import outlook_in
@@ -48,9 +48,8 @@ def planned(
     check_horizon(window_until, as_of=as_of)
     with store.reading() as connection:
         world = open_world(connection, as_of=as_of, known_at=known_at, kept=store.kept, suppose=suppose)
-        world.check_parts(part_numbers)
-        check_requirements(world, requirements)
-        airframes = airframes_asked(world, registrations, {"station": stations, "type": types, "operator": operators})
+        told = {"station": stations, "type": types, "operator": operators}
+        airframes = airframes_narrowed(world, registrations, told, part_numbers=part_numbers, requirements=requirements)
         listed = due_with_spares_in(
             world,
             window_from=window_from,

@@ -130,7 +130,7 @@ def _sorted_out(desk: Desk, candidates: Iterable[DueCandidate], *, until: int) -
             why = words.UNKNOWN if judged.state == "unknown" else words.UNTIL_EMPTIED
             found.count_apart(candidate, rule.kind, why)
             continue
-        due = judged.due_earliest if judged.due_earliest is not None else judged.due_date
+        due = judged.earliest
         if judged.state == "overdue":
             due = desk.world.as_of if due is None else due
             found.overdue.add((candidate.unit.unit_id, rule.requirement))

@@ -14,7 +14,7 @@ from fleetlife.clocks.world import World, open_world, unit_not_then
 from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.life.values import Judged, Requirement
-from fleetlife.life.visits import Going, due_again
+from fleetlife.life.visits import Going, due_again, may_reset
 from fleetlife.store.due_query import DueCandidate
 from fleetlife.store.engine import Store
 from fleetlife.terms.number import did_you_mean
@@ -168,9 +168,8 @@ class _Order:
             for name in each.rule.resets
         }
         for each in self.items:
-            renewed = each.done or (
-                (each.unit.unit_id, each.name) in reset and each.row.kind not in ("life_limit", "requalification")
-            )
+            named = (each.unit.unit_id, each.name) in reset
+            renewed = each.done or (named and each.rule is not None and may_reset(each.rule))
             each.next_due = self._again(each) if renewed else each.due
 
     def _again(self, item: _Item) -> int | None:
@@ -233,7 +232,7 @@ class _Order:
 
 def _due(world: World, judged: Judged) -> int | None:
     """At the earliest; if fitted on the day asked about for what waits for its fitting."""
-    day = judged.due_earliest if judged.due_earliest is not None else judged.due_date
+    day = judged.earliest
     if day is None and judged.state == "waiting":
         return judged.due_if_fitted
     return world.as_of if day is None and judged.state == "overdue" else day

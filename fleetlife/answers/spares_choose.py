@@ -10,7 +10,7 @@ from fleetlife.answers.due import airframes_asked
 from fleetlife.checks.fitting import NO
 from fleetlife.clocks.fitting import check_fitting
 from fleetlife.clocks.ground import days_of_life
-from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions, units_in_stores
+from fleetlife.clocks.held_spares import Need, needs_of, told_of, units_at_positions, units_in_stores
 from fleetlife.clocks.places import name_of
 from fleetlife.clocks.spare_life import short_lives_of
 from fleetlife.clocks.world import World, open_world
@@ -308,19 +308,9 @@ class _Counter:
     def row(self, number: int, given: dict[int, int], early: dict[int, int]) -> SpareChoice:
         """The position with its choice, or with why there is none."""
         need = self.needs[number]
-        frame = self.world.reference.airframes[need.airframe]
         row = SpareChoice(
-            registration=self.world.registration(need.airframe),
-            constructor_serial=frame.constructor_serial,
-            station=frame.station,
-            position=need.position,
-            part_number=None if need.occupant is None else need.occupant.part_number,
-            serial_number=None if need.occupant is None else need.occupant.serial_number,
-            state="empty" if need.row is None else need.row.state,
-            due_on=day_text(need.due) or "",
-            requirement=None if need.row is None else need.row.requirement,
-            of_part_number=None if need.row is None else need.row.part_number,
-            of_serial_number=None if need.row is None else need.row.serial_number,
+            **told_of(self.world, need),
+            station=self.world.reference.airframes[need.airframe].station,
             first_come_spare=name_of(self.spares[early[number]]) if number in early else None,
         )
         if number not in given:

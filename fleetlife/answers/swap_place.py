@@ -8,7 +8,7 @@ from datetime import date
 
 from fleetlife.answers.due import airframes_asked
 from fleetlife.clocks.ground import ground_times
-from fleetlife.clocks.held_spares import Need, needs_of, units_at_positions
+from fleetlife.clocks.held_spares import Need, needs_of, told_of, units_at_positions
 from fleetlife.clocks.plans import open_swaps
 from fleetlife.clocks.world import World, open_world
 from fleetlife.dates.partial import day_text
@@ -59,18 +59,9 @@ def swap_place(
 
 
 def _row(world: World, need: Need, planned: Mapping[tuple[int, str], SwapPlan]) -> PlacedSwap:
-    frame, plan = world.reference.airframes[need.airframe], planned.get((need.airframe, need.position))
+    plan = planned.get((need.airframe, need.position))
     row = PlacedSwap(
-        registration=world.registration(need.airframe),
-        constructor_serial=frame.constructor_serial,
-        position=need.position,
-        part_number=None if need.occupant is None else need.occupant.part_number,
-        serial_number=None if need.occupant is None else need.occupant.serial_number,
-        state="empty" if need.row is None else need.row.state,
-        due_on=day_text(need.due) or "",
-        requirement=None if need.row is None else need.row.requirement,
-        of_part_number=None if need.row is None else need.row.part_number,
-        of_serial_number=None if need.row is None else need.row.serial_number,
+        **told_of(world, need),
         swap=None if plan is None else plan.swap,
         target=None if plan is None else plan.target_on,
     )

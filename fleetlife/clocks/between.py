@@ -13,6 +13,7 @@ from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import CertificateLineRow, UnitStateRow
 from fleetlife.store.heads import units_touched_between
 from fleetlife.terms.measure import counted_text, hours_text
+from fleetlife.terms.refusal import Refusal
 from fleetlife.terms.views import DIFFERENCES, MOVES, ChangeRow, DifferenceRow
 
 SIDES = ("before", "after")
@@ -24,6 +25,18 @@ _STATED = {
     "serial number": "serial_number",
     "manufacturer": "manufacturer",
 }
+
+
+def refuse_reversed(before: World, after: World) -> None:
+    """Refusal: `moments-reversed`, where what is asked since comes after what is asked."""
+    if before.head_number > after.head_number or before.as_of > after.as_of:
+        raise Refusal(
+            "moments-reversed",
+            f"What is asked since (entry {before.head_number}, {day_text(before.as_of)}) lies after what is asked "
+            f"(entry {after.head_number}).",
+            remedy="Give the earlier moment, and the earlier day, after --since.",
+            status=2,
+        )
 
 
 def differences(before: World, after: World, touched: Mapping[int, Sequence[int]]) -> list[DifferenceRow]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from fleetlife.clocks.due_rows import Desk, candidates_of, is_scrapped
 from fleetlife.clocks.world import World, statuses_of
+from fleetlife.dates.partial import day_text
 from fleetlife.follows.rows import UnitStateRow
 from fleetlife.store.audit_query import Scope, ask, state_of
 from fleetlife.store.due_query import DueCandidate
@@ -72,7 +73,7 @@ def needs_of(
         if not takes_it_off(desk, candidate):
             continue
         judged, row = desk.row(candidate, None, until_day)
-        day = judged.due_earliest if judged.due_earliest is not None else judged.due_date
+        day = judged.earliest
         if judged.state == "unknown":
             unknown.add(place)
         elif judged.state in COMES_OFF and (judged.state == "overdue" or (day is not None and day <= until_day)):
@@ -92,6 +93,23 @@ def takes_it_off(desk: Desk, candidate: DueCandidate) -> bool:
     counts as such work."""
     rule = desk.rules.get(candidate.point.requirement_key)
     return rule is None or (rule.done_at == "shop" and rule.kind != "soft_life")
+
+
+def told_of(world: World, need: Need) -> dict[str, Any]:
+    """What is said of a position that wants a spare, by the names that every answer about it has."""
+    row, occupant = need.row, need.occupant
+    return {
+        "registration": world.registration(need.airframe),
+        "constructor_serial": world.reference.airframes[need.airframe].constructor_serial,
+        "position": need.position,
+        "part_number": None if occupant is None else occupant.part_number,
+        "serial_number": None if occupant is None else occupant.serial_number,
+        "state": "empty" if row is None else row.state,
+        "due_on": day_text(need.due) or "",
+        "requirement": None if row is None else row.requirement,
+        "of_part_number": None if row is None else row.part_number,
+        "of_serial_number": None if row is None else row.serial_number,
+    }
 
 
 def _empty(world: World, airframes: Collection[int] | None, there: Collection[Any]) -> list[Need]:

@@ -391,3 +391,8 @@ class Judged:
     estimated: bool = False
     original_due: int | None = None
     unknown: tuple[Unknown, ...] = ()
+
+    @property
+    def earliest(self) -> int | None:
+        """The day on which it falls due at the earliest; None when no date can be given."""
+        return self.due_date if self.due_earliest is None else self.due_earliest

@@ -79,7 +79,7 @@ def visits(
         found.append(Visit(requirement=rule, day=day, again=again))
         if rule.kind == "life_limit":
             break
-        for other in (name, *(each for each in rule.resets if each in dates and _may_reset(rules[each]))):
+        for other in (name, *(each for each in rule.resets if each in dates and may_reset(rules[each]))):
             following = due_again(rules[other], going, done_on=day, back_on=day + turnaround)
             dates.pop(other, None)
             if following is not None:
@@ -107,12 +107,13 @@ def due_again(requirement: Requirement, going: Going, *, done_on: int, back_on: 
         manufactured=going.manufactured,
         counter_outlook=_from_zero(going.counters.get(requirement.counter or ""), back_on),
     )
-    day = judged.due_earliest if judged.due_earliest is not None else judged.due_date
+    day = judged.earliest
     return None if day is None or day <= back_on else day
 
 
-def _may_reset(requirement: Requirement) -> bool:
-    """As `life.resets`: never a life limit, and no requalification, which counts from a mark of its own."""
+def may_reset(requirement: Requirement) -> bool:
+    """Whether other work may begin it anew, as `life.resets` has it: never a life limit, and no requalification, which
+    counts from a mark of its own."""
     return requirement.kind not in ("life_limit", "requalification")
 
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from sqlalchemy.engine import make_url
 
-from fleetlife.answers.due import due_in
+from fleetlife.answers.due import judged_in
 
 from .running import CLEAN, FINDINGS, NOWHERE, REFUSED, ROOT, TODAY, UNREACHABLE, WRONG_USE, fleetlife, head
 
@@ -188,9 +188,9 @@ class TestACheckThatCannotRun:
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
                 f"WHERE datname = '{make_url(database).database}'"
             )
-            return due_in(*args, **kwargs)
+            return judged_in(*args, **kwargs)
 
-        monkeypatch.setattr("fleetlife.answers.due.due_in", cut_off)
+        monkeypatch.setattr("fleetlife.answers.due.judged_in", cut_off)
         said = fleetlife("due", *ON, database=database)
         assert (said.status, said.out) == (UNREACHABLE, "")
         assert "Refused (database-lost)" in said.err
