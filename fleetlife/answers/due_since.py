@@ -176,7 +176,7 @@ class _Held:
         mended = [number for number in entries if number in self.mending]
         if mended:
             why.append(f"What stood before was put right by entry {', '.join(map(str, mended))}.")
-        passed = self._passed(old, meant)
+        passed = self._passed(old, meant, new)
         if passed:
             why.append(passed)
         return why or ["By what is recorded, the same; it is listed by another place or window."], tuple(entries)
@@ -219,11 +219,18 @@ class _Held:
         read = f" Read until {row.readings_as_of}, then {was.readings_as_of or 'never'}." if row.readings_as_of else ""
         return [f"The airframe {how}: at the earliest {after or 'no day'}, then {before or 'no day'}.{read}"]
 
-    def _passed(self, old: tuple[DueCandidate, DueRow] | None, meant: tuple[DueCandidate, DueRow] | None) -> str | None:
-        """That time alone has passed, and what of it."""
+    def _passed(
+        self,
+        old: tuple[DueCandidate, DueRow] | None,
+        meant: tuple[DueCandidate, DueRow] | None,
+        new: tuple[DueCandidate, DueRow] | None,
+    ) -> str | None:
+        """That time alone has passed, and what of it; of what is known otherwise now, what it would have made of it."""
         if self.between is self.then or old is None or meant is None or _said(old[1]) == _said(meant[1]):
             return None
         if old[1].state != meant[1].state and meant[1].state == "overdue":
+            if new is None or new[1].state != "overdue":
+                return f"By what was known then it would be past its due point on {self.now_day}."
             return f"Time passed: {self.now_day} is past its due point."
         if self.window.last != self.window_then.last and old[1].state != meant[1].state:
             until, then = self.window.last or "no day", self.window_then.last or "no day"

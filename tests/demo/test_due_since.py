@@ -96,6 +96,12 @@ class TestSince:
         assert (past.state_then, past.row.state) == ("due", "overdue")
         assert past.why == "Time passed: 2026-11-25 is past its due point."
 
+    def test_done_in_time_it_is_not_said_to_be_past(self, demo: Store) -> None:
+        """Due then, done since: only by what was known then would it be overdue by now."""
+        told = row(since(demo, then=date(2026, 11, 18)), "33107", "FNT")
+        assert (told.since, told.state_then, told.row.state) == (WENT, "due", "in date")
+        assert told.why == "Done on 2026-11-13. By what was known then it would be past its due point on 2026-11-25."
+
     def test_narrowed_alike_on_both_sides(self, demo: Store) -> None:
         answer = since(demo, registrations=["Q-SKH"], requirements=["INS"])
         assert {(each.row.registration, each.row.requirement) for each in answer.rows} == {("Q-SKH", "INS")}
